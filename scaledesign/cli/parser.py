@@ -1,0 +1,284 @@
+"""The argument tree: every command, its options, its help.
+
+Apart so that help, shell completion, the README's table and the tests read one description. Standard
+library only, and nothing of the engine: ``run`` names the function to import when a command is chosen.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import NoReturn
+
+from scaledesign.cli.exit_codes import MEANINGS, USAGE
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+MOUTHS = ("duct", "notch", "rim", "transverse", "open")
+READING = 'what the tuner shows: "A4 -4" (note and cents) or "438.9 Hz"'
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that complains in one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong on stderr and leave with the usage code."""
+        print(f"{self.prog}: {message}; see {self.prog} --help.", file=sys.stderr)
+        raise SystemExit(USAGE)
+
+
+def example_names() -> tuple[str, ...]:
+    """Names of the designs that come with the program."""
+    return tuple(sorted(path.stem for path in EXAMPLES.glob("*.toml")))
+
+
+def program_version() -> str:
+    """Version of the installed package; "(not installed)" in a bare checkout."""
+    try:
+        return version("scaledesign")
+    except PackageNotFoundError:
+        return "(not installed)"
+
+
+def build_parser() -> Parser:
+    """Return the whole tree."""
+    parser = Parser(
+        prog="scaledesign",
+        description="For makers of finger-hole flutes: a tube and a scale in, holes that play in tune out.",
+        epilog="exit codes:\n" + "\n".join(f"  {code:<4} {text}" for code, text in MEANINGS.items()),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"scaledesign {program_version()}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=Parser)
+    _add_new(commands)
+    _add_solve(commands)
+    _add_predict(commands)
+    _add_calibrate(commands)
+    _add_holes(commands)
+    _add_chart(commands)
+    _add_check(commands)
+    _add_catalogue(commands)
+    _add_completion(commands)
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[Parser], name: str, run: str, words: str, examples: tuple[str, ...]
+) -> Parser:
+    """Add one command with its sentence and the examples that ``--help`` shows."""
+    command = commands.add_parser(
+        name,
+        help=words,
+        description=words[0].upper() + words[1:] + ".",
+        epilog="examples:\n" + "\n".join(f"  {example}" for example in examples),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    command.set_defaults(run=f"scaledesign.cli.{run}")
+    return command
+
+
+def _add_design(command: Parser) -> None:
+    """The design: a file of the maker's or one of the examples."""
+    names = example_names()
+    which = command.add_mutually_exclusive_group(required=True)
+    which.add_argument("file", nargs="?", metavar="FILE", help="design file")
+    which.add_argument("--example", metavar="NAME", choices=names, help=f"one of ours: {', '.join(names)}")
+
+
+def _add_output(command: Parser) -> None:
+    """Where a changed design goes."""
+    where = command.add_mutually_exclusive_group()
+    where.add_argument("-o", "--output", metavar="OUT", help="write the design to this file")
+    where.add_argument("--in-place", action="store_true", help="write the design back to FILE")
+    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+
+
+def _add_json(command: Parser) -> None:
+    command.add_argument(
+        "--json", action="store_true", help="one JSON object for programs, SI units named in the keys"
+    )
+
+
+def _add_units(command: Parser) -> None:
+    command.add_argument("--units", choices=("mm", "in"), help="units to print (default: the design's own)")
+
+
+def _add_origin(command: Parser) -> None:
+    command.add_argument(
+        "--from",
+        dest="origin",
+        choices=("edge", "foot", "cut-end"),
+        default="edge",
+        help="end you measure holes from: sounding edge, foot, or the tube's mouth-side cut end",
+    )
+
+
+def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "new",
+        "new_command:new",
+        "start a flute from the tube in your hand; asks for what is not given",
+        (
+            "scaledesign new -o flute.toml",
+            "scaledesign new --bore 16 --wall 3 --key A4 --scale 'pentatonic minor' -o flute.toml",
+            "scaledesign new --units in --bore 5/8 --wall 1/8 --key F#4 --bits 'inch 1/64' -o flute.toml",
+        ),
+    )
+    command.add_argument("--name", help="what you call the flute")
+    command.add_argument("--units", choices=("mm", "in"), help="units of the bare numbers (default: mm)")
+    command.add_argument("--bore", metavar="LENGTH", help='inside diameter: 16, "16 mm", "5/8 in"')
+    command.add_argument("--wall", metavar="LENGTH", help="thickness of the wall")
+    command.add_argument(
+        "--length", metavar="LENGTH", help="usable length of your tube, sounding edge to foot, if it limits"
+    )
+    command.add_argument("--mouth", choices=MOUTHS, help="how it is blown (default: duct)")
+    command.add_argument("--key", metavar="NOTE", help="note of all holes closed, such as A4 or F#4")
+    command.add_argument("--scale", metavar="NAME", help="a name from: scaledesign scales")
+    command.add_argument("--system", metavar="NAME", help="a name from: scaledesign systems")
+    command.add_argument("--hand", metavar="NAME", help="small, medium or large (default: medium)")
+    command.add_argument("--bits", metavar="NAME", help="your bit set (default: metric 0.5 or inch 1/64)")
+    command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
+    command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
+    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    _add_json(command)
+
+
+def _add_solve(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "solve",
+        "design_commands:solve",
+        "place and size the holes so that the notes come out",
+        (
+            "scaledesign solve --example marsh-wren",
+            "scaledesign solve flute.toml --in-place",
+            "scaledesign solve flute.toml --units in --from foot -o solved.toml",
+        ),
+    )
+    _add_design(command)
+    _add_output(command)
+    _add_units(command)
+    _add_origin(command)
+    _add_json(command)
+
+
+def _add_predict(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "predict",
+        "design_commands:predict",
+        "say what the flute will play as it stands, with a ± on every note",
+        ("scaledesign predict flute.toml", "scaledesign predict flute.toml --no-losses --json"),
+    )
+    _add_design(command)
+    command.add_argument(
+        "--no-losses", action="store_true", help="ideal air, to compare with other calculations"
+    )
+    _add_units(command)
+    _add_json(command)
+
+
+def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "calibrate",
+        "calibrate_command:calibrate",
+        "take in what your tuner shows, so that the ± shrinks",
+        (
+            'scaledesign calibrate flute.toml --bare "A4 -4" --in-place',
+            'scaledesign calibrate flute.toml --bare "A4 +12" --length "380 mm" -o new.toml',
+            'scaledesign calibrate flute.toml --row 1="A4 -4" --row 3="D5 +6" --in-place',
+        ),
+    )
+    command.add_argument("file", metavar="FILE", help="design file")
+    command.add_argument(
+        "--bare", metavar="READING", help=f"the tube without holes, or with all of them taped: {READING}"
+    )
+    command.add_argument(
+        "--length", metavar="LENGTH", help="sounding edge to foot when it was blown, if it has been cut since"
+    )
+    command.add_argument(
+        "--temperature", metavar="TEMP", help="of the room when it was blown (default: as in the file)"
+    )
+    command.add_argument(
+        "--row",
+        action="append",
+        default=[],
+        metavar="N=READING",
+        help="a note of the flute, by its number in scaledesign predict; may be given again",
+    )
+    _add_output(command)
+    _add_units(command)
+    _add_json(command)
+
+
+def _add_holes(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "holes",
+        "design_commands:holes",
+        "print the hole list to take to the bench",
+        ("scaledesign holes flute.toml", "scaledesign holes flute.toml --units in --from foot > holes.txt"),
+    )
+    _add_design(command)
+    _add_units(command)
+    _add_origin(command)
+    _add_json(command)
+
+
+def _add_chart(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "chart",
+        "design_commands:chart",
+        "print a fingering chart as plain text, to send in a message",
+        ("scaledesign chart flute.toml", "scaledesign chart flute.toml --ascii"),
+    )
+    _add_design(command)
+    command.add_argument("--ascii", action="store_true", help="letters instead of circles")
+
+
+def _add_check(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "check",
+        "design_commands:check",
+        "read design files and name everything that is wrong in them",
+        ("scaledesign check flute.toml", "scaledesign check *.toml"),
+    )
+    command.add_argument("files", nargs="+", metavar="FILE", help="design file")
+
+
+def _add_catalogue(commands: argparse._SubParsersAction[Parser]) -> None:
+    for name, words in (
+        ("scales", "list the scales, with their words"),
+        ("systems", "list the fingering systems, with their words"),
+        ("plugins", "list the plug-ins, what each adds, and which are switched off and why"),
+    ):
+        command = _command(
+            commands,
+            name,
+            f"catalogue_commands:{name}",
+            words,
+            (f"scaledesign {name}", f"scaledesign {name} --json"),
+        )
+        _add_json(command)
+
+
+def _add_completion(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "completion",
+        "completion:completion",
+        "print the script that lets your shell complete these commands",
+        (
+            "scaledesign completion bash > ~/.local/share/bash-completion/completions/scaledesign",
+            "scaledesign completion zsh > ~/.zfunc/_scaledesign   (a folder in your fpath)",
+            "scaledesign completion fish > ~/.config/fish/completions/scaledesign.fish",
+        ),
+    )
+    command.add_argument("shell", choices=("bash", "zsh", "fish"))

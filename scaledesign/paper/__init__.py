@@ -1,0 +1,1 @@
+"""What is printed: hole lists and charts as plain text."""

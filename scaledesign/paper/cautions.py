@@ -1,0 +1,124 @@
+"""What can hurt when the holes are made, and whom to ask: the lines every hole list ends with.
+
+Apart from the list because the words are the same wherever a list is printed. Each caution names the
+hazard, the usual protection and the authority. No exposure limit stands here: limits change and differ
+by country, and the authority named has the one in force. A safety data sheet, local rules and licensed
+practice come first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+COMMON_PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One hazard: ``text`` for the maker, ``source`` for who wants to check it."""
+
+    hazard: str
+    text: str
+    source: str
+
+
+DRILLING = Caution(
+    "Drilling",
+    "Clamp the tube and back it with scrap, wear eye protection, keep sleeves and hair away from the bit. "
+    "Start small and step up; a bit that breaks through can grab.",
+    COMMON_PRACTICE,
+)
+DUST = Caution(
+    "Dust",
+    "Breathing wood dust can cause asthma, and hardwood dust cancer of the nose. Draw it off where it is "
+    "made, wear a fitted mask meant for fine dust, wipe up damp instead of blowing. Treat bamboo dust alike. "
+    "The limits in force: your health and safety authority (in Britain HSE, in the United States OSHA).",
+    "HSE, wood dust page; for bamboo " + COMMON_PRACTICE,
+)
+HOT_TOOLS = Caution(
+    "Hot tools",
+    "Burn holes outdoors or with the smoke drawn off, on a surface that cannot burn, extinguisher at hand; "
+    "stay until tube and tool are cold. Never burn oleander, yew or treated cane: the smoke can poison. "
+    "Ask your fire service about hot work.",
+    "common practice; fire watch, 29 CFR 1910.252, from memory",
+)
+
+_BY_MATERIAL: tuple[tuple[tuple[str, ...], Caution], ...] = (
+    (
+        ("oleander",),
+        Caution(
+            "Oleander",
+            "Do not use it. Every part holds heart poisons, the sap irritates, and poisoning by its smoke "
+            "is reported. Ask a poison centre.",
+            "Cornell University, poisonous plants; Fuller & McClintock 1986",
+        ),
+    ),
+    (
+        ("yew", "taxus"),
+        Caution(
+            "Yew",
+            "All of the tree but the red seed coat is poisonous and acts on the heart. Do not put it to the "
+            "mouth, do not burn it; no dust on skin or food. Ask a poison centre.",
+            "Canadian poisonous plants database; HSE Woodworking Sheet 30",
+        ),
+    ),
+    (
+        ("cedar", "thuja"),
+        Caution(
+            "Cedar",
+            "Western red cedar dust holds plicatic acid, which gives some people asthma. Stop at the first "
+            "wheeze or cough and see a doctor; ask HSE or OSHA.",
+            "Oasys occupational asthma database; OSHA, wood dust",
+        ),
+    ),
+    (
+        ("walnut", "birch", "mahogany", "teak"),
+        Caution(
+            "This wood",
+            "Dust of walnut, birch, mahogany and teak is suspected of causing cancer. Mask and extraction "
+            "are not optional here. Ask OSHA or HSE.",
+            "OSHA, wood dust",
+        ),
+    ),
+    (
+        ("oak", "beech"),
+        Caution(
+            "This wood",
+            "Dust of oak and beech is a confirmed cause of cancer. Mask and extraction are not optional "
+            "here. Ask OSHA or HSE.",
+            "OSHA, wood dust",
+        ),
+    ),
+    (
+        ("rosewood", "dalbergia", "blackwood", "cocobolo", "palisander"),
+        Caution(
+            "Rosewood",
+            "The name covers up to thirty kinds; find out which one you have before you cut it. "
+            "Trade in Dalbergia across borders is controlled; ask your CITES office before you sell abroad.",
+            "HSE Woodworking Sheet 30, rev. 1; CITES Appendix II, annotation #15",
+        ),
+    ),
+    (
+        ("cane", "reed", "arundo"),
+        Caution(
+            "Cane",
+            "Bought garden cane may be treated against insects: do not put treated cane to the mouth and do "
+            "not burn it. Ask the seller for the safety data sheet.",
+            COMMON_PRACTICE,
+        ),
+    ),
+)
+UNKNOWN_MATERIAL = Caution(
+    "Material",
+    "None is stated. Find out what the tube is before you cut it: trade names of woods mislead, and some "
+    "woods and canes are poisonous.",
+    "HSE Woodworking Sheet 30, rev. 1",
+)
+
+
+def cautions(material: str) -> tuple[Caution, ...]:
+    """Drilling, dust and hot tools, and what is known of the ``material`` as the maker calls it."""
+    name = material.casefold()
+    named = tuple(caution for words, caution in _BY_MATERIAL if any(word in name for word in words))
+    unknown = () if name.strip() else (UNKNOWN_MATERIAL,)
+    return (*named, *unknown, DRILLING, DUST, HOT_TOOLS)

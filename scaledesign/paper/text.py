@@ -1,0 +1,49 @@
+"""Plain text that fits a terminal and a message: tables in columns, paragraphs, bullets.
+
+Apart because every list on paper is set the same way. Strings in, strings out; no numbers are rounded
+and no units chosen here.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+WIDTH = 80
+"""Characters a line: an ordinary terminal."""
+GAP = "  "
+
+
+def table(header: Sequence[str], rows: Sequence[Sequence[str]], align: str) -> str:
+    """Set ``rows`` in columns under ``header``; columns that are empty throughout are left out.
+
+    ``align`` holds one letter a column: "l" for words, "r" for numbers.
+    """
+    used = [i for i in range(len(header)) if any(row[i] for row in rows)]
+    lines = [[header[i] for i in used], *([row[i] for i in used] for row in rows)]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(used))]
+    sides = [align[i] for i in used]
+    return "\n".join(
+        GAP.join(
+            cell.rjust(width) if side == "r" else cell.ljust(width)
+            for cell, width, side in zip(line, widths, sides, strict=True)
+        ).rstrip()
+        for line in lines
+    )
+
+
+def paragraph(text: str, indent: str = "") -> str:
+    """``text`` on lines of at most ``WIDTH`` characters."""
+    return textwrap.fill(
+        text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+    )
+
+
+def bullets(texts: Iterable[str]) -> str:
+    """One "- " paragraph for each text."""
+    return "\n".join(
+        textwrap.fill(
+            text, WIDTH, initial_indent="- ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
+        )
+        for text in texts
+    )
