@@ -218,5 +218,5 @@ def format_reading(frequency: float, reference: float) -> str:
 
 def _hertz(text: str, value: float) -> Hertz:
     if not AUDIBLE[0] <= value <= AUDIBLE[1]:
-        raise QuantityError(text, "is beyond what a flute plays", f"write {AUDIBLE[0]:g} to {AUDIBLE[1]:g} Hz")
+        raise QuantityError(text, "is beyond what a flute plays", "write 20 to 12000 Hz")
     return Hertz(value)
