@@ -1,0 +1,1 @@
+"""An independent implementation that the package is held against; see plain.py and design.py."""
