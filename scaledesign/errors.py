@@ -1,0 +1,131 @@
+"""The error tree: facts as attributes, the sentence built from them.
+
+Apart from everything else so that any layer may raise without importing another.
+
+::
+
+    ScaledesignError          anything this program can explain; one clear sentence a fault
+    ├── QuantityError         a length, temperature, pressure or pitch that cannot be read
+    ├── DesignError           a design file that cannot be opened; carries every fault at once
+    ├── ScaleError            a scale file that cannot be opened; carries every fault at once
+    ├── UnknownNameError      a scale, system, bit set, hand or example that nobody offers
+    ├── EditError             an edit that does not fit the document it is applied to
+    ├── PluginError           a plug-in that was named and cannot be used
+    └── NoPitchError          a fingering whose register cannot be found in the audible range
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong, where it stands, and what would be right.
+
+    ``key`` is the dotted key with indices as a person counts them (``holes[1].diameter`` is the
+    first hole), ``value`` the text as written, ``line`` 1-based where it is known.
+    """
+
+    problem: str
+    remedy: str
+    key: str = ""
+    value: str = ""
+    line: int | None = None
+    file: str = ""
+
+    def __str__(self) -> str:
+        where = self.file
+        if self.line is not None:
+            where = f"{where}, line {self.line}" if where else f"line {self.line}"
+        parts = [part for part in (where, self._subject()) if part]
+        head = ": ".join(parts)
+        text = f"{head}: {self.problem}" if head else self.problem
+        return f"{text}; {self.remedy}." if self.remedy else f"{text}."
+
+    def _subject(self) -> str:
+        if self.key and self.value:
+            return f"{self.key} = {self.value}"
+        return self.key or self.value
+
+
+class ScaledesignError(Exception):
+    """Base of every error that has a sentence for the user."""
+
+
+class QuantityError(ScaledesignError, ValueError):
+    """A quantity that cannot be read: ``text`` as given, ``problem``, ``remedy``."""
+
+    def __init__(self, text: str, problem: str, remedy: str) -> None:
+        super().__init__(text, problem, remedy)
+        self.text, self.problem, self.remedy = text, problem, remedy
+
+    def __str__(self) -> str:
+        return f"{self.text!r}: {self.problem}; {self.remedy}."
+
+
+class _FaultyFileError(ScaledesignError, ValueError):
+    """A file with one or more faults, all of them in ``faults``."""
+
+    def __init__(self, path: Path | str, faults: tuple[Fault, ...]) -> None:
+        super().__init__(path, faults)
+        self.path, self.faults = path, faults
+
+    def __str__(self) -> str:
+        return "\n".join(str(fault) for fault in self.faults)
+
+
+class DesignError(_FaultyFileError):
+    """A design file that cannot be opened; nothing of it was changed."""
+
+
+class ScaleError(_FaultyFileError):
+    """A scale file that cannot be opened."""
+
+
+class UnknownNameError(ScaledesignError, LookupError):
+    """A name nobody offers: ``kind`` ("scale"), ``name``, ``known`` names, ``nearest`` or ''."""
+
+    def __init__(self, kind: str, name: str, known: tuple[str, ...], nearest: str = "") -> None:
+        super().__init__(kind, name, known, nearest)
+        self.kind, self.name, self.known, self.nearest = kind, name, known, nearest
+
+    def __str__(self) -> str:
+        if self.nearest:
+            return f"No {self.kind} is named {self.name!r}; did you mean {self.nearest!r}?"
+        return f"No {self.kind} is named {self.name!r}; known: {', '.join(self.known) or 'none'}."
+
+
+class EditError(ScaledesignError, ValueError):
+    """An edit that does not fit the document: ``problem`` and ``remedy``."""
+
+    def __init__(self, problem: str, remedy: str) -> None:
+        super().__init__(problem, remedy)
+        self.problem, self.remedy = problem, remedy
+
+    def __str__(self) -> str:
+        return f"{self.problem}; {self.remedy}."
+
+
+class PluginError(ScaledesignError):
+    """A plug-in that was named and cannot be used: ``plugin`` and ``problem``."""
+
+    def __init__(self, plugin: str, problem: str) -> None:
+        super().__init__(plugin, problem)
+        self.plugin, self.problem = plugin, problem
+
+    def __str__(self) -> str:
+        return f"Plug-in {self.plugin!r}: {self.problem}."
+
+
+class NoPitchError(ScaledesignError, ArithmeticError):
+    """Fingerings whose register cannot be found: ``rows`` (0-based) and ``reason``."""
+
+    def __init__(self, rows: tuple[int, ...], reason: str) -> None:
+        super().__init__(rows, reason)
+        self.rows, self.reason = rows, reason
+
+    def __str__(self) -> str:
+        named = ", ".join(str(row + 1) for row in self.rows)
+        return f"No pitch found for row {named}: {self.reason}."

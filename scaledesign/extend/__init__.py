@@ -1,0 +1,1 @@
+"""Plug-ins: what they may contribute and how they are admitted."""

@@ -1,0 +1,1 @@
+"""Values and the document: no file, no physics, no screen."""

@@ -1,0 +1,1 @@
+"""The physics of air columns: SI floats and arrays in, the same out."""

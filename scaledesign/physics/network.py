@@ -1,0 +1,511 @@
+"""The air column: a state carried from the foot to the mouth, its phase, and its derivatives.
+
+Convention: e^{+j omega t}; p pressure, U volume flow towards the foot or out of a hole; Z = p/U.
+
+Scaled state. Along the bore P = a p and V = (rho c/pi) (U - a' P/zeta)/a are carried, a the local
+radius, a' its slope, zeta = j omega rho m_v/pi. In them every slice, straight or tapered, is a
+uniform line of characteristic impedance close to 1: a cone is exact (P'' = Gamma^2 P), a change of
+slope is a shunt, a step of radius is a transformer. A tone hole is a shunt y and a series z (see
+``branch``), the mouth a series inertance j k Delta (an acoustics with M = rho Delta/S).
+
+Phase. With V + P and V - P the outgoing and returning waves, psi = (arg(V+P) - arg(V-P))/2 is the real
+part of the phase of P/V = j tan(psi). It grows with frequency (Foster's theorem, up to losses), is
+followed element by element from the foot, where it lies in [0, pi/2], and the n-th rising zero of the
+total reactance is psi = n pi exactly: so the register is counted, not searched for.
+
+Derivatives. For a chain of reciprocal elements the change of the input impedance is a sum over
+elements of the field squared (the adjoint field is the field itself):
+
+    V_in^2 dZ = sum_ducts [(z V^2 - P^2/z) dtheta + ((PV)_left - (PV)_right) dln z]
+              + sum_series V^2 dz - sum_shunts P^2 dy + V_foot^2 dZ_foot
+
+so that one walk along the bore yields the derivative in every dimension.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scaledesign.physics import radiation
+from scaledesign.physics.branch import Partial, ToneHoles, tone_holes
+from scaledesign.physics.duct import Line, ideal_line, line
+from scaledesign.physics.flute import Layout
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+
+@dataclass(frozen=True)
+class Field:
+    """The sound field of N flutes under M fingerings, each at its own frequency; see ``evaluate``.
+
+    ``phase`` (N, M) is psi at the mouth plane, mouth end included. States are kept for derivatives:
+    ``left`` and ``right`` (E + 1, 2, N, M) are (P, V) at either end of every duct, mouth to foot.
+    """
+
+    layout: Layout
+    frequency: Floats
+    phase: Floats
+    p_total: Complexes
+    """(N, M) P behind the mouth's series element, scaled."""
+    v_mouth: Complexes
+    left: Complexes
+    right: Complexes
+    k: Floats
+    ducts: Line
+    theta: Complexes
+    slices: Line
+    slice_index: NDArray[np.intp] | None
+    holes: ToneHoles
+    node_y: Complexes
+    node_z: Complexes
+    foot: radiation.EndImpedance
+    foot_kink: Complexes
+    mouth_kink: Complexes
+    mouth: _Mouth
+
+    @property
+    def impedance(self) -> Complexes:
+        """(N, M) total impedance over rho c / S at the mouth."""
+        return self.p_total / self.v_mouth
+
+
+@dataclass(frozen=True)
+class _Mouth:
+    """Series impedance of the mouth end and what its derivatives need."""
+
+    z: Complexes
+    inertance: Complexes
+    """z of the window alone."""
+    by_inertance: Complexes
+    by_cavity: Complexes
+    cavity_theta: Complexes
+    cavity_tanh: Complexes
+    drift: Floats
+    """(N, M) share of the drift in the inertance's length, m."""
+
+
+def _wave_numbers(layout: Layout, frequency: Floats) -> tuple[Floats, Floats]:
+    air = layout.flutes.air
+    omega = 2 * np.pi * frequency
+    return omega / air.c[:, None], np.sqrt(omega * (air.rho / air.mu)[:, None])
+
+
+def evaluate(
+    layout: Layout, share: Floats, frequency: Floats, *, losses: bool = True, partials: bool = True
+) -> Field:
+    """Walk along the bore of every flute under every fingering, each at its own frequency.
+
+    Parameters
+    ----------
+    layout : Layout
+        N flutes with H holes.
+    share : (H, M) array
+        Open share of every hole under every fingering; 0 closed, 1 open.
+    frequency : (N, M) array, Hz
+    losses : bool
+        False: the ideal fluid, no viscosity and no heat conduction.
+    partials : bool
+        Whether ``derivatives`` will be asked for.
+
+    Returns
+    -------
+    Field
+    """
+    flutes, body = layout.flutes, layout.flutes.body
+    scale = flutes.bore_scale
+    k, layer = _wave_numbers(layout, frequency)
+    slices = body.slices
+    holes = flutes.at.shape[1]
+    b = flutes.radius.T[:, :, None]
+    bores = (slices.mean[:, None] * scale)[:, :, None]
+    if losses:
+        radii = np.concatenate([bores, b]) if holes else bores
+        gas = flutes.air
+        lines = line(k, radii * layer, gas.gamma[:, None], gas.pr[:, None])
+    else:
+        lines = ideal_line(k, (len(bores) + holes, *k.shape))
+    slice_lines = lines.part(slice(0, len(bores)))
+    hole = tone_holes(
+        k, b, layout.a[:, :, None], layout.t[:, :, None], layout.outer[:, :, None],
+        share[:, None, :], body.pad, lines.part(slice(len(bores), None)), partials=partials,
+    )  # fmt: skip
+
+    if layout.duct_slice is None:
+        index = None
+        ducts = slice_lines
+    else:
+        index = np.broadcast_to(layout.duct_slice[:, :, None], (*layout.duct_slice.shape, k.shape[1]))
+        ducts = Line(*(np.take_along_axis(getattr(slice_lines, name), index, axis=0) for name in Line.__slots__))
+    theta = ducts.gamma * layout.duct_length[:, :, None]
+
+    # nodes: holes, then boundaries between slices (kink = shunt of a change of slope)
+    kink = 1.0 / (1j * k * slice_lines.m_v)
+    steps: Floats | None = None
+    if index is None:
+        node_y, node_z = hole.y, hole.z
+        foot_kink = mouth_kink = np.zeros(k.shape, complex)
+    else:
+        boundary_y, steps = _boundaries(layout, kink)
+        node_y = layout.sort(np.concatenate([hole.y, boundary_y]))
+        node_z = layout.sort(np.concatenate([hole.z, np.zeros_like(boundary_y)]))
+        one = np.ones((holes, flutes.count))
+        steps = np.concatenate([one, steps])
+        if layout.order is not None:
+            steps = np.take_along_axis(steps, layout.order, axis=0)
+        last = index[-1:]
+        foot_kink = -(layout.foot_slope / layout.foot_a)[:, None] * np.take_along_axis(kink, last, axis=0)[0]
+        mouth_kink = slices.slope[0] / slices.radius[0] * kink[0]
+    if index is None and layout.order is not None:
+        node_y, node_z = layout.sort(node_y), layout.sort(node_z)
+
+    foot = _foot(layout, k)
+    mouth = _mouth(layout, k, frequency, slice_lines.part(slice(0, 1)))
+
+    left, right = _walk(foot, foot_kink, theta, ducts.z, node_y, node_z, steps)
+    p_mouth = left[0, 0]
+    v_mouth = left[0, 1] + mouth_kink * p_mouth
+    p_total = p_mouth + mouth.z * v_mouth
+    phase = _phase(foot, foot_kink, theta, left, right, node_y, mouth_kink, mouth, p_total, v_mouth)
+    return Field(
+        layout, frequency, phase, p_total, v_mouth, left, right, k, ducts, theta, slice_lines, index,
+        hole, node_y, node_z, foot, foot_kink, mouth_kink, mouth,
+    )  # fmt: skip
+
+
+def _boundaries(layout: Layout, kink: Complexes) -> tuple[Complexes, Floats]:
+    """Shunt of every boundary between slices, and the step a_left/a_right, (S - 1, N[, M])."""
+    slices = layout.flutes.body.slices
+    live = layout.boundary_live
+    step = np.where(live > 0, (slices.end_radius[:-1] / slices.radius[1:])[:, None], 1.0)
+    weight = (live / slices.end_radius[:-1][:, None])[:, :, None]
+    right = slices.slope[1:, None, None] * kink[1:] / step[:, :, None]
+    left = slices.slope[:-1, None, None] * kink[:-1]
+    return weight * (right - left), step
+
+
+def _foot(layout: Layout, k: Floats) -> radiation.EndImpedance:
+    body = layout.flutes.body
+    radius, outer = layout.foot_a[:, None], layout.foot_outer[:, None]
+    match body.foot:
+        case "open":
+            return radiation.open_end(k, radius, outer)
+        case "flanged":
+            return radiation.flanged_end(k, radius)
+        case "stopped":
+            return radiation.stopped_end(k)
+        case "node":
+            return radiation.node_end(k, radius, outer, np.minimum(body.foot_radius, radius))
+
+
+def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> _Mouth:
+    body = layout.flutes.body
+    zero = np.zeros(k.shape, complex)
+    if body.ideal_mouth:
+        return _Mouth(zero, zero, zero, zero, zero, zero, np.zeros(k.shape))
+    drift = body.drift * (frequency / 1000.0) ** 2
+    inertance = 1j * k * (layout.flutes.added_length[:, None] + drift)
+    if not body.cavity:
+        return _Mouth(inertance, inertance, zero + 1.0, zero, zero, zero, drift)
+    theta = bore.gamma[0] * body.cavity
+    tanh = np.tanh(theta)
+    admittance = tanh / bore.z[0]
+    share = 1.0 / (1.0 + inertance * admittance)
+    z = inertance * share
+    return _Mouth(z, inertance, share**2, -(z**2), theta, tanh, drift)
+
+
+def _walk(
+    foot: radiation.EndImpedance,
+    foot_kink: Complexes,
+    theta: Complexes,
+    z: Complexes,
+    node_y: Complexes,
+    node_z: Complexes,
+    steps: Floats | None,
+) -> tuple[Complexes, Complexes]:
+    """Carry the state from the foot to the mouth; states at both ends of every duct."""
+    count = theta.shape[0]
+    grown = np.exp(theta)
+    shrunk = 1.0 / grown
+    duct = np.empty((count, 2, 2, *theta.shape[1:]), complex)
+    duct[:, 0, 0] = duct[:, 1, 1] = 0.5 * (grown + shrunk)
+    sinh = 0.5 * (grown - shrunk)
+    duct[:, 0, 1] = z * sinh
+    duct[:, 1, 0] = sinh / z
+    node = np.empty((count - 1, 2, 2, *theta.shape[1:]), complex)
+    half = 0.5 * node_z * node_y
+    node[:, 0, 0] = node[:, 1, 1] = 1.0 + half
+    node[:, 0, 1] = node_z * (1.0 + 0.5 * half)
+    node[:, 1, 0] = node_y
+    if steps is not None:
+        node[:, :, 0] *= steps[:, None, :, None]
+        node[:, :, 1] /= steps[:, None, :, None]
+
+    left = np.empty((count, 2, *theta.shape[1:]), complex)
+    right = np.empty_like(left)
+    both = np.empty(duct.shape[1:], complex)
+    right[-1, 0] = foot.z
+    right[-1, 1] = foot.flow + foot_kink * foot.z
+    for i in range(count - 1, -1, -1):
+        np.multiply(duct[i], right[i], out=both)
+        np.add(both[:, 0], both[:, 1], out=left[i])
+        if i:
+            np.multiply(node[i - 1], left[i], out=both)
+            np.add(both[:, 0], both[:, 1], out=right[i - 1])
+    return left, right
+
+
+def _angle(p: Complexes, v: Complexes) -> Floats:
+    """psi modulo pi of states (P, V), in [0, pi)."""
+    up, down = v + p, v - p
+    return np.mod(0.5 * (np.angle(up) - np.angle(down)), np.pi)
+
+
+def _nearest(delta: Floats, guess: Floats) -> Floats:
+    """The number that equals ``delta`` modulo pi and lies nearest to ``guess``."""
+    return delta + np.pi * np.round((guess - delta) / np.pi)
+
+
+def _shunt_shift(x: Floats, y: Complexes) -> Floats:
+    """How far a shunt moves the phase x in [0, pi): it never leaves its branch."""
+    sin = np.sin(x)
+    return np.arctan2(sin, np.cos(x) - y.imag * sin) - x
+
+
+def _phase(
+    foot: radiation.EndImpedance,
+    foot_kink: Complexes,
+    theta: Complexes,
+    left: Complexes,
+    right: Complexes,
+    node_y: Complexes,
+    mouth_kink: Complexes,
+    mouth: _Mouth,
+    p_total: Complexes,
+    v_mouth: Complexes,
+) -> Floats:
+    """Phase at the mouth, followed from the foot through every element."""
+    at_right, at_left = _angle(right[:, 0], right[:, 1]), _angle(left[:, 0], left[:, 1])
+    total = _nearest(at_left - at_right, theta.imag).sum(axis=0)
+    if len(node_y):
+        before = at_left[1:]
+        total += _nearest(at_right[:-1] - before, _shunt_shift(before, node_y)).sum(axis=0)
+    start = _angle(foot.z, np.full(foot.z.shape, foot.flow, complex))
+    total += start + _nearest(at_right[-1] - start, _shunt_shift(start, foot_kink))
+    before = at_left[0]
+    after = _angle(p_total, v_mouth)
+    kinked = _angle(left[0, 0], v_mouth)
+    total += _nearest(kinked - before, _shunt_shift(before, mouth_kink))
+    # series element: branch-keeping about odd multiples of pi/2, one branch on once its pole is passed
+    centred = kinked - np.pi * np.round(kinked / np.pi)
+    reactance = mouth.z.imag
+    shift = np.arctan2(np.sin(centred) + reactance * np.cos(centred), np.cos(centred)) - centred
+    shift += np.pi * (reactance < 0)
+    total += _nearest(after - kinked, shift)
+    return total
+
+
+@dataclass(frozen=True)
+class Derivatives:
+    """d psi / d parameter, (N, M) or (H, N, M) arrays; divide by minus ``log_frequency`` for
+    d ln f / d parameter at constant register (implicit function theorem).
+    """
+
+    log_frequency: Floats
+    at: Floats
+    """(H, N, M), 1/m: position of each hole."""
+    log_radius: Floats
+    """(H, N, M): ln of each hole's radius."""
+    chimney: Floats
+    """(H, N, M), 1/m: wall at each hole alone."""
+    length: Floats
+    """1/m: foot."""
+    log_bore: Floats
+    """ln of a factor on the whole bore."""
+    wall: Floats
+    """1/m: wall of the tube everywhere."""
+    added_length: Floats
+    """1/m."""
+    temperature: Floats
+    """1/K: air in the bore."""
+
+
+class _Weights:
+    """The squared fields that multiply each element's change in the sum of the module docstring."""
+
+    def __init__(self, field: Field) -> None:
+        p, v = field.right[:, 0], field.right[:, 1]
+        z = field.ducts.z
+        self.theta = z * v * v - p * p / z
+        self.log_z = field.left[:, 0] * field.left[:, 1] - p * v
+        # at a node: right of it is the left end of the next duct
+        inner, outer = field.left[1:], field.right[:-1]
+        self.shunt = -((outer[:, 0] - 0.5 * field.node_z * outer[:, 1]) ** 2)
+        self.series = 0.5 * (outer[:, 1] ** 2 + inner[:, 1] ** 2)
+        self.foot = np.full(field.k.shape, field.foot.flow**2, complex)
+        self.foot_kink = -(field.right[-1, 0] ** 2)
+        self.mouth_kink = -(field.left[0, 0] ** 2)
+        self.mouth = field.v_mouth**2
+        self.gain = 1.0 / (field.v_mouth**2 - field.p_total**2)
+
+
+def log_frequency_slope(field: Field) -> Floats:
+    """d psi / d ln f, (N, M): what a Newton step divides by."""
+    return _along_air(field, _Weights(field), 1.0, 0.5, 0.5, 0.0, 2.0)
+
+
+def derivatives(field: Field) -> Derivatives:
+    """Exact derivatives of the phase in every dimension of every flute, from the field alone."""
+    layout, air = field.layout, field.layout.flutes.air
+    w = _Weights(field)
+    holes = len(layout.a)
+    shunt = layout.unsort(w.shunt)[:holes]
+    series = layout.unsort(w.series)[:holes]
+    y_by, z_by = field.holes.y_by, field.holes.z_by
+    if y_by is None or z_by is None:
+        raise ValueError("evaluate with partials=True to ask for derivatives")
+
+    def hole(name: str) -> Complexes:
+        return np.asarray(shunt * getattr(y_by, name) + series * getattr(z_by, name))
+
+    def real(value: Complexes) -> Floats:
+        return np.asarray((value * w.gain).imag)
+
+    by_a, by_t, by_outer = hole("a"), hole("t"), hole("outer")
+    outer = layout.outer[:, :, None]
+    a = layout.a[:, :, None]
+    # positions: the duct on the mouth side grows, the one on the foot side shrinks
+    stretch = w.theta * field.ducts.gamma
+    moved = layout.unsort(stretch[:-1] - stretch[1:])[:holes]
+    if not layout.flutes.body.slices.straight:
+        moved = moved + by_a * (layout.a_slope / layout.a)[:, :, None]
+    drift = (layout.a_slope + layout.wall_slope)[:, :, None] / outer
+    moved = moved + by_outer * drift + by_t * layout.t_slope[:, :, None]
+    foot, foot_a, foot_outer = field.foot, layout.foot_a[:, None], layout.foot_outer[:, None]
+    slope = layout.foot_slope[:, None]
+    rim = (slope + layout.foot_wall_slope[:, None]) / foot_outer
+    length = (
+        stretch[-1]
+        + w.foot * (foot.by_radius * slope / foot_a + foot.by_outer * rim)
+        - w.foot_kink * field.foot_kink * slope / foot_a
+    )
+    half_v, half_t = 0.5 * field.ducts.e_v, 0.5 * field.ducts.e_t
+    bore = (
+        (w.theta * field.theta * (half_v + half_t) + w.log_z * (half_v - half_t)).sum(axis=0)
+        + (by_a + by_outer * a / outer).sum(axis=0)
+        + w.foot * (foot.by_radius + foot.by_outer * foot_a / foot_outer)
+        + _kinks(field, w, -1.0)
+        + _cavity(field, w, 0.0, 1.0, 1.0, 0.0)
+    )
+    chimney = by_t * layout.t_follows[:, :, None]
+    wall = (chimney + by_outer / outer).sum(axis=0) + w.foot * foot.by_outer / foot_outer
+    column = (slice(None), None)
+    layer = 0.5 * (air.rho_rate - air.mu_rate)[column]
+    return Derivatives(
+        log_frequency=_along_air(field, w, 1.0, 0.5, 0.5, 0.0, 2.0),
+        at=real(moved),
+        log_radius=real(hole("b")),
+        chimney=real(by_t),
+        length=real(length),
+        log_bore=real(bore),
+        wall=real(wall),
+        added_length=real(w.mouth * field.mouth.by_inertance * 1j * field.k)
+        if not layout.flutes.body.ideal_mouth
+        else np.zeros(field.k.shape),
+        temperature=_along_air(
+            field, w, -air.c_rate[column], layer, layer + 0.5 * air.pr_rate[column],
+            air.gamma_rate[column], 0.0,
+        ),
+    )  # fmt: skip
+
+
+def _kinks(field: Field, w: _Weights, by_m: float | Floats) -> Complexes:
+    """Change of all kinks when 1/m_v changes by ``by_m`` e_v (d ln r_v = 1)."""
+    if field.slice_index is None:
+        return np.zeros(field.k.shape, complex)
+    layout = field.layout
+    holes = len(layout.a)
+    kink = by_m * field.slices.e_v / (1j * field.k * field.slices.m_v)
+    boundary, _ = _boundaries(layout, kink)
+    shunt = layout.unsort(w.shunt)[holes:]
+    last = np.take_along_axis(kink, field.slice_index[-1:], axis=0)[0]
+    slices = layout.flutes.body.slices
+    return np.asarray(
+        (shunt * boundary).sum(axis=0)
+        + w.foot_kink * -(layout.foot_slope / layout.foot_a)[:, None] * last
+        + w.mouth_kink * slices.slope[0] / slices.radius[0] * kink[0]
+    )
+
+
+def _cavity(
+    field: Field, w: _Weights, by_k: float | Floats, r_v: float | Floats, r_t: float | Floats, g: float | Floats
+) -> Complexes:
+    """Change of the mouth's cavity branch."""
+    mouth = field.mouth
+    if not field.layout.flutes.body.cavity or field.layout.flutes.body.ideal_mouth:
+        return np.zeros(field.k.shape, complex)
+    bore = field.slices
+    half_v, half_t, half_g = 0.5 * bore.e_v[0] * r_v, 0.5 * bore.e_t[0] * r_t, 0.5 * bore.g_t[0] * g
+    log_gamma = by_k + half_v + half_t + half_g
+    log_z = half_v - half_t - half_g
+    change = ((1 - mouth.cavity_tanh**2) * mouth.cavity_theta * log_gamma - mouth.cavity_tanh * log_z) / bore.z[0]
+    return np.asarray(w.mouth * mouth.by_cavity * change)
+
+
+def _along_air(
+    field: Field,
+    w: _Weights,
+    by_k: float | Floats,
+    r_v: float | Floats,
+    r_t: float | Floats,
+    g: float | Floats,
+    by_drift: float,
+) -> Floats:
+    """d psi along a change of k, boundary layer, gamma: frequency and temperature are such changes.
+
+    ``by_k`` = d ln k, ``r_v`` and ``r_t`` = d ln of the viscous and thermal boundary-layer numbers,
+    ``g`` = d gamma, ``by_drift`` = d ln of the mouth's drift.
+    """
+    ducts = field.ducts
+    half_v, half_t, half_g = 0.5 * ducts.e_v * r_v, 0.5 * ducts.e_t * r_t, 0.5 * ducts.g_t * g
+    total = (
+        w.theta * field.theta * (by_k + half_v + half_t + half_g) + w.log_z * (half_v - half_t - half_g)
+    ).sum(axis=0)
+    layout = field.layout
+    holes = len(layout.a)
+    y_by, z_by = field.holes.y_by, field.holes.z_by
+    if y_by is None or z_by is None:
+        raise ValueError("evaluate with partials=True to ask for derivatives")
+    if holes:
+        shunt, series = layout.unsort(w.shunt)[:holes], layout.unsort(w.series)[:holes]
+        total = total + (shunt * _air_change(y_by, by_k, r_v, r_t, g) + series * z_by.k * by_k).sum(axis=0)
+    total = total + w.foot * field.foot.by_k * by_k
+    if field.slice_index is not None:
+        # a kink is proportional to 1/(k m_v)
+        total = total + _kinks(field, w, -r_v)
+        total = total + _kink_sum(field, w) * -by_k
+    mouth = field.mouth
+    grown = mouth.inertance * by_k + 1j * field.k * mouth.drift * by_drift
+    total = total + w.mouth * mouth.by_inertance * grown + _cavity(field, w, by_k, r_v, r_t, g)
+    return np.asarray((total * w.gain).imag)
+
+
+def _air_change(
+    by: Partial, by_k: float | Floats, r_v: float | Floats, r_t: float | Floats, g: float | Floats
+) -> Complexes:
+    return np.asarray(by.k * by_k + by.r_v * r_v + by.r_t * r_t + by.g * g)
+
+
+def _kink_sum(field: Field, w: _Weights) -> Complexes:
+    """Sum over kinks of weight times kink (each scales as 1/k)."""
+    layout = field.layout
+    holes = len(layout.a)
+    boundary = layout.unsort(field.node_y)[holes:]
+    shunt = layout.unsort(w.shunt)[holes:]
+    return np.asarray(
+        (shunt * boundary).sum(axis=0) + w.foot_kink * field.foot_kink + w.mouth_kink * field.mouth_kink
+    )

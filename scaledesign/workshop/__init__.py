@@ -1,0 +1,1 @@
+"""What the bench asks: pure functions over the document and the solver."""
