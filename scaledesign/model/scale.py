@@ -3,8 +3,9 @@
 Apart from pitches, which know equal temperament only, and from scale files (``files/scale_file.py``).
 No file, no plug-in and no fingering belongs here.
 
-A written note finds its degree by *place*: the degree's nominal position in semitones above the tonic, to
-half a semitone. So a just minor third and a measured one are both written as the note a minor third up.
+A written note finds its degree by *place*: the degree's nominal position in semitones above the tonic, or
+in quarter tones where no semitone is near. So a just minor third and a measured one are both written as the
+note a minor third up.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ class Scale:
     period: float = OCTAVE
     """Cents after which the degrees repeat."""
     steps: tuple[float, ...] | None = None
-    """Place of each degree in semitones above the tonic, multiples of 0.5; None: the nearest free ones."""
+    """Place of each degree in semitones above the tonic, multiples of 0.5; None: the nearest."""
     source: str = ""
     """Author, year, title of what the numbers were taken from, or "common practice, no source"."""
     words: str = ""
@@ -82,10 +83,6 @@ class Scale:
         """Place (semitones above the tonic) of a degree counted from 0 on through the periods."""
         periods, index = divmod(degree, len(self.cents))
         return self.places[index] + periods * self.span
-
-
-EQUAL = Scale("chromatic", tuple(100.0 * step for step in range(12)), words="all twelve semitones")
-"""Equal temperament: what a written note means where no scale is chosen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,15 +248,23 @@ def _steps_fit(steps: tuple[float, ...], degrees: int) -> str:
 
 
 def _nearest_places(cents: tuple[float, ...], span: int) -> tuple[float, ...]:
-    """Nearest multiples of half a semitone, all different: pushed up where taken, then below the period."""
+    """Nearest semitone, or the quarter tone where a degree is over 40 cents from every semitone.
+
+    Where a place is taken, the next free one above; where that runs into the period, back down from it.
+    """
     if len(cents) > 2 * span:
         return ()
     halves: list[int] = []
     for value in cents:
-        nearest = math.floor(value / 50.0 + 0.5)
+        semitone = math.floor(value / 100.0 + 0.5)
+        nearest = 2 * semitone if abs(value - 100.0 * semitone) <= 40.0 else 2 * math.floor(value / 100.0) + 1
         halves.append(max(nearest, halves[-1] + 1) if halves else 0)
     ceiling = 2 * span
     for index in reversed(range(len(halves))):
         halves[index] = min(halves[index], ceiling - 1)
         ceiling = halves[index]
     return tuple(half / 2 for half in halves)
+
+
+EQUAL = Scale("chromatic", tuple(100.0 * step for step in range(12)), words="all twelve semitones")
+"""Equal temperament: what a written note means where no scale is chosen."""

@@ -1,0 +1,182 @@
+"""Written notes, tuner readings and cents, held against published figures."""
+
+from __future__ import annotations
+
+import csv
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scaledesign.errors import QuantityError
+from scaledesign.model.pitch import (
+    Hertz,
+    Interval,
+    Note,
+    cents_between,
+    format_reading,
+    nearest_note,
+    note_frequency,
+    parse_interval,
+    parse_note,
+    parse_reading,
+    parse_target,
+    reading_frequency,
+)
+
+DATA = Path(__file__).parents[1] / "data" / "scales"
+
+
+def table(name: str) -> list[dict[str, str]]:
+    with (DATA / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("row", table("ratios.csv"), ids=lambda row: row["ratio"])
+def test_cents_of_ratios(row: dict[str, str]) -> None:
+    """Helmholtz and Ellis, On the Sensations of Tone, 1885, Appendix XX (ratios; cents to 1e-6)."""
+    assert parse_interval(row["ratio"]).cents == pytest.approx(float(row["cents"]), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "cents"), [(435, 440, 19.785747), (440, 442, 7.851415), (440, 441, 3.930158)]
+)
+def test_cents_between_pitch_standards(low: float, high: float, cents: float) -> None:
+    """Ellis 1885: cents = 1200 log2(f2/f1)."""
+    assert cents_between(low, high) == pytest.approx(cents, abs=1e-6)
+
+
+JIAHU = [
+    # Zhang, Xiao & Lee 2004, Antiquity 78, 769-778: flutes M341:2 and M253:4, Stroboconn readings.
+    (
+        ("A#5 +5", "C6 +8", "D6 +5", "F6 +9", "G6 +10", "A#6 +5", "D7 +10"),
+        (935.0, 1051.3, 1178.1, 1404.2, 1577.1, 1870.0, 2362.9),
+        (203, 197, 304, 201, 295, 405),
+    ),
+    (
+        ("F#5 -5", "A5 -20", "A#5 +35", "C6 -50", "C#6 -32", "D6 -8", "D#6 +38", "F6 +15", "G6 +15"),
+        None,
+        (285, 155, 115, 118, 124, 146, 177, 200),
+    ),
+]
+
+
+@pytest.mark.parametrize(("readings", "hertz", "steps"), JIAHU, ids=("M341:2", "M253:4"))
+def test_jiahu_bone_flutes(
+    readings: tuple[str, ...], hertz: tuple[float, ...] | None, steps: tuple[int, ...]
+) -> None:
+    frequencies = [reading_frequency(text, 440.0) for text in readings]
+    measured = [cents_between(*pair) for pair in pairwise(frequencies)]
+    assert measured == pytest.approx(steps, abs=1e-6)
+    if hertz:
+        assert [round(value, 1) for value in frequencies] == list(hertz)
+    for text, frequency in zip(readings, frequencies, strict=True):
+        reading = parse_reading(text)
+        assert isinstance(reading.pitch, Note)
+        note, cents = nearest_note(frequency, 440.0)
+        above = 100 * (note.midi - reading.pitch.midi) + cents
+        assert above == pytest.approx(reading.cents, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("text", "midi"),
+    [
+        ("A4", 69),
+        ("Bb4", 70),
+        ("F#4", 66),
+        ("Cb5", 71),
+        ("B#3", 60),
+        ("e`5", 75.5),
+        ("A~4", 69.5),
+        ("F#~4", 66.5),
+        ("Eb`4", 62.5),
+        ("B-`4", 69.5),
+        ("G##4", 69),
+        ("B♭4", 70),
+        (" C0 ", 12),
+    ],
+)
+def test_notes_are_read(text: str, midi: float) -> None:
+    assert parse_note(text).midi == midi
+
+
+@pytest.mark.parametrize("text", ["", "H4", "A", "4", "Bb", "A4 4", "A-4", "A10", "A#b4", "B-4", "A4.5"])
+def test_what_is_no_note_says_so(text: str) -> None:
+    with pytest.raises(QuantityError, match="write a letter"):
+        parse_note(text)
+
+
+def test_quarter_tones_are_written_as_music21_writes_them() -> None:
+    from music21 import pitch
+
+    for sign in ("~", "#~", "`"):
+        assert pitch.Pitch(f"A{sign}4").ps == parse_note(f"A{sign}4").midi
+    assert pitch.Pitch("A-`4").ps == parse_note("A-`4").midi == parse_note("Ab`4").midi
+
+
+@given(
+    st.sampled_from("CDEFGAB"),
+    st.sampled_from([value / 2 for value in range(-5, 7)]),
+    st.integers(0, 9),
+)
+def test_a_note_is_read_back_as_it_was_written(letter: str, alter: float, octave: int) -> None:
+    note = Note(letter, alter, octave)
+    assert parse_note(note.name) == note
+
+
+@given(st.floats(30.0, 8000.0), st.sampled_from([415.0, 440.0, 442.0]))
+def test_nearest_note_and_back(frequency: float, reference: float) -> None:
+    note, cents = nearest_note(frequency, reference)
+    assert -50.0 <= cents <= 50.0
+    assert reading_frequency(f"{note.name} {cents:+.9f}", reference) == pytest.approx(frequency, rel=1e-9)
+    shown = reading_frequency(format_reading(frequency, reference), reference)
+    assert abs(cents_between(frequency, shown)) <= 0.5 + 1e-9
+
+
+def test_equal_temperament_agrees_with_music21() -> None:
+    from music21 import pitch
+
+    for midi in range(24, 108):
+        theirs = pitch.Pitch(midi)
+        mine = parse_note(theirs.nameWithOctave.replace("-", "b"))
+        assert note_frequency(mine, 440.0) == pytest.approx(theirs.frequency, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "target"),
+    [
+        ("523.3 Hz", Hertz(523.3)),
+        ("523.3hz", Hertz(523.3)),
+        ("702 c", Interval(702.0)),
+        ("-50 c", Interval(-50.0)),
+        ("2", Interval(1200.0)),
+        ("Bb4", Note("B", -1.0, 4)),
+    ],
+)
+def test_targets(text: str, target: Hertz | Interval | Note) -> None:
+    assert parse_target(text) == target
+
+
+@pytest.mark.parametrize(
+    "text", ["", "3/0", "0", "5 Hz", "nan Hz", "1e3 Hz", "90000 Hz", "3:2", "1.5", "c", "702 x"]
+)
+def test_what_is_no_target_says_so(text: str) -> None:
+    with pytest.raises(QuantityError, match="write"):
+        parse_target(text)
+
+
+def test_readings() -> None:
+    assert reading_frequency("A4", 442.0) == 442.0
+    assert reading_frequency("438.9 Hz", 442.0) == 438.9
+    assert (
+        reading_frequency("A4 −4", 440.0)
+        == reading_frequency("A4 -4 c", 440.0)
+        == reading_frequency("A4-4", 440)
+    )
+    assert format_reading(reading_frequency("A4 -4", 440.0), 440.0) == "A4 -4"
+    assert format_reading(440.0, 440.0) == "A4 +0"
+    for bad in ("A4 4", "-4", "A4 -4 -4", "4 Hz", "3/2"):
+        with pytest.raises(QuantityError, match="write"):
+            parse_reading(bad)
