@@ -35,7 +35,12 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], align: str) -> s
 def paragraph(text: str, indent: str = "") -> str:
     """``text`` on lines of at most ``WIDTH`` characters."""
     return textwrap.fill(
-        text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+        text,
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+        break_long_words=False,
     )
 
 
@@ -43,7 +48,12 @@ def bullets(texts: Iterable[str]) -> str:
     """One "- " paragraph for each text."""
     return "\n".join(
         textwrap.fill(
-            text, WIDTH, initial_indent="- ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
+            text,
+            WIDTH,
+            initial_indent="- ",
+            subsequent_indent="  ",
+            break_on_hyphens=False,
+            break_long_words=False,
         )
         for text in texts
     )

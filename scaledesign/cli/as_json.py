@@ -1,0 +1,88 @@
+"""Predictions and designs as JSON for programs: SI, the unit in every key.
+
+Apart so that all commands write the same names. Numbers are not rounded; text is for people and
+stands elsewhere.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from scaledesign.model.bits import bit_set
+from scaledesign.model.document import Design
+from scaledesign.model.fingering import format_fingering
+from scaledesign.paper.layout import wood_beside
+
+if TYPE_CHECKING:
+    from scaledesign.solve.prediction import Prediction
+
+
+def print_json(value: Mapping[str, object]) -> None:
+    """Print one object on stdout."""
+    print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def design_object(
+    design: Design, prediction: Prediction, notes: Sequence[str], placed: Sequence[str] = ()
+) -> dict[str, object]:
+    """The tube, its holes, its rows and what is to be said about them."""
+    return {
+        "name": design.name,
+        "tube": {"length_m": design.tube.length},
+        "voicing": {
+            "added_length_m": design.voicing.added_length,
+            "uncertainty_m": design.voicing.uncertainty,
+            "calibrated": design.voicing.calibrated,
+        },
+        "holes": hole_objects(design, prediction, placed),
+        "rows": row_objects(design, prediction),
+        "notes": list(notes),
+    }
+
+
+def hole_objects(
+    design: Design, prediction: Prediction, placed: Sequence[str] = ()
+) -> list[dict[str, object]]:
+    """One object a hole, in the file's order."""
+    bits = bit_set(design.shop.bits)
+    objects: list[dict[str, object]] = []
+    for i, hole in enumerate(design.holes):
+        bit = bits.nearest(hole.diameter)
+        objects.append(
+            {
+                "hole": i + 1,
+                "at_m": hole.at,
+                "diameter_m": hole.diameter,
+                "side_degrees": hole.side,
+                "finger": hole.finger,
+                "bit_m": bit,
+                "bit": bits.label(bit, design.units),
+                "wood_m": wood_beside(design, i),
+                "placed": placed[i] if placed else None,
+                "at_cents_per_m": [float(row[i]) for row in prediction.at_cents],
+                "diameter_cents_per_m": [float(row[i]) for row in prediction.diameter_cents],
+            }
+        )
+    return objects
+
+
+def row_objects(design: Design, prediction: Prediction) -> list[dict[str, object]]:
+    """One object a row, in the file's order."""
+    return [
+        {
+            "row": i + 1,
+            "note": row.note,
+            "fingering": format_fingering(row.holes),
+            "register": row.register,
+            "role": row.role,
+            "target_hz": float(prediction.target[i]),
+            "frequency_hz": float(prediction.frequency[i]),
+            "cents": float(prediction.cents[i]),
+            "uncertainty_cents": float(prediction.uncertainty[i]),
+            "common_cents": float(prediction.common[i]),
+            "rest_cents": float(prediction.rest[i]),
+        }
+        for i, row in enumerate(design.rows)
+    ]

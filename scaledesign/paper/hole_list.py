@@ -1,0 +1,130 @@
+"""The hole list: where to drill, how wide, with which bit, and what a slip costs.
+
+Apart from the report (``report.py``) because it is what goes to the bench. It restates positions from
+the end the maker measures from and rounds to what a hand can do; it computes no acoustics.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from scaledesign.model.bits import bit_set
+from scaledesign.model.document import Design, Hole, Units
+from scaledesign.model.units import INCH, format_length
+from scaledesign.paper.cautions import cautions
+from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_beside
+from scaledesign.paper.text import paragraph, table
+
+if TYPE_CHECKING:
+    from scaledesign.solve.prediction import Prediction
+
+HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
+"""m: what a careful hand can hold."""
+STEP_WORDS = {"mm": "0.1 mm", "in": "1/64 in"}
+_SHORT = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end"}
+
+
+def hole_list(
+    design: Design,
+    prediction: Prediction,
+    placed: Sequence[str] = (),
+    *,
+    units: Units,
+    origin: Origin = "edge",
+) -> str:
+    """Hole list as text of at most 80 columns, without the cautions.
+
+    Parameters
+    ----------
+    design : Design
+    prediction : Prediction
+        of the same design, for what a slip costs
+    placed : sequence of str
+        how the solver placed each hole; empty: not said
+    units : "mm" or "in"
+    origin : "edge", "foot" or "cut-end"
+        the end the maker measures from
+
+    Raises
+    ------
+    DesignError
+        when measured from a cut end that the design does not state.
+    """
+    if not design.holes:
+        return paragraph("There are no holes yet.")
+    bits = bit_set(design.shop.bits)
+    other: Origin = "edge" if origin == "foot" else "foot"
+    step = HAND_STEP[units]
+    rows = [
+        (
+            str(i + 1),
+            length(distance_from(design, origin, hole.at), units),
+            length(distance_from(design, other, hole.at), units),
+            _wood(design, i, units),
+            width_words(hole, units),
+            bits.label(bits.nearest(hole.diameter), units),
+            finger_words(hole),
+            f"{slip(prediction, 'at', i) * step:.1f}",
+            f"{slip(prediction, 'diameter', i) * step:.1f}",
+            "" if not placed or placed[i] == "solved" else placed[i],
+        )
+        for i, hole in enumerate(design.holes)
+    ]
+    if origin == "foot":
+        rows.reverse()
+    header = ("", _SHORT[origin], _SHORT[other], "wood", "width", "bit", "finger", "moved", "wider", "by")
+    return "\n".join(
+        (
+            paragraph(
+                f"Lengths in {units}, from {ORIGIN_WORDS[origin]} to the middle of each hole. "
+                f"The foot is {format_length(design.tube.length, units)} from the sounding edge."
+            ),
+            "",
+            table(header, rows, "rrrrrllrrl"),
+            "",
+            paragraph(
+                "wood: what is left to the nearest hole. moved, wider: cents that the touchiest note of the "
+                f"scale shifts when you are {STEP_WORDS[units]} out."
+            ),
+        )
+    )
+
+
+def slip(prediction: Prediction, what: str, hole: int) -> float:
+    """Cents per m by which the touchiest note of the scale shifts with one hole's "at" or "diameter"."""
+    table_of = prediction.at_cents if what == "at" else prediction.diameter_cents
+    return max((abs(float(row[hole])) for row in table_of), default=0.0)
+
+
+def length(metres: float, units: Units) -> str:
+    """A length as it stands in a column: rounded for the hand, without its unit."""
+    return format_length(metres, units, unit=False)
+
+
+def width_words(hole: Hole, units: Units) -> str:
+    """Width of a hole; both diameters of an oval."""
+    if hole.across is None:
+        return length(hole.diameter, units)
+    return f"{length(hole.diameter, units)} x {length(hole.across, units)}"
+
+
+def finger_words(hole: Hole) -> str:
+    """Finger, and where the hole is when it is not in front."""
+    side = {0.0: "", 180.0: "back"}.get(hole.side, f"{hole.side:g}°")
+    return " ".join(word for word in (hole.finger, side) if word)
+
+
+def caution_lines(material: str) -> str:
+    """The cautions that every hole list ends with."""
+    lines = ["Before you start"]
+    lines += [paragraph(f"{each.hazard}. {each.text}", indent="  ") for each in cautions(material)]
+    lines.append(
+        paragraph("Safety data sheets, local rules and licensed practice come before this list.", indent="  ")
+    )
+    return "\n".join(lines)
+
+
+def _wood(design: Design, hole: int, units: Units) -> str:
+    wood = wood_beside(design, hole)
+    return "" if wood is None else length(wood, units)

@@ -1,0 +1,92 @@
+"""What the flute will play, note by note, and how far to trust it: the text of solve and predict.
+
+Apart from the hole list, which goes to the bench, and from the chart, which goes to the player. Words
+and rounding only; every number comes from a prediction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from scaledesign.model.document import Design
+from scaledesign.model.fingering import format_fingering
+from scaledesign.model.pitch import format_reading
+from scaledesign.model.units import format_cents, format_frequency
+from scaledesign.paper.text import bullets, paragraph, table
+
+if TYPE_CHECKING:
+    from scaledesign.solve.prediction import Prediction
+
+
+def title(design: Design) -> str:
+    """First line: the flute's name and what it is."""
+    what = [f"{design.instrument.mouth} flute" if design.instrument.mouth != "open" else "open tube"]
+    what += [design.instrument.system] if design.instrument.system else []
+    scale = design.tuning.scale or ("own scale" if design.tuning.degrees else "")
+    what.append(f"{design.tuning.tonic} {scale}".strip())
+    return paragraph(f"{design.name or 'Unnamed flute'}: {', '.join(what)}")
+
+
+def trust(design: Design, prediction: Prediction, file: str) -> str:
+    """How far to trust it, and what to do about it: the ± before and after one note is blown.
+
+    ``file`` is the name to type into the command that takes the reading.
+    """
+    if not design.rows:
+        return ""
+    whole = max(float(value) for value in prediction.uncertainty)
+    if design.voicing.calibrated:
+        return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")
+    rest = max(float(value) for value in prediction.rest)
+    return "\n".join(
+        (
+            f"± {whole:.0f} cents until you blow the bare tube. Then tell it what the tuner shows:",
+            f'    scaledesign calibrate {file} --bare "A4 -4" --in-place',
+            f"After that the ± is about {rest:.0f} cents. Drill nothing to size before.",
+        )
+    )
+
+
+def note_table(design: Design, prediction: Prediction) -> str:
+    """One line a row: note, fingering, what a tuner should and will show, how far off, ±."""
+    fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
+    reference = design.tuning.reference
+    rows = []
+    for i, row in enumerate(design.rows):
+        frequency, cents = float(prediction.frequency[i]), float(prediction.cents[i])
+        role = "" if row.role == "scale" else row.role
+        rows.append(
+            (
+                str(i + 1),
+                row.note,
+                format_fingering(row.holes, fingers),
+                "" if row.register == 1 else str(row.register),
+                format_reading(float(prediction.target[i]), reference),
+                format_reading(frequency, reference),
+                format_frequency(frequency),
+                format_cents(cents),
+                format_cents(float(prediction.uncertainty[i])).lstrip("+"),
+                ", ".join(word for word in (role, off_words(cents, design.tuning.tolerance)) if word),
+                row.measured,
+            )
+        )
+    header = ("", "note", "fingering", "reg", "want", "plays", "", "off", "±", "", "you read")
+    return table(header, rows, "rllrrrrrrll")
+
+
+def off_words(cents: float, tolerance: float) -> str:
+    """'sharp' or 'flat' for a note that is further off than the maker's tolerance, else ''."""
+    if abs(cents) <= tolerance:
+        return ""
+    return "sharp" if cents > 0 else "flat"
+
+
+def remarks(notes: Sequence[str]) -> str:
+    """What binds, what is not modelled, what to do: one bullet each."""
+    return bullets(dict.fromkeys(notes))
+
+
+def blocks(*texts: str) -> str:
+    """Join what is not empty with a blank line between."""
+    return "\n\n".join(text for text in texts if text)
