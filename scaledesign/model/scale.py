@@ -50,9 +50,13 @@ class Scale:
     """Author, year, title of what the numbers were taken from, or "common practice, no source"."""
     words: str = ""
     """One line in plain words for somebody choosing a scale."""
+    also: tuple[str, ...] = ()
+    """Other names it is found under."""
 
     def __post_init__(self) -> None:
-        problem = _named(self.name) or _rising("cents", self.cents, "period", self.period)
+        problem = _texts(self.name, self.source, self.words, self.also) or _rising(
+            "cents", self.cents, "period", self.period
+        )
         if not problem and self.period < 100:
             problem = "has a period of less than a semitone"
         if not problem and self.steps is not None:
@@ -215,8 +219,14 @@ def _counterpart(note: Note, was: Tuned, now: Tuned) -> float | None:
     return high - distance + periods * new.span if low < high - distance else None
 
 
-def _named(name: object) -> str:
-    return "" if isinstance(name, str) and name.strip() else "is no name"
+def _texts(name: object, source: object, words: object, also: object) -> str:
+    if not isinstance(name, str) or not name.strip():
+        return "is no name"
+    if not isinstance(source, str) or not isinstance(words, str):
+        return "has a source or words that are no text"
+    if not isinstance(also, tuple) or not all(isinstance(other, str) and other.strip() for other in also):
+        return "has other names that are no tuple of texts"
+    return ""
 
 
 def _rising(kind: str, values: object, limit_kind: str, limit: object) -> str:

@@ -205,7 +205,7 @@ def test_a_note_between_degrees_that_have_closed_up_is_flagged() -> None:
 
 
 def test_plain_semitones_where_a_degree_is_near_one() -> None:
-    """Ellis 1885: slendro 228 256 244 232 240; the Cairo congress of 1932 took quarter tones (from memory)."""
+    """Ellis 1885: slendro 228 256 244 232 240; Cairo congress 1932: quarter tones (from memory)."""
     assert Scale("slendro", (0, 228, 484, 728, 960)).places == (0, 2, 5, 7, 10)
     assert Scale("with neutral degrees", (0, 200, 350, 500, 700, 900, 1050)).places == (
         0,
