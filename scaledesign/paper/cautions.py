@@ -40,7 +40,7 @@ HOT_TOOLS = Caution(
     "Burn holes outdoors or with the smoke drawn off, on a surface that cannot burn, extinguisher at hand; "
     "stay until tube and tool are cold. Never burn oleander, yew or treated cane: the smoke can poison. "
     "Ask your fire service about hot work.",
-    "common practice; fire watch, 29 CFR 1910.252, from memory",
+    COMMON_PRACTICE + "; for the watch afterwards 29 CFR 1910.252, from memory",
 )
 
 _BY_MATERIAL: tuple[tuple[tuple[str, ...], Caution], ...] = (

@@ -22,6 +22,14 @@ if TYPE_CHECKING:
 HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
 """m: what a careful hand can hold."""
 STEP_WORDS = {"mm": "0.1 mm", "in": "1/64 in"}
+UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
+PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}
+"""How a hole was placed, as the list says it; what is usual is not said."""
+_PLACED_LEGEND = {
+    "rule": "rule: no note of the scale needs this hole, so it stands where the hand wants it.",
+    "locked": "locked: as you set it.",
+    "free": "free: the notes hardly say where.",
+}
 _SHORT = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end"}
 
 
@@ -67,7 +75,7 @@ def hole_list(
             finger_words(hole),
             f"{slip(prediction, 'at', i) * step:.1f}",
             f"{slip(prediction, 'diameter', i) * step:.1f}",
-            "" if not placed or placed[i] == "solved" else placed[i],
+            PLACED_WORDS[placed[i]] if placed else "",
         )
         for i, hole in enumerate(design.holes)
     ]
@@ -77,18 +85,24 @@ def hole_list(
     return "\n".join(
         (
             paragraph(
-                f"Lengths in {units}, from {ORIGIN_WORDS[origin]} to the middle of each hole. "
+                f"In {UNIT_WORDS[units]}, from {ORIGIN_WORDS[origin]} to the middle of each hole. "
                 f"The foot is {format_length(design.tube.length, units)} from the sounding edge."
             ),
             "",
             table(header, rows, "rrrrrllrrl"),
             "",
-            paragraph(
-                "wood: what is left to the nearest hole. moved, wider: cents that the touchiest note of the "
-                f"scale shifts when you are {STEP_WORDS[units]} out."
-            ),
+            paragraph(_legend(units, {row[-1] for row in rows})),
         )
     )
+
+
+def _legend(units: Units, placed: set[str]) -> str:
+    """What the columns mean; of the last one only the words that stand in it."""
+    always = (
+        "wood: what is left to the nearest hole. moved, wider: cents that the touchiest note of the scale "
+        f"shifts when you are {STEP_WORDS[units]} out."
+    )
+    return " ".join((always, *(words for by, words in _PLACED_LEGEND.items() if by in placed)))
 
 
 def slip(prediction: Prediction, what: str, hole: int) -> float:

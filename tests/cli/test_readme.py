@@ -1,0 +1,49 @@
+"""Every command that README shows is run here or by .ci/run, and its table is the program's."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from scaledesign.cli import main
+from scaledesign.cli.completion import command_tree
+from scaledesign.cli.parser import example_names
+
+CHECKOUT = Path(__file__).parents[2]
+README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+BLOCKS = [block.splitlines() for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL)]
+
+
+def test_the_two_set_up_commands_come_first() -> None:
+    """The first block is what .ci/run types; here its last word on the first line is run."""
+    first, second = BLOCKS[0]
+    assert first.startswith("python3 -m venv .venv && .venv/bin/pip install -c constraints.txt . && ")
+    assert second == '.venv/bin/pip install -c constraints.txt -e ".[dev]" && .venv/bin/pytest'
+    words = shlex.split(first.rpartition("&&")[2])
+    assert words[:3] == [".venv/bin/scaledesign", "solve", "--example"]
+    assert words[3] in example_names()
+    assert main(words[1:]) == 0
+
+
+def test_ci_types_the_first_block() -> None:
+    assert "README.md | head -2" in (CHECKOUT / ".ci/run").read_text(encoding="utf-8")
+
+
+def test_the_walk_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rest, one after the other, as a maker would type them."""
+    monkeypatch.chdir(tmp_path)
+    lines = [line for block in BLOCKS[1:] for line in block]
+    assert len(lines) >= 7
+    for line in lines:
+        program, *arguments = shlex.split(line)
+        assert program == "scaledesign"
+        assert main(arguments) == 0, line
+    assert (tmp_path / "flute.toml").exists()
+
+
+def test_the_table_of_commands_is_the_programs() -> None:
+    rows = re.findall(r"^\| `(\w+)` \| (.*?) \|$", README, re.MULTILINE)
+    assert rows == [(command.name, command.words) for command in command_tree()]

@@ -1,0 +1,35 @@
+"""The chart for the player."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from scaledesign.model.document import Design
+from scaledesign.paper.chart_text import fingering_chart
+
+
+def test_circles(design: Design) -> None:
+    assert fingering_chart(design).splitlines() == [
+        "Reed bunting in A4, pentatonic minor",
+        "● closed   ○ open   ◐ half open   mouth to the left",
+        "",
+        "A4   ●   ● ●",
+        "C5   ●   ● ○",
+        "C#5  ●   ◐ ○  between",
+        "A5   ●   ● ●  blow harder, also",
+    ]
+
+
+def test_letters_for_a_phone_that_spoils_circles(design: Design) -> None:
+    text = fingering_chart(design, ascii_only=True)
+    assert text.isascii()
+    assert "C#5  X   / o  between" in text
+
+
+def test_nothing_about_acoustics(design: Design) -> None:
+    assert not any(word in fingering_chart(design) for word in ("cents", "Hz", "±", "mm"))
+
+
+def test_no_half_hole_no_sign_for_it(design: Design) -> None:
+    plain = replace(design, rows=design.rows[:2])
+    assert "half" not in fingering_chart(plain)

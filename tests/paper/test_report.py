@@ -1,0 +1,89 @@
+"""Notes, their ± and what is said about them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+from scaledesign.model.document import Design
+from scaledesign.paper.report import blocks, note_table, off_words, remarks, title, trust
+from scaledesign.paper.text import WIDTH
+
+
+def test_title(design: Design) -> None:
+    assert title(design) == "Reed bunting: duct flute, two and thumb, A4 pentatonic minor"
+
+
+def test_before_calibration_the_first_thing_is_what_to_do(
+    design: Design, prediction: SimpleNamespace
+) -> None:
+    first, command, after = trust(design, prediction, "reed.toml").splitlines()
+    assert first.startswith("± 61 cents until you blow the bare tube.")
+    assert command.strip() == 'scaledesign calibrate reed.toml --bare "A4 -4" --in-place'
+    assert "7 cents" in after
+
+
+def test_after_calibration_it_says_on_what_it_rests(design: Design, prediction: SimpleNamespace) -> None:
+    known = replace(design, voicing=replace(design.voicing, calibrated=True))
+    assert trust(known, prediction, "reed.toml").startswith("± 61 cents, going by the readings")
+
+
+def test_every_note_has_target_pitch_and_uncertainty(design: Design, prediction: SimpleNamespace) -> None:
+    lines = note_table(design, prediction).splitlines()
+    assert len(lines) == 5
+    assert max(map(len, lines)) <= WIDTH
+    assert " ".join(lines[1].split()) == "1 A4 XXX A4 +0 A4 +0 440.0 Hz 0 58"
+    assert lines[2].split() == [
+        "2",
+        "C5",
+        "XXO",
+        "C5",
+        "+16",
+        "C5",
+        "+22",
+        "530.0",
+        "Hz",
+        "+7",
+        "60",
+        "sharp",
+    ]
+    assert lines[3].split() == [
+        "3",
+        "C#5",
+        "XHO",
+        "C#5",
+        "+0",
+        "C#5",
+        "-11",
+        "551.0",
+        "Hz",
+        "-10",
+        "61",
+        "chromatic,",
+        "flat",
+    ]
+    assert lines[4].split() == [
+        "4",
+        "A5",
+        "XXX",
+        "2",
+        "A5",
+        "+0",
+        "A5",
+        "+8",
+        "884.0",
+        "Hz",
+        "+8",
+        "59",
+        "alternate,",
+        "sharp",
+    ]
+
+
+def test_off_words_go_by_the_makers_tolerance() -> None:
+    assert [off_words(cents, 5) for cents in (0, 5, 5.1, -5, -6)] == ["", "", "sharp", "", "flat"]
+
+
+def test_remarks_are_said_once() -> None:
+    assert remarks(("Move it.", "Open it.", "Move it.")) == "- Move it.\n- Open it."
+    assert blocks("a", "", "b") == "a\n\nb"
