@@ -1,0 +1,58 @@
+"""A plain flute as the package's arrays: the one place where reference and package meet.
+
+Apart from plain.py so that the reference itself imports nothing of the package.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scaledesign.physics.air import fixed_air
+from scaledesign.physics.flute import Body, Flutes, slices_of
+from scaledesign.solve.resonance import Fingerings, resonances
+from tests.reference.plain import Air, Flute
+
+
+def flutes_of(flute: Flute, air: Air) -> Flutes:
+    """A batch of one. The foot must be one the package has, and the wall the same everywhere."""
+    walls = {hole.chimney for hole in flute.holes} | {
+        round(hole.outer - flute.radius(hole.x), 12) for hole in flute.holes
+    }
+    wall = 0.0 if flute.foot == "unflanged" else flute.foot_wall
+    if flute.foot not in ("flanged", "stopped"):
+        walls.add(wall)
+    if len({round(w, 9) for w in walls}) > 1 or flute.foot == "zero":
+        raise ValueError("the package has no such flute")
+    kind = {"unflanged": "open", "wall": "open"}.get(flute.foot, flute.foot)
+    x, radius = (np.array(column, float) for column in zip(*flute.bore, strict=True))
+    body = Body(
+        slices=slices_of(x, radius),
+        wall_x=np.zeros(1),
+        wall=np.array([max(walls, default=wall)]),
+        hole_wall=np.full(len(flute.holes), np.nan),
+        foot=kind,
+        foot_radius=flute.node or 0.0,
+        ideal_mouth=flute.delta0 is None,
+        cavity=flute.cavity,
+        drift=flute.drift,
+        pad=flute.pad,
+    )
+    return Flutes(
+        body=body,
+        at=np.array([[hole.x for hole in flute.holes]]),
+        radius=np.array([[hole.radius for hole in flute.holes]]),
+        length=np.array([flute.length]),
+        added_length=np.array([flute.delta0 or 0.0]),
+        bore_scale=np.ones(1),
+        wall_offset=np.zeros(1),
+        air=fixed_air(air.c, air.rho, air.mu, air.gamma, air.prandtl).repeat(1),
+    )
+
+
+def package_frequencies(
+    flute: Flute, fingerings: list[tuple[float, ...]], registers: list[int], air: Air, losses: bool = True
+) -> np.ndarray:
+    """What the package says, Hz, one a fingering."""
+    share = np.array(fingerings, float).reshape(len(fingerings), len(flute.holes)).T
+    fingered = Fingerings(share, np.array(registers))
+    return resonances(flutes_of(flute, air), fingered, losses=losses).frequency[0]
