@@ -12,6 +12,8 @@ from scaledesign.cli.exit_codes import OK
 from scaledesign.extend.registry import catalogue
 from scaledesign.paper.text import paragraph
 
+INDENT = "    "
+
 
 def scales(args: argparse.Namespace) -> int:
     """List the scales."""
@@ -22,10 +24,11 @@ def scales(args: argparse.Namespace) -> int:
                 "scales": [
                     {
                         "name": scale.name,
+                        "also": list(scale.also),
                         "cents": list(scale.cents),
                         "period_cents": scale.period,
-                        "source": scale.source,
                         "words": scale.words,
+                        "source": scale.source,
                     }
                     for scale in found
                 ]
@@ -33,9 +36,11 @@ def scales(args: argparse.Namespace) -> int:
         )
         return OK
     for scale in found:
-        steps = " ".join(f"{cents:.0f}" for cents in (*scale.cents, scale.period))
-        print(scale.name)
-        print(paragraph(f"{scale.words} Cents: {steps}.", indent="    "))
+        print(", ".join((scale.name, *scale.also)))
+        print(paragraph(scale.words, INDENT))
+        print(
+            paragraph("cents " + " ".join(f"{cents:.0f}" for cents in (*scale.cents, scale.period)), INDENT)
+        )
     return OK
 
 
@@ -49,8 +54,11 @@ def systems(args: argparse.Namespace) -> int:
                     {
                         "name": system.name,
                         "fingers": [slot.finger for slot in system.slots],
-                        "degrees": system.degrees,
+                        "home_scale": system.home,
+                        "degrees": list(system.degrees),
+                        "opening": list(system.opening),
                         "words": system.words,
+                        "source": system.source,
                     }
                     for system in found
                 ]
@@ -59,6 +67,37 @@ def systems(args: argparse.Namespace) -> int:
         return OK
     for system in found:
         print(system.name)
+        print(paragraph(system.words, INDENT))
         fingers = " ".join(slot.finger for slot in system.slots)
-        print(paragraph(f"{system.words} Fingers: {fingers}.", indent="    "))
+        notes = " or ".join(str(count) for count in system.degrees)
+        print(paragraph(f"fingers {fingers}; scales of {notes} notes, at home in {system.home}", INDENT))
+    return OK
+
+
+def plugins(args: argparse.Namespace) -> int:
+    """List the plug-ins and how each fared."""
+    found = catalogue().plugins()
+    if args.json:
+        print_json(
+            {
+                "plugins": [
+                    {
+                        "name": plugin.name,
+                        "origin": plugin.origin,
+                        "where": plugin.where,
+                        "version": plugin.version,
+                        "ok": plugin.ok,
+                        "problem": plugin.problem,
+                        "hooks": list(plugin.hooks),
+                        "contributes": list(plugin.contributes),
+                    }
+                    for plugin in found
+                ]
+            }
+        )
+        return OK
+    for plugin in found:
+        print(f"{plugin.name} ({plugin.origin}{' ' + plugin.version if plugin.version else ''})")
+        state = ", ".join(plugin.contributes) if plugin.ok else f"switched off: {plugin.problem}"
+        print(paragraph(state, INDENT))
     return OK
