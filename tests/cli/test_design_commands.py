@@ -1,0 +1,140 @@
+"""solve, predict, holes, chart and check, on a maker's file and on our examples."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import scaledesign
+from scaledesign.cli.parser import example_names
+from scaledesign.paper.text import WIDTH
+from tests.cli.running import Run
+
+EXAMPLES = example_names()
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_example_solves_to_a_hole_list_with_a_tolerance_on_every_note(run: Run, name: str) -> None:
+    result = run("solve", "--example", name)
+    assert (result.code, result.err) == (0, "")
+    assert max(map(len, result.out.splitlines())) <= WIDTH
+    first_sight = result.out.split("\n\n")[1]
+    assert first_sight.startswith("± ")
+    found = run("solve", "--example", name, "--json").object
+    assert all(row["uncertainty_cents"] > 0 for row in found["rows"])
+    assert all(hole["placed"] in {"solved", "rule", "locked", "undetermined"} for hole in found["holes"])
+
+
+def test_solve_shows_what_to_trust_then_holes_then_notes_then_cautions(run: Run, flute: Path) -> None:
+    text = run("solve", flute).out
+    order = [
+        text.index(words)
+        for words in (
+            "Sedge warbler",
+            "until you blow the bare tube",
+            "from edge",
+            "fingering",
+            "Before you start",
+        )
+    ]
+    assert order == sorted(order)
+
+
+def test_solve_writes_only_where_it_is_told(run: Run, flute: Path) -> None:
+    before = flute.read_bytes()
+    assert run("solve", flute).code == 0
+    assert flute.read_bytes() == before
+    assert run("solve", flute, "-o", "solved.toml").code == 0
+    assert flute.read_bytes() == before
+    solved = scaledesign.load(flute.parent / "solved.toml")
+    assert solved != scaledesign.load(flute)
+    assert run("solve", flute, "--in-place").code == 0
+    assert scaledesign.load(flute) == solved
+    assert flute.read_text(encoding="utf-8").startswith("# My first one.\n")
+
+
+def test_a_file_that_is_there_is_kept(run: Run, flute: Path) -> None:
+    other = flute.parent / "other.toml"
+    other.write_text("precious")
+    result = run("solve", flute, "-o", "other.toml")
+    assert result.code == 3
+    assert result.err == "other.toml is there already; give another name, or --force to replace it.\n"
+    assert other.read_text() == "precious"
+    assert run("solve", flute, "-o", "other.toml", "--force").code == 0
+    assert other.read_text() != "precious"
+
+
+def test_an_example_is_not_written_to(run: Run) -> None:
+    result = run("solve", "--example", EXAMPLES[0], "--in-place")
+    assert result.code == 3
+    assert "name your own file with -o" in result.err
+
+
+def test_solve_json_names_what_the_facade_names(run: Run, flute: Path) -> None:
+    found = run("solve", flute, "--json").object
+    solution = scaledesign.solve(scaledesign.load(flute))
+    assert [hole["at_m"] for hole in found["holes"]] == [hole.at for hole in solution.design.holes]
+    assert [hole["diameter_m"] for hole in found["holes"]] == [h.diameter for h in solution.design.holes]
+    assert [row["frequency_hz"] for row in found["rows"]] == pytest.approx(
+        list(solution.prediction.frequency)
+    )
+    assert [row["cents"] for row in found["rows"]] == pytest.approx(list(solution.prediction.cents))
+    for row in found["rows"]:
+        parts = (row["common_cents"] ** 2 + row["rest_cents"] ** 2) ** 0.5
+        assert row["uncertainty_cents"] == pytest.approx(parts)
+
+
+def test_a_note_that_cannot_be_met_has_its_own_exit_code(run: Run, flute: Path) -> None:
+    """All holes locked where they are, far from what the notes want."""
+    locked = flute.read_text(encoding="utf-8").replace("diameter = 8\n", "diameter = 8\nlocked = true\n")
+    locked = locked.replace("wall   = 3.8\n", "wall   = 3.8\nlocked = true\n")
+    flute.write_text(locked, encoding="utf-8")
+    result = run("solve", flute)
+    assert result.code == 1
+    assert result.err == ""
+    assert "locked" in result.out
+    assert "flat" in result.out or "sharp" in result.out
+
+
+def test_predict_changes_nothing_and_losses_matter(run: Run, flute: Path) -> None:
+    before = flute.read_bytes()
+    text = run("predict", flute)
+    assert (text.code, text.err) == (0, "")
+    with_losses = run("predict", flute, "--json").object
+    without = run("predict", flute, "--no-losses", "--json").object
+    for lossy, ideal in zip(with_losses["rows"], without["rows"], strict=True):
+        assert 0 < ideal["frequency_hz"] / lossy["frequency_hz"] - 1 < 0.02
+    assert flute.read_bytes() == before
+
+
+def test_holes_in_inches_from_the_foot(run: Run, flute: Path) -> None:
+    result = run("holes", flute, "--units", "in", "--from", "foot")
+    assert result.code == 0
+    assert "In inches, from the foot" in result.out
+    assert "2 49/64" in result.out  # 355.4 - 285 mm = 2.772 in
+    assert result.out.rstrip().endswith("come before this list.")
+
+
+def test_holes_from_an_unknown_cut_end(run: Run, flute: Path) -> None:
+    result = run("holes", flute, "--from", "cut-end")
+    assert result.code == 3
+    assert "tube.chamber" in result.err
+
+
+def test_chart(run: Run, flute: Path) -> None:
+    assert "C5  ● ● ●   ● ● ○" in run("chart", flute).out
+    assert run("chart", flute, "--ascii").out.isascii()
+
+
+def test_check_names_every_fault_and_goes_on(run: Run, flute: Path) -> None:
+    broken = flute.parent / "broken.toml"
+    broken.write_text(
+        flute.read_text(encoding="utf-8").replace("bore ", "boer ").replace('"A4"\nscale', '"H4"\nscale'),
+        encoding="utf-8",
+    )
+    result = run("check", broken, flute)
+    assert result.code == 3
+    assert "bore" in result.err
+    assert "H4" in result.err
+    assert result.out == f"{flute}: nothing is wrong with it.\n"

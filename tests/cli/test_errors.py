@@ -1,0 +1,95 @@
+"""One sentence on stderr, the right exit code, never a traceback."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from scaledesign.cli.exit_codes import MEANINGS
+from scaledesign.cli.parser import example_names
+from tests.cli.running import Run
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        ((), 2, "COMMAND"),
+        (("sovle",), 2, "sovle"),
+        (("solve",), 2, "FILE"),
+        (("solve", "--example", "nobody"), 2, "nobody"),
+        (("solve", "a.toml", "--exmaple"), 2, "--exmaple"),
+        (("solve", "a.toml", "--from", "middle"), 2, "middle"),
+        (("solve", "missing.toml"), 3, "missing.toml"),
+        (("predict", "."), 3, "."),
+        (("holes", "broken.toml"), 3, "broken.toml"),
+        (("chart", "bytes.toml"), 3, "bytes.toml"),
+        (("calibrate", "flute.toml"), 2, "--bare"),
+        (("calibrate", "flute.toml", "--bare", "loud"), 3, "loud"),
+        (("calibrate", "flute.toml", "--row", "C5 -4"), 3, "C5 -4"),
+        (("calibrate", "flute.toml", "--row", "9=C5 -4"), 3, "rows are 1 to 6"),
+        (("calibrate", "flute.toml", "--row", "1=loud"), 3, "loud"),
+        (("calibrate", "flute.toml", "--bare", "A4", "--length", "long"), 3, "long"),
+        (("calibrate", "flute.toml", "--bare", "A4", "--temperature", "warm"), 3, "warm"),
+        (("solve", "flute.toml", "-o", "no/such/folder.toml"), 3, "no/such/folder.toml"),
+        (("new", "-o", "new.toml"), 2, "--bore, --wall, --key"),
+        (("new", "--bore", "16", "--wall", "3", "--key", "H4", "-o", "new.toml"), 3, "H4"),
+        (("new", "--bore", "x", "--wall", "3", "--key", "A4", "-o", "new.toml"), 3, "x"),
+        (
+            (
+                "new",
+                "--bore",
+                "16",
+                "--wall",
+                "3",
+                "--key",
+                "A4",
+                "--scale",
+                "pentatonik minor",
+                "-o",
+                "n.toml",
+            ),
+            3,
+            "did you mean 'pentatonic",
+        ),
+        (("completion", "tcsh"), 2, "tcsh"),
+    ],
+)
+def test_it_says_what_is_wrong(run: Run, flute: Path, words: tuple[str, ...], code: int, said: str) -> None:
+    (flute.parent / "broken.toml").write_text("[tube\n")
+    (flute.parent / "bytes.toml").write_bytes(b"\xff\xfe\x00name")
+    before = {path: path.read_bytes() for path in flute.parent.iterdir()}
+    result = run(*words)
+    assert result.code == code
+    assert result.out == ""
+    assert said in result.err
+    assert "Traceback" not in result.err
+    assert result.err.count("\n") == 1
+    assert {path: path.read_bytes() for path in flute.parent.iterdir()} == before
+
+
+def test_help_states_the_exit_codes(run: Run) -> None:
+    text = " ".join(run("--help").out.split())
+    assert all(f"{code} {meaning}" in text for code, meaning in MEANINGS.items())
+
+
+def test_a_reader_that_goes_away() -> None:
+    command = f'"{sys.executable}" -m scaledesign solve --example {example_names()[0]}'
+    script = f'{command} | true; echo "${{PIPESTATUS[0]}}"'
+    done = subprocess.run(["bash", "-c", script], capture_output=True, text=True)
+    assert done.stderr == ""
+    assert done.stdout.strip() in {"141", "0"}
+
+
+def test_a_terminal_that_knows_ascii_only() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "scaledesign", "solve", "--example", example_names()[0]],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+    )
+    assert done.returncode == 0
+    assert done.stderr == b""
+    assert done.stdout.isascii()
