@@ -14,7 +14,7 @@ PIPE_CLOSED = 141
 
 MEANINGS = {
     OK: "done",
-    NOT_MET: "solved, but a note of the scale is further off than the tolerance; the text says what binds",
+    NOT_MET: "solved, but a note of the scale misses the tolerance; it says what binds",
     USAGE: "the arguments are not understood",
     CANNOT_USE: "a file, a name or a value cannot be used; nothing was written",
     INTERRUPTED: "stopped from the keyboard",

@@ -16,7 +16,6 @@ from scaledesign.cli.exit_codes import MEANINGS, USAGE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 MOUTHS = ("duct", "notch", "rim", "transverse", "open")
-READING = 'what the tuner shows: "A4 -4" (note and cents) or "438.9 Hz"'
 
 
 class Parser(argparse.ArgumentParser):
@@ -196,7 +195,9 @@ def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
     )
     command.add_argument("file", metavar="FILE", help="design file")
     command.add_argument(
-        "--bare", metavar="READING", help=f"the tube without holes, or with all of them taped: {READING}"
+        "--bare",
+        metavar="READING",
+        help='the tube blown with no holes, or all taped: "A4 -4" (note and cents) or "438.9 Hz"',
     )
     command.add_argument(
         "--length", metavar="LENGTH", help="sounding edge to foot when it was blown, if it has been cut since"

@@ -107,11 +107,11 @@ def test_an_editable_checkout_works_and_sees_edits(tmp_path: Path) -> None:
         run("cp", "-R", CHECKOUT / name, copy / name, cwd=tmp_path)
     run(sys.executable, "-m", "venv", tmp_path / "venv", cwd=tmp_path)
     (site,) = (tmp_path / "venv/lib").glob("python*/site-packages")
-    # Dependencies and hatchling come from the environment of the tests; scaledesign itself does not,
+    # Dependencies come from the environment of the tests; scaledesign itself does not,
     # since the .pth of its own editable install is not read along such a line.
     (site / "dependencies.pth").write_text(sysconfig.get_path("purelib") + "\n")
     run(
-        tmp_path / "venv/bin/pip", "install", "--quiet", "--no-deps", "--no-build-isolation", "-e", copy,
+        tmp_path / "venv/bin/pip", "install", "--quiet", "--no-deps", "-e", copy,
         cwd=tmp_path,
     )  # fmt: skip
     program = tmp_path / "venv/bin/scaledesign"
