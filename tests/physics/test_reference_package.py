@@ -85,8 +85,8 @@ def test_package_agrees_with_the_plain_reference(seed):
     """The first three registers: open, closed, crossed and half-covered.
 
     0.005 cent where the bore is straight or stepped, 0.05 where it tapers: the reference takes its losses
-    in shorter slices. Holes in a tapering bore differ by up to 0.3 cent, 0.65 above a stopped foot: the package
-    lets a hole's series element carry the flow less its share from the taper.
+    in shorter slices. Holes in a tapering bore differ by up to 0.3 cent, 0.65 above a stopped foot: the
+    package lets a hole's series element carry the flow less its share from the taper.
     """
     flute = random_flute(seed)
     draw = random.Random(seed + 1000)
