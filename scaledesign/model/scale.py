@@ -276,5 +276,11 @@ def _nearest_places(cents: tuple[float, ...], span: int) -> tuple[float, ...]:
     return tuple(half / 2 for half in halves)
 
 
-EQUAL = Scale("chromatic", tuple(100.0 * step for step in range(12)), words="all twelve semitones")
+EQUAL = Scale(
+    "chromatic",
+    tuple(100.0 * step for step in range(12)),
+    source="twelve equal semitones of 100 cents, by definition",
+    words="All twelve semitones, as a piano has them.",
+    also=("equal temperament",),
+)
 """Equal temperament: what a written note means where no scale is chosen."""

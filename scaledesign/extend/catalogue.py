@@ -1,0 +1,147 @@
+"""The catalogue: every scale and fingering system there is to choose from, and how each plug-in fared.
+
+Apart from the registry, which builds it. A frozen value: nothing is imported, read or checked here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Literal, TypeVar
+
+from scaledesign.errors import UnknownNameError
+from scaledesign.model.document import Row, Tuning
+from scaledesign.model.pitch import Note
+from scaledesign.model.scale import EQUAL, Scale, scale_of_degrees
+from scaledesign.model.system import Fingering, System, rows_of
+
+Offered = TypeVar("Offered", Scale, System)
+
+
+@dataclass(frozen=True, slots=True)
+class PluginStatus:
+    """How one plug-in, or one scale file that could not be read, fared."""
+
+    name: str
+    origin: Literal["bundled", "installed", "folder", "scale file"]
+    where: str
+    """Module or file."""
+    version: str = ""
+    ok: bool = True
+    problem: str = ""
+    """Why it is switched off; '' when it is not."""
+    seconds: float = 0.0
+    """What importing and asking it took."""
+    hooks: tuple[str, ...] = ()
+    contributes: tuple[str, ...] = ()
+    """What it offers, in words: ``"scale major"``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Scales and systems by name. Build one with ``extend.registry.catalogue``."""
+
+    _scales: tuple[Scale, ...] = ()
+    _systems: tuple[System, ...] = ()
+    _fingerings: tuple[tuple[str, Fingering], ...] = ()
+    _plugins: tuple[PluginStatus, ...] = field(default=(), compare=False)
+
+    def scales(self) -> tuple[Scale, ...]:
+        """Every scale: of plug-ins in their order, then of scale files by name."""
+        return self._scales
+
+    def systems(self) -> tuple[System, ...]:
+        """Every fingering system, with the cross-fingerings that plug-ins add to it."""
+        return tuple(self._completed(system) for system in self._systems)
+
+    def plugins(self) -> tuple[PluginStatus, ...]:
+        """How every plug-in fared, and every scale file that could not be read."""
+        return self._plugins
+
+    def scale(self, name: str) -> Scale:
+        """Scale of a name, or of another name it is found under; upper and lower case count as one.
+
+        Raises
+        ------
+        UnknownNameError
+            naming the nearest known name.
+        """
+        return _named("scale", name, self._scales)
+
+    def system(self, name: str) -> System:
+        """Fingering system of a name.
+
+        Raises
+        ------
+        UnknownNameError
+            naming the nearest known name.
+        """
+        return self._completed(_named("fingering system", name, self._systems))
+
+    def cross_fingerings(self, system: str) -> tuple[Fingering, ...]:
+        """Fingerings that plug-ins add to the system of that name."""
+        return self._added(_named("fingering system", system, self._systems))
+
+    def scale_of(self, tuning: Tuning) -> Scale:
+        """Scale that a design's tuning means: its own degrees, a named scale, or equal temperament.
+
+        Raises
+        ------
+        UnknownNameError
+            when nobody offers a scale of that name.
+        QuantityError
+            when the tuning's own degrees make no scale.
+        """
+        if tuning.degrees:
+            return scale_of_degrees(tuning.degrees)
+        return self.scale(tuning.scale) if tuning.scale else EQUAL
+
+    def systems_for(self, scale: Scale) -> tuple[str, ...]:
+        """Names of the systems that play as many notes as ``scale`` has."""
+        return tuple(system.name for system in self._systems if system.fits(scale))
+
+    def rows(self, system: str, scale: Scale, tonic: Note, reference: float) -> tuple[Row, ...]:
+        """Rows of the named system for a scale; see ``model.system.rows_of``.
+
+        Raises
+        ------
+        EditError
+            naming the systems that fit, when this one does not.
+        UnknownNameError
+            when nobody offers a system of that name.
+        """
+        return rows_of(self.system(system), scale, tonic, reference, fitting=self.systems_for(scale))
+
+    def _completed(self, system: System) -> System:
+        added = self._added(system)
+        return replace(system, others=(*system.others, *added)) if added else system
+
+    def _added(self, system: System) -> tuple[Fingering, ...]:
+        wanted = comparable(system.name)
+        return tuple(fingering for name, fingering in self._fingerings if comparable(name) == wanted)
+
+
+def names_of(offered: Scale | System) -> tuple[str, ...]:
+    """Every name that something is found under, as names are compared."""
+    also = offered.also if isinstance(offered, Scale) else ()
+    return tuple(comparable(name) for name in (offered.name, *also))
+
+
+def comparable(name: str) -> str:
+    """A name as names are compared: case and outer blanks do not count."""
+    return " ".join(name.casefold().split())
+
+
+def nearest(name: str, known: tuple[str, ...]) -> str:
+    """Known name that looks most like ``name``, or ''."""
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(comparable(name), known, n=1)), "")
+
+
+def _named(kind: str, name: str, offers: tuple[Offered, ...]) -> Offered:
+    wanted = comparable(name)
+    for offered in offers:
+        if wanted in names_of(offered):
+            return offered
+    names = tuple(known for offered in offers for known in names_of(offered))
+    raise UnknownNameError(kind, name, tuple(offered.name for offered in offers), nearest(name, names))
