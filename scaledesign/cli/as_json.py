@@ -28,14 +28,22 @@ def design_object(
     design: Design, prediction: Prediction, notes: Sequence[str], placed: Sequence[str] = ()
 ) -> dict[str, object]:
     """The tube, its holes, its rows and what is to be said about them."""
+    s = prediction.sensitivity
     return {
         "name": design.name,
-        "tube": {"length_m": design.tube.length},
+        "tube": {
+            "length_m": design.tube.length,
+            "length_cents_per_m": [float(value) for value in s.length],
+            "bore_cents_per_m": [float(value) for value in s.bore],
+            "wall_cents_per_m": [float(value) for value in s.wall],
+        },
         "voicing": {
             "added_length_m": design.voicing.added_length,
             "uncertainty_m": design.voicing.uncertainty,
-            "calibrated": design.voicing.calibrated,
+            "calibrated": prediction.calibrated,
+            "added_length_cents_per_m": [float(value) for value in s.added_length],
         },
+        "temperature_cents_per_k": [float(value) for value in s.temperature],
         "holes": hole_objects(design, prediction, placed),
         "rows": row_objects(design, prediction),
         "notes": list(notes),
@@ -61,8 +69,8 @@ def hole_objects(
                 "bit": bits.label(bit, design.units),
                 "wood_m": wood_beside(design, i),
                 "placed": placed[i] if placed else None,
-                "at_cents_per_m": [float(row[i]) for row in prediction.at_cents],
-                "diameter_cents_per_m": [float(row[i]) for row in prediction.diameter_cents],
+                "at_cents_per_m": [float(row[i]) for row in prediction.sensitivity.at],
+                "diameter_cents_per_m": [float(row[i]) for row in prediction.sensitivity.diameter],
             }
         )
     return objects

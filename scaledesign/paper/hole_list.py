@@ -17,7 +17,7 @@ from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_b
 from scaledesign.paper.text import paragraph, table
 
 if TYPE_CHECKING:
-    from scaledesign.solve.prediction import Prediction
+    from scaledesign.solve.prediction import Floats, Prediction
 
 HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
 """m: what a careful hand can hold."""
@@ -73,8 +73,8 @@ def hole_list(
             width_words(hole, units),
             bits.label(bits.nearest(hole.diameter), units),
             finger_words(hole),
-            f"{slip(prediction, 'at', i) * step:.1f}",
-            f"{slip(prediction, 'diameter', i) * step:.1f}",
+            f"{slip(design, prediction.sensitivity.at, i) * step:.1f}",
+            f"{slip(design, prediction.sensitivity.diameter, i) * step:.1f}",
             PLACED_WORDS[placed[i]] if placed else "",
         )
         for i, hole in enumerate(design.holes)
@@ -105,10 +105,10 @@ def _legend(units: Units, placed: set[str]) -> str:
     return " ".join((always, *(words for by, words in _PLACED_LEGEND.items() if by in placed)))
 
 
-def slip(prediction: Prediction, what: str, hole: int) -> float:
-    """Cents per m by which the touchiest note of the scale shifts with one hole's "at" or "diameter"."""
-    table_of = prediction.at_cents if what == "at" else prediction.diameter_cents
-    return max((abs(float(row[hole])) for row in table_of), default=0.0)
+def slip(design: Design, cents: Floats, hole: int) -> float:
+    """Largest of the (R, H) ``cents`` per m of one hole, over the notes of the scale."""
+    rows = [i for i, row in enumerate(design.rows) if row.role == "scale"]
+    return max((abs(float(cents[row, hole])) for row in rows), default=0.0)
 
 
 def length(metres: float, units: Units) -> str:

@@ -36,7 +36,7 @@ def trust(design: Design, prediction: Prediction, file: str) -> str:
     if not design.rows:
         return ""
     whole = max(float(value) for value in prediction.uncertainty)
-    if design.voicing.calibrated:
+    if prediction.calibrated:
         return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")
     rest = max(float(value) for value in prediction.rest)
     return "\n".join(

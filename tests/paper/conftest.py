@@ -56,7 +56,10 @@ def prediction() -> SimpleNamespace:
         uncertainty=np.array([58.4, 60.2, 61.0, 59.0]),
         common=np.array([58.0, 59.0, 60.0, 58.0]),
         rest=np.array([5.0, 6.2, 7.0, 6.0]),
-        at_cents=np.array([[100.0, -200.0, 0.0], [0.0, 100.0, -5000.0], [0.0] * 3, [0.0] * 3]),
-        diameter_cents=np.array([[0.0, 0.0, 0.0], [0.0, 3000.0, 12000.0], [0.0] * 3, [0.0] * 3]),
+        sensitivity=SimpleNamespace(
+            at=np.array([[100.0, -200.0, 0.0], [0.0, 100.0, -5000.0], [9e4] * 3, [9e4] * 3]),
+            diameter=np.array([[0.0, 0.0, 0.0], [0.0, 3000.0, 12000.0], [9e4] * 3, [9e4] * 3]),
+        ),
+        calibrated=False,
         notes=("slant is not reckoned with.",),
     )
