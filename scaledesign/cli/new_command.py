@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import cast
 
@@ -28,6 +28,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.units import parse_length
 
 USUAL_BITS: dict[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
+USUAL_SYSTEM = "six-hole pentatonic"
 EXAMPLE_TUBE: dict[Units, tuple[str, str]] = {"mm": ("16", "3"), "in": ("5/8", "1/8")}
 
 
@@ -54,7 +55,9 @@ def new(args: argparse.Namespace) -> int:
         return USAGE
     ask = bool(needed)
     units = cast("Units", _answer(args, UNITS, ask))
-    answers = {each.name: _answer(args, each, ask) for each in questions(units)}
+    answers: dict[str, str] = {}
+    for question in questions(units, args.scale, answers):
+        answers[question.name] = _answer(args, question, ask)
     solution = scaledesign.new_design(
         bore=parse_length(answers["bore"], units),
         wall=parse_length(answers["wall"], units),
@@ -85,8 +88,12 @@ def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[str], object]:
 UNITS = Question("units", "Units, mm or in", "mm", _one_of("unit", ("mm", "in")))
 
 
-def questions(units: Units) -> tuple[Question, ...]:
-    """What is to be known, in the order a maker knows it."""
+def questions(units: Units, scale: str | None, answers: dict[str, str]) -> Iterator[Question]:
+    """What is to be known, in the order a maker knows it.
+
+    Each is made when the ones before are in ``answers``: the usual system is one that plays the ``scale``
+    given as an option, the usual scale is the one that the system is at home in.
+    """
     found = catalogue()
     bore, wall = EXAMPLE_TUBE[units]
 
@@ -96,19 +103,22 @@ def questions(units: Units) -> tuple[Question, ...]:
     def a_length_or_nothing(text: str) -> object:
         return text and parse_length(text, units)
 
-    return (
-        Question("bore", f"Inside diameter of the tube in {units}, such as {bore}", None, a_length),
-        Question("wall", f"Thickness of its wall in {units}, such as {wall}", None, a_length),
-        Question("length", "Longest it may be, sounding edge to foot, if it limits", "", a_length_or_nothing),
-        Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS)),
-        Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note),
-        Question("scale", "Scale (scaledesign scales lists them)", "pentatonic minor", found.scale),
-        Question("system", "Fingering (scaledesign systems lists them)", "six-hole pentatonic", found.system),
-        Question("hand", f"Hand: {', '.join(HANDS)}", "medium", hand),
-        Question("bits", f"Your bits: {', '.join(BITS)}", USUAL_BITS[units], bit_set),
-        Question("material", "What it is made of, for the cautions", "", str),
-        Question("name", "What you call it", "", str),
+    yield Question("bore", f"Inside diameter of the tube in {units}, such as {bore}", None, a_length)
+    yield Question("wall", f"Thickness of its wall in {units}, such as {wall}", None, a_length)
+    yield Question(
+        "length", "Longest it may be, sounding edge to foot, if it limits", "", a_length_or_nothing
     )
+    yield Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS))
+    yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note)
+    fitting = found.systems_for(found.scale(scale)) if scale else ()
+    system = fitting[0] if fitting and USUAL_SYSTEM not in fitting else USUAL_SYSTEM
+    yield Question("system", "Fingering (scaledesign systems lists them)", system, found.system)
+    home = found.system(answers["system"]).home
+    yield Question("scale", "Scale (scaledesign scales lists them)", home, found.scale)
+    yield Question("hand", f"Hand: {', '.join(HANDS)}", "medium", hand)
+    yield Question("bits", f"Your bits: {', '.join(BITS)}", USUAL_BITS[units], bit_set)
+    yield Question("material", "What it is made of, for the cautions", "", str)
+    yield Question("name", "What you call it", "", str)
 
 
 def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:

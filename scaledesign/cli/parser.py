@@ -136,8 +136,12 @@ def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
     )
     command.add_argument("--mouth", choices=MOUTHS, help="how it is blown (default: duct)")
     command.add_argument("--key", metavar="NOTE", help="note of all holes closed, such as A4 or F#4")
-    command.add_argument("--scale", metavar="NAME", help="a name from: scaledesign scales")
-    command.add_argument("--system", metavar="NAME", help="a name from: scaledesign systems")
+    command.add_argument(
+        "--scale", metavar="NAME", help="a name from: scaledesign scales (default: the system's home)"
+    )
+    command.add_argument(
+        "--system", metavar="NAME", help="a name from: scaledesign systems (default: one that fits)"
+    )
     command.add_argument("--hand", metavar="NAME", help="small, medium or large (default: medium)")
     command.add_argument("--bits", metavar="NAME", help="your bit set (default: metric 0.5 or inch 1/64)")
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")

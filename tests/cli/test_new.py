@@ -47,6 +47,15 @@ def test_the_length_follows_from_the_key_or_is_said_to_be_too_short(run: Run) ->
     assert "flat" in short.out or "sharp" in short.out
 
 
+def test_a_system_is_found_for_the_scale_and_a_scale_for_the_system(run: Run, tmp_path: Path) -> None:
+    tube = ("--bore", "16", "--wall", "3", "--key", "D5")
+    run("new", *tube, "--scale", "dorian", "-o", "a.toml")
+    design = scaledesign.load(tmp_path / "a.toml")
+    assert (design.instrument.system, design.tuning.scale) == ("six-hole diatonic", "dorian")
+    run("new", *tube, "--system", "six-hole diatonic", "-o", "b.toml")
+    assert scaledesign.load(tmp_path / "b.toml").tuning.scale == "major"
+
+
 def test_json_is_one_object(run: Run) -> None:
     found = run("new", "--bore", "16", "--wall", "3", "--key", "A4", "-o", "a.toml", "--json").object
     assert {"holes", "rows", "notes", "tube"} <= set(found)
