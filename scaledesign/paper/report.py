@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
-from scaledesign.model.units import format_cents, format_frequency
+from scaledesign.model.units import format_cents
 from scaledesign.paper.text import bullets, paragraph, table
 
 if TYPE_CHECKING:
@@ -49,9 +49,13 @@ def trust(design: Design, prediction: Prediction, file: str) -> str:
 
 
 def note_table(design: Design, prediction: Prediction) -> str:
-    """One line a row: note, fingering, what a tuner should and will show, how far off, ±."""
+    """One line a row: note, fingering, what a tuner should and will show, how far off, ±.
+
+    The column in Hz gives way to the maker's own readings once there are any.
+    """
     fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
     reference = design.tuning.reference
+    read = any(row.measured for row in design.rows)
     rows = []
     for i, row in enumerate(design.rows):
         frequency, cents = float(prediction.frequency[i]), float(prediction.cents[i])
@@ -64,15 +68,14 @@ def note_table(design: Design, prediction: Prediction) -> str:
                 "" if row.register == 1 else str(row.register),
                 format_reading(float(prediction.target[i]), reference),
                 format_reading(frequency, reference),
-                format_frequency(frequency),
+                row.measured if read else f"{frequency:.1f}",
                 format_cents(cents),
                 format_cents(float(prediction.uncertainty[i])).lstrip("+"),
                 ", ".join(word for word in (role, off_words(cents, design.tuning.tolerance)) if word),
-                row.measured,
             )
         )
-    header = ("", "note", "fingering", "reg", "want", "plays", "", "off", "±", "", "you read")
-    return table(header, rows, "rllrrrrrrll")
+    header = ("", "note", "fingering", "reg", "want", "plays", "you read" if read else "Hz", "off", "±", "")
+    return table(header, rows, "rllrrrrrrl")
 
 
 def off_words(cents: float, tolerance: float) -> str:

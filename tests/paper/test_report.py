@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 from scaledesign.model.document import Design
@@ -31,7 +32,7 @@ def test_every_note_has_target_pitch_and_uncertainty(design: Design, prediction:
     lines = note_table(design, prediction).splitlines()
     assert len(lines) == 5
     assert max(map(len, lines)) <= WIDTH
-    assert " ".join(lines[1].split()) == "1 A4 XXX A4 +0 A4 +0 440.0 Hz 0 58"
+    assert " ".join(lines[1].split()) == "1 A4 XXX A4 +0 A4 +0 440.0 0 58"
     assert lines[2].split() == [
         "2",
         "C5",
@@ -77,6 +78,16 @@ def test_every_note_has_target_pitch_and_uncertainty(design: Design, prediction:
         "alternate,",
         "sharp",
     ]
+
+
+def test_the_makers_readings_stand_beside_what_was_expected(
+    design: Design, prediction: SimpleNamespace
+) -> None:
+    rows = (replace(design.rows[0], measured="A4 -12"), *design.rows[1:])
+    lines = note_table(replace(design, rows=rows), prediction).splitlines()
+    assert "you read" in lines[0]
+    assert "A4 -12" in lines[1]
+    assert max(map(len, lines)) <= WIDTH
 
 
 def test_off_words_go_by_the_makers_tolerance() -> None:
