@@ -50,11 +50,26 @@ def _bundled() -> Iterator[Candidate]:
 
 
 def _installed() -> Iterator[Candidate]:
+    if not _any_entry_point():
+        return
     from importlib.metadata import entry_points
 
     for point in sorted(entry_points(group=PROJECT), key=lambda point: (point.name, point.value)):
         version = point.dist.version if point.dist else ""
         yield Candidate(point.name, "installed", point.value, version, point.load)
+
+
+def _any_entry_point() -> bool:
+    """Whether any installed distribution has our group: spares most starts 20 ms of importlib.metadata."""
+    header = f"[{PROJECT}]".encode()
+    for folder in {Path(entry or ".") for entry in sys.path}:
+        for points in (
+            *folder.glob("*.dist-info/entry_points.txt"),
+            *folder.glob("*.egg-info/entry_points.txt"),
+        ):
+            if header in points.read_bytes():
+                return True
+    return False
 
 
 def _in_folder(folder: Path) -> Iterator[Candidate]:
