@@ -69,15 +69,24 @@ class ToneHoles:
 
     y: Complexes
     z: Complexes
-    outlet: Complexes
-    """Outflow at the outer end over the flow that leaves the bore; 0 where the hole is closed."""
     y_by: Partial | None
     z_by: Partial | None
+    theta: Complexes
+    """Gamma times the chimney's length."""
+    y_end: Complexes
+    """Characteristic impedance of the chimney over the impedance of its outer end; 0 when closed."""
+
+    @property
+    def outlet(self) -> Complexes:
+        """Outflow at the outer end over the flow that leaves the bore; 0 where the hole is closed."""
+        cosh, sinh = np.cosh(self.theta), np.sinh(self.theta)
+        return np.asarray(self.y_end / (self.y_end * cosh + sinh + (self.y_end == 0)))
 
 
 def _polynomial(coefficients: tuple[float, ...], x: Floats) -> tuple[Floats, Floats]:
-    value, slope = np.zeros_like(x), np.zeros_like(x)
-    for c in reversed(coefficients):
+    """Value and slope by Horner's rule."""
+    value, slope = x * coefficients[-1] + coefficients[-2], np.full(x.shape, coefficients[-1])
+    for c in coefficients[-3::-1]:
         slope = slope * x + value
         value = value * x + c
     return value, slope
@@ -108,10 +117,13 @@ def outer_length(b: Floats, outer: Floats, share: Floats) -> tuple[Floats, Float
 
     share 1: b (0.822 - 0.47 (b/R)^0.8); the hole's impedance is rho c/(pi b^2) (j k t_out + (kb)^2/4).
     """
-    root = np.sqrt(share)
+    if (share == 1.0).all():
+        root, fok = 1.0, 0.0
+    else:
+        root = np.sqrt(share)
+        fok = np.pi / 4 * fok_function(root)[0]
     power = 0.47 * (b * root / outer) ** 0.8
     rim = b / root
-    fok = np.pi / 4 * fok_function(root)[0]
     return rim * (0.822 - power + fok), rim * (0.822 - 1.8 * power + fok), 0.8 * rim * power
 
 
@@ -174,8 +186,6 @@ def tone_holes(
     y_s = numerator * inverse
     delta2 = delta * delta
     y = delta2 * y_s
-    # outflow at the outer end: U_end / U_bore = 1 / (cosh + (z_end / zc) sinh)
-    outlet = np.where(is_open, 1.0 / (np.cosh(theta) + end / zc * np.sinh(theta)), 0.0)
 
     tall = 2.7 * t / b
     tall_closed = 2.4 * t / b
@@ -183,7 +193,7 @@ def tone_holes(
     kappa = np.where(is_open, 0.35 - 0.06 * th_open, 0.12 + 0.17 * th_closed)
     z = -1j * k * (b * delta2 * kappa)
     if not partials:
-        return ToneHoles(y, z, outlet, None, None)
+        return ToneHoles(y, z, None, None, theta, zc * y_end)
 
     weight = (1 - y_s * kti) * inverse
     by_tanh = weight - y_s * zc**2 * y_end * inverse
@@ -219,4 +229,4 @@ def tone_holes(
     z_by = Partial(
         k=z, b=z * (3 - stretch), a=-2 * z, t=z * stretch / t, outer=zero, r_v=zero, r_t=zero, g=zero
     )
-    return ToneHoles(y, z, outlet, y_by, z_by)
+    return ToneHoles(y, z, y_by, z_by, theta, zc * y_end)

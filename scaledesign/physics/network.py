@@ -86,6 +86,8 @@ class _Mouth:
     cavity_tanh: Complexes
     drift: Floats
     """(N, M) share of the drift in the inertance's length, m."""
+    susceptance: Floats | None
+    """(N, M) of the window and cavity without losses, positive below their resonance; None: no mouth."""
 
 
 def _wave_numbers(layout: Layout, frequency: Floats) -> tuple[Floats, Floats]:
@@ -205,17 +207,20 @@ def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> _Mouth:
     body = layout.flutes.body
     zero = np.zeros(k.shape, complex)
     if body.ideal_mouth:
-        return _Mouth(zero, zero, zero, zero, zero, zero, np.zeros(k.shape))
+        return _Mouth(zero, zero, zero, zero, zero, zero, np.zeros(k.shape), None)
     drift = body.drift * (frequency / 1000.0) ** 2
     inertance = 1j * k * (layout.flutes.added_length[:, None] + drift)
+    susceptance = 1.0 / np.maximum(inertance.imag, 1e-12)
     if not body.cavity:
-        return _Mouth(inertance, inertance, zero + 1.0, zero, zero, zero, drift)
+        return _Mouth(inertance, inertance, zero + 1.0, zero, zero, zero, drift, susceptance)
     theta = bore.gamma[0] * body.cavity
     tanh = np.tanh(theta)
     admittance = tanh / bore.z[0]
     share = 1.0 / (1.0 + inertance * admittance)
     z = inertance * share
-    return _Mouth(z, inertance, share**2, -(z**2), theta, tanh, drift)
+    return _Mouth(
+        z, inertance, share**2, -(z**2), theta, tanh, drift, susceptance - np.tan(k * body.cavity)
+    )
 
 
 def _walk(
@@ -300,11 +305,15 @@ def _phase(
     after = _angle(p_total, v_mouth)
     kinked = _angle(left[0, 0], v_mouth)
     total += _nearest(kinked - before, _shunt_shift(before, mouth_kink))
+    if mouth.susceptance is None:
+        return np.asarray(total + _nearest(after - kinked, np.zeros(kinked.shape)))
     # series element: branch-keeping about odd multiples of pi/2, one branch on once its pole is passed
     centred = kinked - np.pi * np.round(kinked / np.pi)
-    reactance = mouth.z.imag
-    shift = np.arctan2(np.sin(centred) + reactance * np.cos(centred), np.cos(centred)) - centred
-    shift += np.pi * (reactance < 0)
+    sin, cos = np.sin(centred), np.cos(centred)
+    susceptance = mouth.susceptance
+    passed = susceptance < 0
+    sign = np.where(passed, -1.0, 1.0)
+    shift = np.arctan2(sign * (susceptance * sin + cos), sign * susceptance * cos) - centred + np.pi * passed
     total += _nearest(after - kinked, shift)
     return total
 

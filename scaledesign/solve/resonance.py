@@ -21,8 +21,10 @@ Integers = NDArray[np.intp]
 
 LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
-CLOSE = 1e-10
-"""Relative step below which a frequency counts as found (2e-7 cent)."""
+CLOSE = 2e-6
+"""Newton step in ln f below which the step itself is the last: its square is below 1e-8 cent."""
+LEVELS = 6
+"""How many hidden resonances below a register are looked past."""
 BLOCK = 1500
 """Flutes x fingerings evaluated at once; keeps the arrays inside the processor's cache."""
 
@@ -49,26 +51,39 @@ def first_guess(layout: Layout, fingerings: Fingerings) -> Floats:
     return np.asarray(flutes.air.c[:, None] * (fingerings.register - quarter) / (2 * column))
 
 
+@dataclass(frozen=True)
+class Resonances:
+    """Playing frequencies (N, M) in Hz, and which multiple of pi each one's phase is.
+
+    ``level`` exceeds the register where a stretch of tube below open holes resonates so weakly that
+    the losses swallow it: the lossless tube would have one more zero there. Handing ``level`` and
+    ``frequency`` back in makes the next call on a like flute quick.
+    """
+
+    frequency: Floats
+    level: Integers
+
+
 def resonances(
     flutes: Flutes,
     fingerings: Fingerings,
     *,
-    start: Floats | None = None,
+    near: Resonances | None = None,
     losses: bool = True,
-) -> Floats:
+) -> Resonances:
     """Playing frequencies of N flutes under M fingerings.
 
     Parameters
     ----------
     flutes : Flutes
     fingerings : Fingerings
-    start : (N, M) array, Hz, optional
-        Where to begin; any positive numbers do, near ones are quicker.
+    near : Resonances, optional
+        Those of like flutes (frequency and level broadcast to (N, M)), to start from.
     losses : bool
 
     Returns
     -------
-    (N, M) array, Hz: for each fingering the zero of the total reactance with rising slope that is
+    Resonances: for each fingering the zero of the total reactance with rising slope that is
     ``register``-th from below.
 
     Raises
@@ -76,44 +91,72 @@ def resonances(
     NoPitchError
         Where no such zero lies between LOWEST and HIGHEST.
     """
-    if flutes.count * fingerings.count <= BLOCK:
-        return _found(lay_out(flutes), fingerings, start, losses)
-    size = max(1, BLOCK // fingerings.count)
-    blocks = []
+    shape = (flutes.count, fingerings.count)
+    size = max(1, BLOCK // max(1, fingerings.count))
+    frequency, level = np.empty(shape), np.empty(shape, np.intp)
     for first in range(0, flutes.count, size):
         part = slice(first, first + size)
-        guess = None if start is None else np.broadcast_to(start, (flutes.count, fingerings.count))[part]
-        blocks.append(_found(lay_out(flutes.take(part)), fingerings, guess, losses))
-    return np.concatenate(blocks)
+        block = flutes if size >= flutes.count else flutes.take(part)
+        layout = lay_out(block)
+        if near is None:
+            frequency[part], level[part] = _from_below(layout, fingerings, losses)
+            continue
+        start = np.broadcast_to(near.frequency, shape)[part]
+        level[part] = np.broadcast_to(near.level, shape)[part]
+        frequency[part], found = _zero_at_level(layout, fingerings.share, level[part], start, losses)
+        if not found.all():
+            frequency[part], level[part] = _from_below(layout, fingerings, losses)
+    return Resonances(frequency, level)
 
 
-def _found(layout: Layout, fingerings: Fingerings, start: Floats | None, losses: bool) -> Floats:
+def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[Floats, Integers]:
+    """Count the zeros that exist, from the lowest, up to each fingering's register.
+
+    A level that the phase jumps over is a resonance that the losses have swallowed; it has no zero and
+    is not counted. Levels below the register need no look where no hole is open: a plain tube hides
+    nothing.
+    """
     shape = (layout.flutes.count, fingerings.count)
-    if start is None:
-        start = first_guess(layout, fingerings)
-    log_f = np.log(np.broadcast_to(start, shape))
-    low, high = np.full(shape, np.log(LOWEST)), np.full(shape, np.log(HIGHEST))
-    target = np.pi * fingerings.register
-    for _ in range(60):
-        field = evaluate(layout, fingerings.share, np.exp(log_f), losses=losses)
+    register = np.broadcast_to(fingerings.register, shape)
+    plain = ~(fingerings.share > 0).any(axis=0)
+    counted = np.where(plain, register - 1, 0)
+    level = counted.copy()
+    frequency = first_guess(layout, fingerings)
+    start = frequency
+    for _ in range(int(register.max(initial=1)) + LEVELS):
+        level = np.where(counted < register, level + 1, level)
+        value, found = _zero_at_level(layout, fingerings.share, level, start, losses)
+        frequency = np.where(found, value, frequency)
+        counted = np.where(found & (counted < register), counted + 1, counted)
+        if (counted >= register).all():
+            return frequency, level
+        start = np.where(counted < register, value * (level + 1) / np.maximum(level, 1), value)
+    rows = np.flatnonzero((counted < register).any(axis=0))
+    raise NoPitchError(tuple(int(row) for row in rows), f"none between {LOWEST:.0f} and {HIGHEST:.0f} Hz")
+
+
+def _zero_at_level(
+    layout: Layout, share: Floats, level: Integers, start: Floats, losses: bool
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Where the phase is ``level`` times pi, (N, M), and whether it passes there smoothly."""
+    log_f = np.log(np.clip(start, LOWEST * 1.01, HIGHEST / 1.01))
+    low, high = np.full(log_f.shape, np.log(LOWEST)), np.full(log_f.shape, np.log(HIGHEST))
+    target = np.pi * level
+    for _ in range(80):
+        field = evaluate(layout, share, np.exp(log_f), losses=losses)
         error = field.phase - target
         slope = log_frequency_slope(field)
-        np.copyto(low, log_f, where=error < 0)
-        np.copyto(high, log_f, where=error > 0)
-        step = -error / slope
+        low = np.where(error < 0, log_f, low)
+        high = np.where(error > 0, log_f, high)
+        step = -error / np.maximum(slope, 1e-3)
+        settled = (np.abs(step) < CLOSE) & (slope > 0)
+        lost = (high - low < 1e-9) & ~settled
         new = log_f + step
-        wild = ~((new > low) & (new < high)) & (np.abs(step) > CLOSE)
-        if wild.any():
-            new = np.where(wild, 0.5 * (low + high), new)
-        log_f = new
-        if not (np.abs(step) > CLOSE).any() and not wild.any():
-            return np.exp(log_f)
-        if (high - low < CLOSE).all():
+        new = np.where(settled | ((new > low) & (new < high)), new, 0.5 * (low + high))
+        log_f = np.where(lost, log_f, new)
+        if (settled | lost).all():
             break
-    rows = np.flatnonzero(((high - np.log(HIGHEST) == 0) | (low - np.log(LOWEST) == 0)).any(axis=0))
-    if len(rows):
-        raise NoPitchError(tuple(int(r) for r in rows), f"nothing between {LOWEST:.0f} and {HIGHEST:.0f} Hz")
-    return np.exp(log_f)
+    return np.exp(log_f), settled
 
 
 def field_at(flutes: Flutes, fingerings: Fingerings, frequency: Floats, *, losses: bool = True) -> Field:

@@ -1,0 +1,236 @@
+"""What holds a layout: tools, wood, hands, nodes, the blank; each as a linear inequality with a name.
+
+The solver asks for them at the current geometry (a few, such as wood between holes at an angle, are
+linear only near it) and hands the names of those that bind to ``explain``. No acoustics here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import pi, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scaledesign.model.bits import bit_set
+from scaledesign.model.document import Design, Hand, Hole, Station
+from scaledesign.model.hands import hand
+
+Floats = NDArray[np.float64]
+
+SEAL = 0.003
+"""m by which a finger pad must be broader than the hole it closes (common practice, no source)."""
+HEAD = 2.0
+"""Bores of tube that stay free between the sounding edge and the first hole (common practice)."""
+
+
+@dataclass(frozen=True)
+class Limit:
+    """coefficients @ u >= bound over u = (positions, diameters, length).
+
+    ``kind`` names the rule; ``holes`` (0-based) are those it concerns.
+    """
+
+    kind: str
+    holes: tuple[int, ...]
+    terms: tuple[tuple[int, float], ...]
+    bound: float
+
+    @property
+    def key(self) -> tuple[str, tuple[int, ...]]:
+        """Identity that survives a change of geometry."""
+        return self.kind, self.holes
+
+
+@dataclass(frozen=True)
+class Geometry:
+    """Positions (H,), diameters (H,) and length of one flute, m; ``u`` packs them."""
+
+    at: Floats
+    diameter: Floats
+    length: float
+
+    @property
+    def u(self) -> Floats:
+        return np.concatenate([self.at, self.diameter, [self.length]])
+
+    @staticmethod
+    def of(u: Floats) -> Geometry:
+        count = (len(u) - 1) // 2
+        return Geometry(u[:count], u[count:-1], float(u[-1]))
+
+
+def profile(stations: tuple[Station, ...], x: float) -> float:
+    """A bore diameter or wall at x, straight between stations."""
+    if len(stations) == 1:
+        return stations[0].value
+    return float(np.interp(x, [s.x for s in stations], [s.value for s in stations]))
+
+
+def widest_bit_allowed(design: Design, hole: Hole, at: float) -> float:
+    """Largest diameter the shop's rules and the finger allow for one hole, m."""
+    shop = design.shop
+    limit = min(shop.largest, shop.share_of_bore * profile(design.tube.bore, at))
+    if hole.finger != "none":
+        limit = min(limit, hand(shop.hand).pad - SEAL)
+    return limit
+
+
+def limits_of(design: Design, now: Geometry, sides: tuple[int, ...] = ()) -> list[Limit]:
+    """Every rule that holds the layout, linear near ``now``.
+
+    ``sides`` chooses, for each (stretch, hole) pair in order, the side of an avoided stretch: -1
+    towards the mouth, +1 towards the foot, 0 whichever is nearer now.
+    """
+    return [
+        *_sizes(design, now),
+        *_ends(design, now),
+        *_neighbours(design, now),
+        *_hands(design, now),
+        *_avoided(design, now, sides),
+    ]
+
+
+def _sizes(design: Design, now: Geometry) -> Iterator[Limit]:
+    count, shop = len(design.holes), design.shop
+    pad = hand(shop.hand).pad
+    for i, hole in enumerate(design.holes):
+        d = count + i
+        yield Limit("smallest", (i,), ((d, 1.0),), shop.smallest)
+        yield Limit("largest", (i,), ((d, -1.0),), -shop.largest)
+        bore, slope = _bore_line(design, float(now.at[i]))
+        share = shop.share_of_bore
+        yield Limit(
+            "share_of_bore", (i,), ((d, -1.0), (i, share * slope)),
+            -share * (bore - slope * float(now.at[i])),
+        )  # fmt: skip
+        if hole.finger != "none":
+            yield Limit("pad", (i,), ((d, -1.0),), -(pad - SEAL))
+
+
+def _bore_line(design: Design, x: float) -> tuple[float, float]:
+    if len(design.tube.bore) == 1:
+        return design.tube.bore[0].value, 0.0
+    step = 1e-4
+    low, high = profile(design.tube.bore, x - step), profile(design.tube.bore, x + step)
+    return (low + high) / 2, (high - low) / (2 * step)
+
+
+def _ends(design: Design, now: Geometry) -> Iterator[Limit]:
+    count, wood = len(design.holes), design.shop.wood
+    length = 2 * count
+    head = HEAD * design.tube.bore[0].value
+    for i in range(count):
+        yield Limit("head", (i,), ((i, 1.0), (count + i, -0.5)), head)
+        yield Limit("foot", (i,), ((length, 1.0), (i, -1.0), (count + i, -0.5)), wood)
+    if design.tube.blank is not None:
+        yield Limit("blank", (), ((length, -1.0),), -design.tube.blank)
+    if not count:
+        yield Limit("head", (), ((length, 1.0),), head)
+
+
+def _angle(a: Hole, b: Hole) -> float:
+    if a.side == b.side:
+        return 0.0
+    turn = abs(a.side - b.side) % 360.0
+    return min(turn, 360.0 - turn) * pi / 180.0
+
+
+def outside_distance(design: Design, now: Geometry, i: int, j: int) -> tuple[float, float]:
+    """Distance of two centres along the bore and around the outside, m."""
+    middle = float(now.at[i] + now.at[j]) / 2
+    radius = profile(design.tube.bore, middle) / 2 + profile(design.tube.wall, middle)
+    return float(now.at[j] - now.at[i]), radius * _angle(design.holes[i], design.holes[j])
+
+
+def wood_left(design: Design, now: Geometry, i: int, j: int) -> float:
+    """Wood between the edges of two holes along the outside, m (negative: they cut into each other)."""
+    along, around = outside_distance(design, now, i, j)
+    return sqrt(along**2 + around**2) - float(now.diameter[i] + now.diameter[j]) / 2
+
+
+def _neighbours(design: Design, now: Geometry) -> Iterator[Limit]:
+    count, wood = len(design.holes), design.shop.wood
+    order = [int(i) for i in np.argsort(now.at, kind="stable")]
+    for place, i in enumerate(order):
+        for j in order[place + 1 : place + 3]:
+            _, around = outside_distance(design, now, i, j)
+            need = float(now.diameter[i] + now.diameter[j]) / 2 + wood
+            if around >= need:
+                continue
+            along = sqrt(need**2 - around**2)
+            slope = 0.5 * need / along
+            a, b = min(i, j), max(i, j)
+            sign = 1.0 if b == j else -1.0
+            bound = along - slope * float(now.diameter[i] + now.diameter[j])
+            yield Limit(
+                "wood", (a, b),
+                ((b, sign), (a, -sign), (count + a, -slope), (count + b, -slope)), bound,
+            )  # fmt: skip
+
+
+_FINGERS = ("1", "2", "3", "4")
+
+
+def _hands(design: Design, now: Geometry) -> Iterator[Limit]:
+    own = hand(design.shop.hand)
+    place = {hole.finger: i for i, hole in enumerate(design.holes) if hole.finger != "none"}
+    for side in "LR":
+        used = [(n, place[f"{side}{n}"]) for n in range(1, 5) if f"{side}{n}" in place]  # type: ignore[index]
+        for (m, i), (n, j) in zip(used, used[1:], strict=False):
+            reach = sum(own.spread[m - 1 : n - 1])
+            yield Limit("spread", (i, j), ((j, -1.0), (i, 1.0)), -reach)
+            if n == m + 1 and _angle(design.holes[i], design.holes[j]) < 0.2:
+                yield Limit("fingers", (i, j), ((j, 1.0), (i, -1.0)), own.pad)
+    upper = [i for finger, i in place.items() if finger[0] == "L" and finger[1] != "T"]
+    lower = [i for finger, i in place.items() if finger[0] == "R" and finger[1] != "T"]
+    if upper and lower:
+        i, j = max(upper, key=lambda n: now.at[n]), min(lower, key=lambda n: now.at[n])
+        yield Limit("gap", (i, j), ((j, -1.0), (i, 1.0)), -own.gap)
+        if _angle(design.holes[i], design.holes[j]) < 0.2:
+            yield Limit("fingers", (i, j), ((j, 1.0), (i, -1.0)), own.pad)
+    yield from _thumbs(own, place)
+
+
+def _thumbs(own: Hand, place: dict[str, int]) -> Iterator[Limit]:
+    """A thumb reaches about as far from its index finger as the index from the middle one."""
+    for side in "LR":
+        thumb, index = place.get(f"{side}T"), place.get(f"{side}1")
+        if thumb is None or index is None:
+            continue
+        yield Limit("thumb", (thumb, index), ((thumb, -1.0), (index, 1.0)), -own.spread[0])
+        yield Limit("thumb", (index, thumb), ((thumb, 1.0), (index, -1.0)), -own.spread[0])
+
+
+def _avoided(design: Design, now: Geometry, sides: tuple[int, ...]) -> Iterator[Limit]:
+    count = len(design.holes)
+    choice = iter(sides)
+    for start, end in design.tube.avoid:
+        for i in range(count):
+            side = next(choice, 0)
+            centre, half = float(now.at[i]), float(now.diameter[i]) / 2
+            if side == 0:
+                if centre + half < start - 0.02 or centre - half > end + 0.02:
+                    continue
+                side = -1 if centre < (start + end) / 2 else 1
+            if side < 0:
+                yield Limit("avoid", (i,), ((i, -1.0), (count + i, -0.5)), -start)
+            else:
+                yield Limit("avoid", (i,), ((i, 1.0), (count + i, -0.5)), end)
+
+
+def matrix(limits: list[Limit], size: int) -> tuple[Floats, Floats]:
+    """Inequalities as arrays: g (m, size) and h (m,) of g @ u >= h."""
+    g, h = np.zeros((len(limits), size)), np.zeros(len(limits))
+    for row, limit in enumerate(limits):
+        for column, value in limit.terms:
+            g[row, column] += value
+        h[row] = limit.bound
+    return g, h
+
+
+def bits_allowed(design: Design, hole: Hole, at: float) -> tuple[float, ...]:
+    """The shop's bits that may make this hole, m, rising; empty when none fits."""
+    most = widest_bit_allowed(design, hole, at)
+    return tuple(b for b in bit_set(design.shop.bits).diameters if design.shop.smallest - 1e-9 <= b <= most + 1e-9)

@@ -1,0 +1,241 @@
+"""From a document to arrays: what the solver and the prediction work on.
+
+The one place where a ``Design`` is turned into physics. Targets and secondary rows come in from
+outside, so nothing here knows a scale or a plug-in; nothing below this module sees a document.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scaledesign.model.document import Design, Hole, Row, Station
+from scaledesign.physics import mouth
+from scaledesign.physics.air import Air, played_air, pressure_at
+from scaledesign.physics.flute import Body, Flutes, slices_of
+from scaledesign.solve.resonance import Fingerings
+
+Floats = NDArray[np.float64]
+
+CENT = 1200.0 / np.log(2.0)
+"""Cents for a unit change of ln f."""
+
+
+@dataclass(frozen=True)
+class Doubts:
+    """One standard deviation of each thing a maker cannot know better (m, K, cents)."""
+
+    bore: float
+    wall: float
+    at: float
+    diameter: float
+    length: float
+    temperature: float
+    tuner: float
+    model: float
+
+
+DEFAULT_DOUBTS = Doubts(
+    bore=0.15e-3, wall=0.2e-3, at=0.3e-3, diameter=0.1e-3, length=0.3e-3, temperature=1.0, tuner=2.0, model=6.0
+)
+"""Common practice, no source: callipers in a natural tube, a marked and drilled hole, a bore whose
+temperature is known to a degree, a tuner read off a wavering note. ``model`` makes a row in the first
+register good to about ten cents once a note has been blown, which is what whole-instrument models
+have reached (A. Lefebvre 2010, PhD thesis, McGill; Y. Lan and C. Waltham 2014, ISMA: within 8 to 10)."""
+
+SECOND_REGISTER, CROSS_FINGERED, PART_OPEN = 2.0, 3.0, 5.0
+"""How many times the model's doubt: +-15..20, +-15..25, +-30 cents (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One flute, its fingerings and what is wanted of them.
+
+    ``target`` (R,) Hz, ``weight`` (R,), ``model_doubt`` (R,) cents.
+    """
+
+    flutes: Flutes
+    fingerings: Fingerings
+    target: Floats
+    weight: Floats
+    model_doubt: Floats
+    doubts: Doubts
+    voicing_doubt: float
+    """m: one standard deviation of the added length."""
+    remarks: tuple[str, ...]
+    """What was assumed and what is not modelled, in words."""
+
+
+def doubts_of(design: Design) -> Doubts:
+    """The file's own figures, defaults where it has none."""
+    own, default = design.uncertainty, DEFAULT_DOUBTS
+
+    def pick(name: str) -> float:
+        value: float | None = getattr(own, name)
+        return float(getattr(default, name)) if value is None else value
+
+    return Doubts(*(pick(name) for name in Doubts.__dataclass_fields__))
+
+
+def voicing_of(design: Design) -> mouth.MouthEstimate:
+    """The added length in force: as stated, or estimated from the mouth's geometry."""
+    voicing, instrument = design.voicing, design.instrument
+    radius = design.tube.bore[0].value / 2
+    wall = design.tube.wall[0].value
+    if instrument.mouth == "open":
+        return mouth.MouthEstimate(0.0, 0.0, "an ideal open end")
+    if voicing.window is not None and instrument.mouth == "duct":
+        window = voicing.window
+        thick = wall if window.wall is None else window.wall
+        estimate = mouth.window_estimate(window.width, window.length, thick, radius)
+    elif voicing.embouchure is not None and instrument.mouth != "duct":
+        hole = voicing.embouchure
+        thick = hole.wall if hole.wall is not None else (wall if instrument.mouth == "transverse" else 0.0)
+        covered = 0.33 if hole.covered is None else hole.covered
+        estimate = mouth.embouchure_estimate(hole.length, hole.width, thick, covered, radius)
+    elif instrument.mouth == "duct":
+        estimate = mouth.guessed_window(radius)
+    elif instrument.mouth == "transverse":
+        estimate = mouth.guessed_embouchure(radius, wall)
+    else:
+        estimate = mouth.guessed_rim(radius)
+    if voicing.added_length is not None:
+        doubt = mouth.GUESS_DOUBT * voicing.added_length
+        estimate = mouth.MouthEstimate(voicing.added_length, doubt, "the added length in the file")
+    if voicing.uncertainty is not None:
+        estimate = mouth.MouthEstimate(estimate.added_length, voicing.uncertainty, estimate.basis)
+    return estimate
+
+
+def air_of(design: Design, room: float | None = None) -> Air:
+    """Air in the bore, at the file's room temperature or at another."""
+    air = design.air
+    pressure = float(pressure_at(air.altitude)) if air.pressure is None else air.pressure
+    temperature = air.temperature if room is None else room
+    return played_air(temperature, air.humidity, pressure, air.breath)
+
+
+def shares(design: Design, row: Row) -> list[float]:
+    """Open share of every hole of the design under a row's fingering."""
+    letters = iter(row.holes)
+    value = {"X": 0.0, "O": 1.0, "H": row.open_share}
+    return [1.0 if hole.finger == "none" else value[next(letters)] for hole in design.holes]
+
+
+def body_of(design: Design) -> Body:
+    """What stays the same when holes and foot move."""
+    tube = design.tube
+    stations = tube.bore
+    walls = tube.wall
+    return Body(
+        slices=slices_of(
+            np.array([s.x for s in stations]), np.array([_round_radius(s) for s in stations])
+        ),
+        wall_x=np.array([s.x for s in walls]),
+        wall=np.array([s.value for s in walls]),
+        hole_wall=np.array([np.nan if h.wall is None else h.wall for h in design.holes]),
+        foot=tube.foot.kind,
+        foot_radius=(tube.foot.diameter or 0.0) / 2,
+        ideal_mouth=design.instrument.mouth == "open",
+        cavity=design.voicing.cavity,
+        drift=design.voicing.drift,
+        pad=design.instrument.pad,
+    )
+
+
+def _round_radius(station: Station) -> float:
+    across = station.value if station.across is None else station.across
+    return float(np.sqrt(station.value * across)) / 2
+
+
+def hole_radius(hole: Hole) -> float:
+    """Radius of the round hole of the same area, m."""
+    across = hole.diameter if hole.across is None else hole.across
+    return float(np.sqrt(hole.diameter * across)) / 2
+
+
+def flutes_of(design: Design, *, room: float | None = None, bare_length: float | None = None) -> Flutes:
+    """One flute; with ``bare_length`` the tube of that length before any hole is drilled."""
+    body = body_of(design)
+    holes = design.holes if bare_length is None else ()
+    if bare_length is not None:
+        body = Body(**{**body.__dict__, "hole_wall": np.zeros(0)})
+    return Flutes(
+        body=body,
+        at=np.array([[hole.at for hole in holes]]).reshape(1, -1),
+        radius=np.array([[hole_radius(hole) for hole in holes]]).reshape(1, -1),
+        length=np.array([design.tube.length if bare_length is None else bare_length]),
+        added_length=np.array([voicing_of(design).added_length]),
+        bore_scale=np.ones(1),
+        wall_offset=np.zeros(1),
+        air=air_of(design, room).repeat(1),
+    )
+
+
+def fingerings_of(design: Design, rows: tuple[Row, ...]) -> Fingerings:
+    """The rows' fingerings as arrays."""
+    share = np.array([shares(design, row) for row in rows]).reshape(len(rows), len(design.holes))
+    return Fingerings(share.T.copy(), np.array([row.register for row in rows], dtype=np.intp))
+
+
+def model_doubts(share: Floats, register: NDArray[np.intp], base: float) -> Floats:
+    """What the model leaves out of each row, cents (R,); worst cause counts."""
+    crossed = np.zeros(len(register), bool)
+    opened = np.zeros(len(register), bool)
+    for hole in share:
+        crossed |= opened & (hole == 0)
+        opened |= hole > 0
+    part = ((share > 0) & (share < 1)).any(axis=0) if len(share) else crossed
+    factor = np.where(register > 1, SECOND_REGISTER, 1.0)
+    factor = np.where(crossed, np.maximum(factor, CROSS_FINGERED), factor)
+    return base * np.where(part, PART_OPEN, factor)
+
+
+def problem_of(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()) -> Problem:
+    """Lower a design to arrays.
+
+    Parameters
+    ----------
+    design : Design
+    target : wanted frequency of each row, Hz
+    extra : rows that are not in the design with their targets, solved for but not shown
+    """
+    rows = design.rows + tuple(row for row, _ in extra)
+    fingerings = fingerings_of(design, rows)
+    doubts = doubts_of(design)
+    voicing = voicing_of(design)
+    return Problem(
+        flutes=flutes_of(design),
+        fingerings=fingerings,
+        target=np.array([*target, *(f for _, f in extra)], float),
+        weight=np.array([row.weight for row in rows], float),
+        model_doubt=model_doubts(fingerings.share, fingerings.register, doubts.model),
+        doubts=doubts,
+        voicing_doubt=voicing.uncertainty,
+        remarks=remarks_of(design),
+    )
+
+
+def remarks_of(design: Design) -> tuple[str, ...]:
+    """What the model takes otherwise than the file says it, in words."""
+    remarks = []
+    if any(s.across is not None for s in design.tube.bore):
+        remarks.append("The bore is oval: it is taken as a round bore of the same area.")
+
+    def named(numbers: list[int]) -> str:
+        return ("hole " if len(numbers) == 1 else "holes ") + ", ".join(str(n) for n in numbers)
+
+    holes = list(enumerate(design.holes, 1))
+    if oval := [n for n, h in holes if h.across is not None]:
+        remarks.append(f"Oval {named(oval)}: taken as round, with the same area.")
+    if slanted := [n for n, h in holes if h.slant]:
+        remarks.append(f"Slant of {named(slanted)} is not modelled yet: taken as square to the bore.")
+    if undercut := [n for n, h in holes if h.undercut]:
+        remarks.append(f"Undercut of {named(undercut)} is not modelled yet: it would play sharper than shown.")
+    if small := [n for n, h in holes if hole_radius(h) < 0.002]:
+        remarks.append(f"{named(small).capitalize()}: under 4 mm, expect a weak note.")
+    if design.tube.foot.kind == "node":
+        remarks.append("The node at the foot is taken as thin.")
+    return tuple(remarks)

@@ -1,0 +1,361 @@
+"""From wanted pitches to hole positions, diameters and foot.
+
+Damped Gauss-Newton on cents, with exact derivatives and every rule of the shop as an inequality of
+each step. Frequencies are not solved for inside a step: each evaluation corrects them by one Newton
+step while the layout moves, so a step costs one walk along the bore. Pure: no state, no text, no
+plug-in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scaledesign.model.document import Design
+from scaledesign.physics.flute import Flutes, lay_out
+from scaledesign.physics.network import derivatives, evaluate
+from scaledesign.solve.limits import Geometry, Limit, bits_allowed, limits_of, matrix
+from scaledesign.solve.prediction import sensitivity_of
+from scaledesign.solve.problem import CENT, Problem, hole_radius
+from scaledesign.solve.quadratic import constrained_least_squares
+from scaledesign.solve.resonance import Fingerings, Resonances, resonances
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+MM = 1e-3
+DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 0.2, 0.03
+"""Cents per millimetre that a move away from the start weighs, where the rows leave a choice."""
+WISH_DIAMETER, WISH_SPACING = 0.3, 0.15
+"""The same on a first layout, for a diameter away from the wished one and for uneven spacing."""
+NEAR = 1e-3
+"""Newton step in ln f that is small enough for a layout step."""
+STEPS = 60
+FLAT = 5e-4
+"""Cents squared: a step that gains less is the last."""
+DONE = 2e-7
+"""m: a layout step below which the layout has settled."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Soft preferences: rows of ``weight`` (cents/m) times (``matrix`` u - ``value``)."""
+
+    matrix: Floats
+    value: Floats
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A layout that meets the rows as well as the limits allow.
+
+    ``cents`` (R,) off target; ``cost`` the weighted sum of squares; ``binding`` the limits that push
+    back, the strongest first, with their force in cents squared per metre; ``broken`` the limits that
+    locked dimensions violate; ``slack`` m by which the limits contradict each other.
+    """
+
+    geometry: Geometry
+    resonances: Resonances
+    cents: Floats
+    cost: float
+    binding: tuple[tuple[Limit, float], ...]
+    broken: tuple[Limit, ...]
+    slack: float
+    steps: int
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is being laid out: the design's rules, the rows, and which dimensions may move."""
+
+    design: Design
+    problem: Problem
+    free: Mask
+    """(2H + 1,) positions, diameters, length."""
+    losses: bool = True
+    dropped: frozenset[tuple[str, tuple[int, ...]]] = frozenset()
+    """Keys of limits that are left out (to learn what binds)."""
+    sides: tuple[int, ...] = ()
+    """Sides of avoided stretches, see ``limits_of``."""
+    cancelled: Callable[[], bool] = lambda: False
+
+    @property
+    def ovality(self) -> Floats:
+        """(H,) hole radius over half its diameter along the bore."""
+        return np.array([hole_radius(h) / (h.diameter / 2) for h in self.design.holes])
+
+    def flutes(self, geometry: Geometry) -> Flutes:
+        """The problem's flute with another layout."""
+        return replace(
+            self.problem.flutes,
+            at=geometry.at[None],
+            radius=(geometry.diameter / 2 * self.ovality)[None],
+            length=np.array([geometry.length]),
+        )
+
+
+def geometry_of(design: Design) -> Geometry:
+    """The layout a design has now."""
+    return Geometry(
+        np.array([h.at for h in design.holes], float),
+        np.array([h.diameter for h in design.holes], float),
+        design.tube.length,
+    )
+
+
+def free_of(design: Design) -> Mask:
+    """Dimensions that are not locked."""
+    at = ["at" not in h.locked for h in design.holes]
+    diameter = ["diameter" not in h.locked for h in design.holes]
+    return np.array([*at, *diameter, not design.tube.locked], bool)
+
+
+def stay(geometry: Geometry) -> Wish:
+    """Prefer to move nothing that need not move."""
+    count = len(geometry.at)
+    weight = np.array([DRIFT_AT] * count + [DRIFT_DIAMETER] * count + [DRIFT_LENGTH]) / MM
+    return Wish(np.diag(weight), weight * geometry.u)
+
+
+def first_layout(geometry: Geometry, hands: tuple[tuple[int, ...], ...]) -> Wish:
+    """Prefer the diameters of ``geometry`` and even spacing within each hand."""
+    count = len(geometry.at)
+    size = 2 * count + 1
+    rows, values = [], []
+    for i in range(count):
+        row = np.zeros(size)
+        row[count + i] = WISH_DIAMETER / MM
+        rows.append(row)
+        values.append(WISH_DIAMETER / MM * geometry.diameter[i])
+    for hand in hands:
+        for i, j, k in zip(hand, hand[1:], hand[2:], strict=False):
+            row = np.zeros(size)
+            row[[i, j, k]] = WISH_SPACING / MM * np.array([1.0, -2.0, 1.0])
+            rows.append(row)
+            values.append(0.0)
+    rest = stay(geometry)
+    faint = 0.1
+    return Wish(
+        np.vstack([np.array(rows).reshape(-1, size), faint * rest.matrix]),
+        np.concatenate([values, faint * rest.value]),
+    )
+
+
+@dataclass(frozen=True)
+class _Look:
+    """Cents off target and their derivatives at one layout."""
+
+    cents: Floats
+    jacobian: Floats
+    log_f: Floats
+
+
+def _look(task: Task, rows: Fingerings, level: NDArray[np.intp], u: Floats, log_f: Floats) -> _Look:
+    geometry = Geometry.of(u)
+    flutes = task.flutes(geometry)
+    layout = lay_out(flutes)
+    for _ in range(12):
+        field = evaluate(layout, rows.share, np.exp(log_f)[None], losses=task.losses)
+        d = derivatives(field)
+        step = -(field.phase[0] - np.pi * level) / d.log_frequency[0]
+        log_f = log_f + np.clip(step, -0.3, 0.3)
+        if np.abs(step).max(initial=0.0) < NEAR:
+            break
+    s = sensitivity_of(flutes, d)
+    jacobian = np.concatenate([s.at, s.diameter, s.length[:, None]], axis=1)
+    return _Look(CENT * (log_f - np.log(task.problem.target)), jacobian, log_f)
+
+
+def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None) -> Fit:
+    """Move the free dimensions until the rows are met as well as the limits allow.
+
+    Parameters
+    ----------
+    task : Task
+    start : Geometry
+    wish : what to prefer where the rows leave a choice
+    near : resonances of ``start`` or a like layout, all rows
+
+    Raises
+    ------
+    NoPitchError
+    """
+    problem = task.problem
+    free = np.flatnonzero(task.free)
+    if near is None:
+        near = resonances(task.flutes(start), problem.fingerings, losses=task.losses)
+    level = near.level[0]
+    root = np.sqrt(problem.weight)
+    counted = problem.weight > 0
+    everything = bool(counted.all())
+    rows = problem.fingerings if everything else _rows(problem.fingerings, counted)
+    lowered = task if everything else replace(task, problem=_counted(problem, counted))
+    level, root = level[counted], root[counted]
+    u = start.u
+    look = _look(lowered, rows, level, u, np.log(near.frequency[0][counted]))
+    cost = _cost(look, root, wish, u)
+    damping = 1e-6
+    second = np.zeros((len(free), len(free)))
+    gradient, hessian = _model(look, root, wish, u, free)
+    binding: tuple[tuple[Limit, float], ...] = ()
+    broken: tuple[Limit, ...] = ()
+    slack, steps = 0.0, 0
+    while steps < STEPS and len(free) and len(root) and not task.cancelled():
+        steps += 1
+        limits = [limit for limit in limits_of(task.design, Geometry.of(u), task.sides) if limit.key not in task.dropped]
+        g, h = matrix(limits, len(u))
+        room = (g @ u - h) / MM
+        movable = (g[:, free] != 0).any(axis=1)
+        broken = tuple(limit for limit, m, r in zip(limits, movable, room, strict=True) if not m and r < -1e-3)
+        kept = np.flatnonzero(movable)
+        factor, damping = _factor(hessian + second, damping)
+        step = constrained_least_squares(
+            factor.T, -np.linalg.solve(factor, gradient), g[np.ix_(kept, free)], -room[kept]
+        )
+        slack = step.slack * MM
+        new = u.copy()
+        new[free] += step.x * MM
+        moved = float(np.abs(new - u).max())
+        guess = look.log_f + look.jacobian @ (new - u) / CENT
+        ahead = _look(lowered, rows, level, new, guess)
+        better = _cost(ahead, root, wish, new)
+        pulled = bool((room[kept] < -1e-3).any())  # a limit was violated: any step that mends it is good
+        if better <= cost * (1 + 1e-9) + 1e-9 or pulled or moved < DONE:
+            gained = cost - better
+            gradient_ahead, hessian = _model(ahead, root, wish, new, free)
+            bend = ((ahead.jacobian - look.jacobian)[:, free] * MM).T @ (root**2 * ahead.cents)
+            if better > 0.3 * cost:  # far off, Gauss-Newton alone is the better guide
+                second = _second_order(second, step.x, bend, gradient_ahead - gradient)
+            gradient = gradient_ahead
+            u, look, cost = new, ahead, better
+            damping = max(damping * 0.1, 1e-9)
+            force = step.force
+            order = np.argsort(-force)
+            binding = tuple((limits[kept[i]], float(force[i])) for i in order if force[i] > 1e-6)
+            if moved < DONE or (not pulled and gained < FLAT):
+                break
+        else:
+            damping = max(damping * 30, 1e-4)
+            if damping > 1e9:
+                break
+    final = Geometry.of(u)
+    if everything:
+        return Fit(
+            final, Resonances(np.exp(look.log_f)[None], level[None]), look.cents, cost, binding, broken, slack, steps
+        )
+    played = resonances(task.flutes(final), problem.fingerings, near=near, losses=task.losses)
+    cents = CENT * np.log(played.frequency[0] / problem.target)
+    return Fit(final, played, cents, cost, binding, broken, slack, steps)
+
+
+def _model(look: _Look, root: Floats, wish: Wish, u: Floats, free: NDArray[np.intp]) -> tuple[Floats, Floats]:
+    """Gradient and Gauss-Newton matrix of half the cost in the free dimensions, per millimetre."""
+    jacobian = root[:, None] * look.jacobian[:, free] * MM
+    wished = wish.matrix[:, free] * MM
+    gradient = jacobian.T @ (root * look.cents) + wished.T @ (wish.matrix @ u - wish.value)
+    return gradient, jacobian.T @ jacobian + wished.T @ wished
+
+
+def _second_order(second: Floats, step: Floats, bend: Floats, turn: Floats) -> Floats:
+    """What Gauss-Newton leaves out, learnt from one step: cents off target times their curvature.
+
+    J. E. Dennis, D. M. Gay and R. E. Welsch 1981, "An adaptive nonlinear least-squares algorithm", ACM
+    Trans. Math. Softw. 7, 348-368 (the sized secant update). ``bend`` is the change of the Jacobian
+    times the new residuals, ``turn`` the change of the gradient.
+    """
+    along = float(turn @ step)
+    if along <= 1e-12:
+        return second
+    curvature = float(step @ second @ step)
+    size = min(1.0, abs(float(step @ bend) / curvature)) if curvature else 1.0
+    second = size * second
+    miss = bend - second @ step
+    outer = np.outer(miss, turn)
+    return np.asarray(second + (outer + outer.T) / along - float(step @ miss) / along**2 * np.outer(turn, turn))
+
+
+def _factor(matrix: Floats, damping: float) -> tuple[Floats, float]:
+    """Lower Cholesky factor of the damped matrix, with the damping that made it positive."""
+    while True:
+        try:
+            return np.linalg.cholesky(matrix + damping * np.eye(len(matrix))), damping
+        except np.linalg.LinAlgError:
+            damping = max(damping * 10, 1e-6)
+
+
+def _cost(look: _Look, root: Floats, wish: Wish, u: Floats) -> float:
+    wished = wish.matrix @ u - wish.value
+    return float(((root * look.cents) ** 2).sum() + (wished**2).sum())
+
+
+def _rows(fingerings: Fingerings, mask: Mask) -> Fingerings:
+    return Fingerings(fingerings.share[:, mask], fingerings.register[mask])
+
+
+def _counted(problem: Problem, mask: Mask) -> Problem:
+    return replace(
+        problem,
+        fingerings=_rows(problem.fingerings, mask),
+        target=problem.target[mask],
+        weight=problem.weight[mask],
+        model_doubt=problem.model_doubt[mask],
+    )
+
+
+def choose_sides(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
+    """Try the other side of every avoided stretch that pushes a hole; keep what meets the rows better."""
+    count = len(task.design.holes)
+    stretches = task.design.tube.avoid
+    for limit, _ in found.binding:
+        if limit.kind != "avoid":
+            continue
+        i = limit.holes[0]
+        for n, (start, end) in enumerate(stretches):
+            half = found.geometry.diameter[i] / 2
+            at = found.geometry.at[i]
+            if not (start - half - 1e-6 <= at <= end + half + 1e-6):
+                continue
+            sides = list(task.sides or (0,) * (count * len(stretches)))
+            towards = 1 if at < (start + end) / 2 else -1
+            sides[n * count + i] = towards
+            moved = found.geometry.at.copy()
+            moved[i] = end + half if towards > 0 else start - half
+            other = replace(task, sides=tuple(sides))
+            try_it = fit(other, replace(found.geometry, at=moved), wish)
+            if try_it.cost < found.cost - 1e-6:
+                task, found = other, try_it
+    return task, found
+
+
+def snap(task: Task, found: Fit) -> Fit:
+    """Round every free diameter to one of the shop's bits, nearest first, the rest solved again.
+
+    Diameters for which the shop has no bit in bounds stay as they are.
+    """
+    count = len(task.design.holes)
+    open_holes = {i for i in range(count) if task.free[count + i]}
+    free = task.free.copy()
+    while open_holes and not task.cancelled():
+        best: tuple[float, int, float] | None = None
+        for i in sorted(open_holes):
+            bits = bits_allowed(task.design, task.design.holes[i], float(found.geometry.at[i]))
+            if not bits:
+                continue
+            diameter = float(found.geometry.diameter[i])
+            bit = min(bits, key=lambda b: (abs(b - diameter), b))
+            if best is None or abs(bit - diameter) < best[0]:
+                best = (abs(bit - diameter), i, bit)
+        if best is None:
+            return found
+        _, i, bit = best
+        open_holes.discard(i)
+        free = free.copy()
+        free[count + i] = False
+        diameters = found.geometry.diameter.copy()
+        diameters[i] = bit
+        geometry = replace(found.geometry, diameter=diameters)
+        found = fit(replace(task, free=free), geometry, stay(geometry), found.resonances)
+    return found
