@@ -88,13 +88,16 @@ class _Reader:
         self.lines = text.splitlines()
         self.file = file
         self.faults: list[Fault] = []
-        self.table = self._table(text)
+        self.table: dict[str, object] = {}
+        self.text = text
 
     def scale(self) -> Scale | None:
         """The scale, or None when there are faults."""
-        if self.faults:
+        table = self._table()
+        if table is None:
             return None
-        for key in self.table:
+        self.table = table
+        for key in table:
             if key not in KEYS:
                 self._fault(key, "is no key of a scale", f"write {_nearest(key)}")
         name = self._text("name", needed=True)
@@ -114,9 +117,9 @@ class _Reader:
             self._fault(key, error.problem, error.remedy, value="")
             return None
 
-    def _table(self, text: str) -> dict[str, object]:
+    def _table(self) -> dict[str, object] | None:
         try:
-            document = tomllib.loads(text)
+            document = tomllib.loads(self.text)
         except tomllib.TOMLDecodeError as error:
             found = re.search(r"line (\d+)", str(error))
             line = int(found[1]) if found else len(self.lines)
@@ -124,7 +127,7 @@ class _Reader:
             self.faults.append(
                 Fault(problem, 'write key = "text", a list in brackets', line=line, file=self.file)
             )
-            return {}
+            return None
         for key in document:
             if key != "scale":
                 self._fault(key, "does not belong here", "keep everything under [scale]", dotted=key)
@@ -132,7 +135,7 @@ class _Reader:
         if isinstance(table, dict):
             return table
         self.faults.append(Fault("has no table [scale]", "begin the file with [scale]", file=self.file))
-        return {}
+        return None
 
     def _text(self, key: str, *, needed: bool = False) -> str:
         value = self.table.get(key, "")
