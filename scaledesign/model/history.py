@@ -1,0 +1,113 @@
+"""History: undo and redo that keep the earlier documents.
+
+No edit needs an inverse: a step back is the document as it was. Apart from ``model/edits.py`` so
+that edits know nothing of time; nothing here touches a file or a clock, ``now`` is handed in.
+
+Which edits make one step:
+
+- An edit of a cell joins the step before it if that was an edit of the same cell, in time: less
+  than ``GAP`` seconds after the last edit of the step.
+- An edit that is more than one cell (a hole added, a solution taken over) is always a step of its own.
+- After an undo, a redo or a save a new step begins.
+- An edit that changes nothing is no step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from scaledesign.errors import EditError
+from scaledesign.model.document import Design
+from scaledesign.model.edits import Edit, apply
+
+GAP = 1.0
+"""Seconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A document as it was, and the label of the edit between it and its neighbour nearer the present."""
+
+    design: Design
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """A document with its past and its future. ``start`` one, then ``do``, ``undo``, ``redo``."""
+
+    past: tuple[Step, ...]
+    """Oldest first."""
+    present: Design
+    future: tuple[Step, ...]
+    """Nearest first."""
+    saved: Design | None
+    """The document on disk, None if there is none."""
+    cell: tuple[str | int, ...] | None = None
+    """What the next edit must set to join the last step; None: it will not join."""
+    time: float = 0.0
+    """Seconds on the caller's clock, of the last edit."""
+
+    @classmethod
+    def start(cls, design: Design, *, saved: bool = True) -> History:
+        """History of a document just opened (``saved``) or just made."""
+        return cls((), design, (), design if saved else None)
+
+    @property
+    def dirty(self) -> bool:
+        """Whether the document differs from the one on disk."""
+        return self.saved is None or self.present != self.saved
+
+    @property
+    def undo_name(self) -> str:
+        """Label of what undo would take back, '' for nothing."""
+        return self.past[-1].label if self.past else ""
+
+    @property
+    def redo_name(self) -> str:
+        """Label of what redo would do again, '' for nothing."""
+        return self.future[0].label if self.future else ""
+
+    def do(self, edit: Edit, now: float) -> History:
+        """The history after an edit at ``now`` (seconds).
+
+        Raises
+        ------
+        EditError : if the edit does not fit
+        """
+        design = apply(self.present, edit)
+        if design == self.present:
+            return self
+        joins = self.cell is not None and self.cell == edit.cell and 0 <= now - self.time < GAP
+        past = self.past if joins else (*self.past, Step(self.present, edit.label))
+        return History(past, design, (), self.saved, edit.cell, now)
+
+    def undo(self) -> History:
+        """The history one step back.
+
+        Raises
+        ------
+        EditError : if there is nothing to undo
+        """
+        if not self.past:
+            raise EditError("there is nothing to undo", "edit something first")
+        step = self.past[-1]
+        future = (Step(self.present, step.label), *self.future)
+        return replace(self, past=self.past[:-1], present=step.design, future=future, cell=None)
+
+    def redo(self) -> History:
+        """The history one step forward again.
+
+        Raises
+        ------
+        EditError : if there is nothing to redo
+        """
+        if not self.future:
+            raise EditError("there is nothing to redo", "undo something first")
+        step = self.future[0]
+        past = (*self.past, Step(self.present, step.label))
+        return replace(self, past=past, present=step.design, future=self.future[1:], cell=None)
+
+    def save(self) -> History:
+        """The history after the present was written to disk."""
+        return replace(self, saved=self.present, cell=None)
