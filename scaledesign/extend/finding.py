@@ -14,6 +14,7 @@ from functools import partial
 from pathlib import Path
 from types import ModuleType
 from typing import Literal
+from zlib import crc32
 
 from scaledesign import locations
 from scaledesign.extend.hookspecs import PROJECT
@@ -56,7 +57,7 @@ def _installed() -> Iterator[Candidate]:
 
     for point in sorted(entry_points(group=PROJECT), key=lambda point: (point.name, point.value)):
         version = point.dist.version if point.dist else ""
-        yield Candidate(point.name, "installed", point.value, version, point.load)
+        yield Candidate(_readable(point.name), "installed", point.value, version, point.load)
 
 
 def _any_entry_point() -> bool:
@@ -91,7 +92,7 @@ def _modules(folder: Path) -> list[Path]:
 
 def _import_file(path: Path) -> ModuleType:
     """Import a file or package folder that is on no search path, under a name that cannot clash."""
-    name = f"{PROJECT}_user_{abs(hash(path.resolve())):x}_{path.stem}"
+    name = f"{PROJECT}_user_{crc32(str(path.resolve()).encode()):x}_{path.stem}"
     start = path / "__init__.py" if path.is_dir() else path
     spec = importlib.util.spec_from_file_location(name, start)
     if spec is None or spec.loader is None:

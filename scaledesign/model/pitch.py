@@ -18,6 +18,8 @@ from scaledesign.errors import QuantityError
 
 OCTAVE = 1200.0
 """cents."""
+FARTHEST_RATIO = 64
+"""Six octaves: a larger "ratio" is cents whose unit was forgotten."""
 LETTERS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 AUDIBLE = (20.0, 12000.0)
@@ -131,7 +133,7 @@ def parse_interval(text: str) -> Interval:
     Raises
     ------
     QuantityError
-        when ``text`` is neither, or the ratio has a zero in it.
+        when ``text`` is neither, or the ratio has a zero in it or is beyond ``FARTHEST_RATIO``.
     """
     plain = text.strip().replace("−", "-")
     if match := _CENTS.fullmatch(plain):
@@ -142,6 +144,10 @@ def parse_interval(text: str) -> Interval:
     above, below = int(match[1]), int(match[2] or 1)
     if above == 0 or below == 0:
         raise QuantityError(text, "a ratio has no zero in it", _INTERVAL_REMEDY)
+    if not 1 / FARTHEST_RATIO <= above / below <= FARTHEST_RATIO:
+        raise QuantityError(
+            text, f"is a ratio beyond {FARTHEST_RATIO} to 1", "write cents with a c, such as 702 c"
+        )
     return Interval(OCTAVE * math.log2(above / below))
 
 
@@ -156,11 +162,10 @@ def parse_target(text: str) -> Note | Hertz | Interval:
     plain = text.strip()
     if hertz := _HERTZ.fullmatch(plain):
         return _hertz(text, float(hertz[1]))
-    for read in (parse_note, parse_interval):
-        try:
-            return read(plain)
-        except QuantityError:
-            continue
+    if plain[:1].isalpha():
+        return parse_note(text)
+    if plain[:1] in tuple("0123456789+-−"):
+        return parse_interval(text)
     raise QuantityError(text, "is no target for a row", _TARGET_REMEDY)
 
 

@@ -167,6 +167,13 @@ def test_what_is_no_target_says_so(text: str) -> None:
         parse_target(text)
 
 
+def test_cents_without_their_unit_are_no_ratio() -> None:
+    for text in ("702", "1/702"):
+        with pytest.raises(QuantityError, match="write cents with a c"):
+            parse_target(text)
+    assert parse_interval("64").cents == 7200.0
+
+
 def test_readings() -> None:
     assert reading_frequency("A4", 442.0) == 442.0
     assert reading_frequency("438.9 Hz", 442.0) == 438.9
