@@ -8,8 +8,8 @@ from math import hypot, pi
 import pytest
 
 from scaledesign.errors import DesignError
-from scaledesign.model.document import Design, Station
-from scaledesign.paper.layout import distance_from, value_at, wood_beside, wood_between
+from scaledesign.model.document import Design
+from scaledesign.paper.layout import distance_from, wood_beside
 
 
 def test_positions_from_each_end(design: Design) -> None:
@@ -30,16 +30,9 @@ def test_an_unknown_cut_end_says_what_to_state(design: Design) -> None:
         distance_from(bare, "cut-end", 0.16)
 
 
-def test_wood_in_line_and_around(design: Design) -> None:
-    assert wood_between(design, 1, 2) == pytest.approx(0.040 - 0.0072)
-    around = pi * 0.020 / 2
-    assert wood_between(design, 0, 1) == pytest.approx(hypot(0.010, around) - 0.00795)
+def test_wood_to_the_nearest_hole_in_line_and_around(design: Design) -> None:
+    around = hypot(0.010, pi * 0.020 / 2) - 0.00795
+    assert wood_beside(design, 0) == pytest.approx(around)
+    assert wood_beside(design, 1) == pytest.approx(around)
     assert wood_beside(design, 2) == pytest.approx(0.040 - 0.0072)
     assert wood_beside(replace(design, holes=design.holes[:1]), 0) is None
-
-
-def test_stations_steps_and_ends() -> None:
-    stations = (Station(0.1, 1.0), Station(0.2, 2.0), Station(0.2, 5.0), Station(0.3, 6.0))
-    assert [value_at(stations, x) for x in (0.0, 0.1, 0.15, 0.2, 0.25, 0.9)] == pytest.approx(
-        [1.0, 1.0, 1.5, 5.0, 5.5, 6.0]
-    )
