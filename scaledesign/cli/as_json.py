@@ -8,15 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.paper.layout import wood_beside
-
-if TYPE_CHECKING:
-    from scaledesign.solve.prediction import Prediction
+from scaledesign.solve.explain import Obstacle
+from scaledesign.solve.prediction import Prediction
 
 
 def print_json(value: Mapping[str, object]) -> None:
@@ -48,6 +46,20 @@ def design_object(
         "rows": row_objects(design, prediction),
         "notes": list(notes),
     }
+
+
+def obstacle_objects(obstacles: Sequence[Obstacle]) -> list[dict[str, object]]:
+    """What keeps which row (counted from 1) off its note, and the key of the file that would free it."""
+    return [
+        {
+            "row": each.row + 1,
+            "kind": each.kind,
+            "holes": [hole + 1 for hole in each.holes],
+            "key": each.key,
+            "sentence": each.sentence,
+        }
+        for each in obstacles
+    ]
 
 
 def hole_objects(

@@ -7,7 +7,6 @@ the end the maker measures from and rounds to what a hand can do; it computes no
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, Units
@@ -15,9 +14,8 @@ from scaledesign.model.units import INCH, format_length
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_beside
 from scaledesign.paper.text import paragraph, table
-
-if TYPE_CHECKING:
-    from scaledesign.solve.prediction import Floats, Prediction
+from scaledesign.solve.prediction import Floats, Prediction
+from scaledesign.solve.solution import counts
 
 HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
 """m: what a careful hand can hold."""
@@ -106,8 +104,8 @@ def _legend(units: Units, placed: set[str]) -> str:
 
 
 def slip(design: Design, cents: Floats, hole: int) -> float:
-    """Largest of the (R, H) ``cents`` per m of one hole, over the notes of the scale."""
-    rows = [i for i, row in enumerate(design.rows) if row.role == "scale"]
+    """Largest of the (R, H) ``cents`` per m of one hole, over the rows that count."""
+    rows = [i for i, row in enumerate(design.rows) if counts(row)]
     return max((abs(float(cents[row, hole])) for row in rows), default=0.0)
 
 

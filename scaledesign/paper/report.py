@@ -7,16 +7,13 @@ and rounding only; every number comes from a prediction.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_cents
 from scaledesign.paper.text import bullets, paragraph, table
-
-if TYPE_CHECKING:
-    from scaledesign.solve.prediction import Prediction
+from scaledesign.solve.prediction import Prediction
 
 
 def title(design: Design) -> str:
