@@ -13,7 +13,7 @@ FIVE_HOLE = System(
     degrees=(5,),
     opening=("XX XXX", "XX XXO", "XX XOO", "XX OOO", "XO OOO", "OO OOO"),
     others=(
-        Fingering("XX XXH", degree=1, flat=1, open_share=0.2),
+        Fingering("XX XXH", degree=1, flat=1, open_share=0.1),
         Fingering("XX XOX", degree=2, flat=1),
         Fingering("XX OXX", degree=3, flat=1),
         Fingering("XO XXO", degree=4, flat=1),

@@ -17,7 +17,7 @@ PENTATONIC = System(
     degrees=(5,),
     opening=("XXX XXX", "XXX XXO", "XXX XOO", "XXX OOO", "XOX OOO", "OOX OOO"),
     others=(
-        Fingering("XXX XXH", degree=1, flat=1, open_share=0.2),
+        Fingering("XXX XXH", degree=1, flat=1, open_share=0.1),
         Fingering("XXX XOX", degree=2, flat=1),
         Fingering("XXX OXX", degree=3, flat=1),
         Fingering("XXO XOO", degree=4, flat=2),
@@ -38,8 +38,8 @@ DIATONIC = System(
     degrees=(6, 7),
     opening=("XXX XXX", "XXX XXO", "XXX XOO", "XXX OOO", "XXO OOO", "XOO OOO", "OOO OOO"),
     others=(
-        Fingering("XXX XXH", degree=1, flat=1, open_share=0.2),
-        Fingering("XXX XHO", degree=2, flat=1, open_share=0.2),
+        Fingering("XXX XXH", degree=1, flat=1, open_share=0.06),
+        Fingering("XXX XHO", degree=2, flat=1, open_share=0.06),
         Fingering("XXO XXO", degree=4, flat=1),
         Fingering("XOX XXO", degree=5, flat=1),
         Fingering("OXX OOO", degree=6, flat=1),

@@ -24,8 +24,8 @@ SIX_AND_THUMB = System(
         "O OOO OOO",
     ),
     others=(
-        Fingering("X XXX XXH", degree=1, flat=1, open_share=0.2),
-        Fingering("X XXX XHO", degree=2, flat=1, open_share=0.2),
+        Fingering("X XXX XXH", degree=1, flat=1, open_share=0.06),
+        Fingering("X XXX XHO", degree=2, flat=1, open_share=0.06),
         Fingering("X XXO XXO", degree=4, flat=1),
         Fingering("X XOX XXO", degree=5, flat=1),
         Fingering("X OXX OOO", degree=6, flat=1),
@@ -45,7 +45,7 @@ FOUR_AND_THUMB = System(
     degrees=(5,),
     opening=("X XX XX", "X XX XO", "X XX OO", "X XO OO", "X OO OO", "O OO OO"),
     others=(
-        Fingering("X XX XH", degree=1, flat=1, open_share=0.2),
+        Fingering("X XX XH", degree=1, flat=1, open_share=0.1),
         Fingering("X XX OX", degree=2, flat=1),
         Fingering("X XO XX", degree=3, flat=1),
         Fingering("X OX XO", degree=4, flat=1),

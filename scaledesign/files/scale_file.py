@@ -4,7 +4,7 @@
 
     [scale]
     name    = "just pentatonic minor"
-    words   = "five notes with pure fourths and fifths"
+    words   = "Five notes with pure fourths and fifths."
     source  = "author, year, title, table"
     degrees = ["1", "6/5", "4/3", "3/2", "9/5"]   # ratios or cents ("498 c") above the tonic
     period  = "2"                                 # optional; the degrees repeat from here

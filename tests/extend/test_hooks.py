@@ -76,6 +76,30 @@ def test_every_hook_has_a_test() -> None:
         assert f"test_hook_{name}" in globals(), f"{name} has no test"
 
 
+DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_table_for_developers_has_every_hook_with_its_arguments() -> None:
+    told = [line.split("|")[1].strip() for line in DEVELOPERS.splitlines() if line.startswith("| `register_")]
+    signatures = [
+        f"`{name}({', '.join(inspect.signature(getattr(hookspecs, name)).parameters)})`" for name in hooks()
+    ]
+    assert told == signatures
+
+
+def test_the_example_for_developers_runs(write: Write, built: Built) -> None:
+    """The Python block of DEVELOPERS.md that shows a plug-in."""
+    (code,) = (
+        part.split("```", 1)[0]
+        for part in DEVELOPERS.split("```python\n")[1:]
+        if "@hookimpl" in part.split("```", 1)[0]
+    )
+    write("example", code)
+    (mine,) = (plugin for plugin in built().plugins() if plugin.name == "example")
+    assert mine.problem == ""
+    assert mine.contributes == ("system two-hole", "fingering OX for two-hole")
+
+
 def test_every_hook_is_called() -> None:
     assert sorted(HOOKS) == sorted(hooks())
 

@@ -301,7 +301,7 @@ def test_importing_the_registry_loads_no_plug_in() -> None:
 
 
 def test_building_the_catalogue_is_quick_and_needs_no_heavy_library() -> None:
-    """Own limit, generous for a busy machine; measured here: 20 ms (two cores, warm disk)."""
+    """A limit of our own, generous for a busy machine."""
     import subprocess
 
     code = (
