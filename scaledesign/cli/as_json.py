@@ -15,6 +15,7 @@ from scaledesign.model.fingering import format_fingering
 from scaledesign.paper.layout import wood_beside
 from scaledesign.solve.explain import Obstacle
 from scaledesign.solve.prediction import Prediction
+from scaledesign.solve.problem import voicing_of
 
 
 def print_json(value: Mapping[str, object]) -> None:
@@ -26,7 +27,7 @@ def design_object(
     design: Design, prediction: Prediction, notes: Sequence[str], placed: Sequence[str] = ()
 ) -> dict[str, object]:
     """The tube, its holes, its rows and what is to be said about them."""
-    s = prediction.sensitivity
+    s, mouth = prediction.sensitivity, voicing_of(design)
     return {
         "name": design.name,
         "tube": {
@@ -36,8 +37,9 @@ def design_object(
             "wall_cents_per_m": [float(value) for value in s.wall],
         },
         "voicing": {
-            "added_length_m": design.voicing.added_length,
-            "uncertainty_m": design.voicing.uncertainty,
+            "added_length_m": mouth.added_length,
+            "uncertainty_m": mouth.uncertainty,
+            "basis": mouth.basis,
             "calibrated": prediction.calibrated,
             "added_length_cents_per_m": [float(value) for value in s.added_length],
         },

@@ -53,7 +53,7 @@ def calibrate(args: argparse.Namespace) -> int:
             title(result.design),
             f"The mouth adds {format_length(result.added_length, units)} ± "
             f"{format_length(result.uncertainty, units)} of tube.",
-            trust(result.design, result.after, shown_name(args, output)),
+            trust(result.design, result.after, shown_name(args, output), units),
             note_table(result.design, result.after),
             remarks((*result.notes, *result.after.notes)),
         )

@@ -39,7 +39,7 @@ def predict(args: argparse.Namespace) -> int:
         print(
             blocks(
                 title(design),
-                trust(design, prediction, shown_name(args, None)),
+                trust(design, prediction, shown_name(args, None), args.units or design.units),
                 note_table(design, prediction),
                 remarks(prediction.notes),
             )
@@ -58,7 +58,7 @@ def holes(args: argparse.Namespace) -> int:
     print(
         blocks(
             title(design),
-            trust(design, prediction, shown_name(args, None)),
+            trust(design, prediction, shown_name(args, None), units),
             hole_list(design, prediction, units=units, origin=args.origin),
             caution_lines(design.instrument.material),
         )

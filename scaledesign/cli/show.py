@@ -26,7 +26,7 @@ def show_solution(args: argparse.Namespace, solution: Solution, file: str) -> in
         print(
             blocks(
                 title(design),
-                trust(design, prediction, file),
+                trust(design, prediction, file, units),
                 hole_list(design, prediction, solution.placed, units=units, origin=args.origin),
                 note_table(design, prediction),
                 remarks(notes),

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
-from scaledesign.model.units import format_cents
+from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.text import bullets, paragraph, table
 from scaledesign.solve.prediction import Prediction
+from scaledesign.solve.problem import voicing_of
 
 
 def title(design: Design) -> str:
@@ -25,7 +26,7 @@ def title(design: Design) -> str:
     return paragraph(f"{design.name or 'Unnamed flute'}: {', '.join(what)}")
 
 
-def trust(design: Design, prediction: Prediction, file: str) -> str:
+def trust(design: Design, prediction: Prediction, file: str, units: Units) -> str:
     """How far to trust it, and what to do about it: the ± before and after one note is blown.
 
     ``file`` is the name to type into the command that takes the reading.
@@ -36,11 +37,16 @@ def trust(design: Design, prediction: Prediction, file: str) -> str:
     if prediction.calibrated:
         return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")
     rest = max(float(value) for value in prediction.rest)
+    mouth = voicing_of(design)
     return "\n".join(
         (
             f"± {whole:.0f} cents until you blow the bare tube. Then tell it what the tuner shows:",
             f'    scaledesign calibrate {file} --bare "A4 -4" --in-place',
             f"After that the ± is about {rest:.0f} cents. Drill nothing to size before.",
+            paragraph(
+                f"Until then the mouth is taken to add {format_length(mouth.added_length, units)} of tube, "
+                f"± {format_length(mouth.uncertainty, units)}: {mouth.basis}."
+            ),
         )
     )
 
