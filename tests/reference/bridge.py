@@ -1,16 +1,18 @@
-"""A plain flute as the package's arrays: the one place where reference and package meet.
+"""A plain flute as the package's arrays and back: the one place where reference and package meet.
 
 Apart from plain.py so that the reference itself imports nothing of the package.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from scaledesign.physics.air import fixed_air
 from scaledesign.physics.flute import Body, Flutes, slices_of
 from scaledesign.solve.resonance import Fingerings, resonances
-from tests.reference.plain import Air, Flute
+from tests.reference.plain import Air, Flute, Hole
 
 
 def flutes_of(flute: Flute, air: Air) -> Flutes:
@@ -56,3 +58,37 @@ def package_frequencies(
     share = np.array(fingerings, float).reshape(len(fingerings), len(flute.holes)).T
     fingered = Fingerings(share, np.array(registers))
     return resonances(flutes_of(flute, air), fingered, losses=losses).frequency[0]
+
+
+def plain_of(flutes: Flutes, n: int = 0) -> tuple[Flute, Air]:
+    """One flute of the package's arrays as a plain one, and its air; the other way round."""
+    body, gas = flutes.body, flutes.air
+    scale = float(flutes.bore_scale[n])
+    bore: list[tuple[float, float]] = []
+    slices = body.slices
+    for i, (start, radius) in enumerate(zip(slices.start, slices.radius, strict=True)):
+        bore.append((float(start), float(radius) * scale))
+        if i + 1 < len(slices.start):
+            bore.append((float(slices.start[i + 1]), float(slices.end_radius[i]) * scale))
+    flute = Flute(
+        bore=tuple(bore),
+        length=float(flutes.length[n]),
+        foot="wall" if body.foot == "open" else body.foot,
+        node=body.foot_radius or None,
+        delta0=None if body.ideal_mouth else float(flutes.added_length[n]),
+        drift=body.drift,
+        cavity=body.cavity,
+        pad=body.pad,
+    )
+
+    def wall(x: float) -> float:
+        return float(np.interp(x, body.wall_x, body.wall) + flutes.wall_offset[n])
+
+    holes = []
+    for x, radius, own in zip(flutes.at[n], flutes.radius[n], body.hole_wall, strict=True):
+        chimney = wall(x) if np.isnan(own) else float(own)
+        holes.append(Hole(float(x), float(radius), chimney, flute.radius(float(x)) + wall(x)))
+    values = (
+        float(np.broadcast_to(v, flutes.length.shape)[n]) for v in (gas.c, gas.rho, gas.mu, gas.gamma, gas.pr)
+    )
+    return replace(flute, holes=tuple(holes), foot_wall=wall(flute.length)), Air(*values)

@@ -1,0 +1,115 @@
+"""How fast the program is, and against what: ``python tests/bench/run.py [--json]``.
+
+Prints a table, or with ``--json`` one object. The plain reference (tests/reference) is a scalar
+transmission line with a scanning and bracketing root finder and scipy's finite-difference least squares;
+it does the same task from the same start, and both must land on the same frequencies.
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent.parent))
+
+from scaledesign.solve.resonance import resonances
+from tests.bench import workload
+from tests.bench.timing import median_process_seconds, median_seconds, seconds
+from tests.reference.bridge import plain_of
+from tests.reference.design import frequencies
+from tests.reference.plain import cents
+
+AGREE = 0.1
+"""Cents that the two solvers may differ by."""
+FLUTES, TIMED = 2000, 10
+"""Size of the sample, and how many of its flutes the reference is timed on."""
+
+
+def off(found, expected) -> float:
+    """Largest difference in cents."""
+    return max(abs(cents(float(f), float(e))) for f, e in zip(found, expected, strict=True))
+
+
+def resolve() -> dict[str, float]:
+    """A warm re-solve after one edit; the first edit by the reference too."""
+    before = workload.settled()
+    edited = [design for _, design in workload.edits(before.design)]
+    near = before.fit.resonances
+    again = [median_seconds([lambda d=d: workload.resolve(d, near)] * 15) for d in edited]
+    plain: list[float] = []
+    reference = seconds(lambda: plain.extend(workload.plain_resolve(edited[0])))
+    ours = workload.resolve(edited[0], near).resonances.frequency[0]
+    return {
+        "resolve_ms": 1e3 * statistics.median(again),
+        "resolve_ratio": reference / again[0],
+        "resolve_reference_s": reference,
+        "resolve_difference_cents": off(ours, plain),
+    }
+
+
+def predict_all() -> dict[str, float]:
+    """All 64 fingerings of the flute, nothing known before."""
+    flutes, fingerings = workload.every_fingering()
+    return {"predict_all_ms": 1e3 * median_seconds([lambda: resonances(flutes, fingerings)] * 15)}
+
+
+def sample() -> dict[str, float]:
+    """Flutes as they come out of a shop, 13 rows each, started from the middle one's frequencies."""
+    flutes, fingerings, middle = workload.sample(FLUTES)
+    ours = median_seconds([lambda: resonances(flutes, fingerings, near=middle)] * 5)
+    found = resonances(flutes, fingerings, near=middle).frequency
+    rows = workload.plain_rows(workload.lowered(workload.load(workload.FILE)).problem)
+    few = [plain_of(flutes, n) for n in range(TIMED)]
+    plain: list[list[float]] = []
+    reference = seconds(lambda: plain.extend(frequencies(flute, rows, air) for flute, air in few))
+    scaled = reference * FLUTES / TIMED
+    return {
+        "sample_s": ours,
+        "sample_ratio": scaled / ours,
+        "sample_reference_s": scaled,
+        "sample_reference_timed_on_flutes": TIMED,
+        "sample_difference_cents": max(off(found[n], plain[n]) for n in range(TIMED)),
+    }
+
+
+def processes() -> dict[str, float]:
+    """Whole processes, from the shell's point of view."""
+    return {
+        "predict_s": median_process_seconds("-m", "scaledesign", "predict", str(workload.FILE)),
+        "import_s": median_process_seconds("-c", "import scaledesign"),
+    }
+
+
+TABLE = (
+    ("resolve_ms", "re-solve after one edit: 6 holes, 13 rows, 12 free, warm", "ms"),
+    ("resolve_ratio", "   the plain reference takes longer by", "times"),
+    ("resolve_reference_s", "   that is", "s"),
+    ("resolve_difference_cents", "   and lands on the same frequencies within", "cents"),
+    ("predict_all_ms", "all 64 fingerings of a six-hole flute, cold", "ms"),
+    ("sample_s", f"{FLUTES} flutes x 13 fingerings", "s"),
+    ("sample_ratio", "   the plain reference takes longer by", "times"),
+    ("sample_reference_s", f"   that is ({TIMED} flutes timed, scaled to {FLUTES})", "s"),
+    ("sample_difference_cents", "   and differs by at most", "cents"),
+    ("predict_s", "python -m scaledesign predict FILE, whole process", "s"),
+    ("import_s", 'python -c "import scaledesign", whole process', "s"),
+)
+
+
+def main(arguments: list[str]) -> int:
+    """Run everything; 1 where reference and package disagree."""
+    figures = {**resolve(), **predict_all(), **sample(), **processes()}
+    if arguments == ["--json"]:
+        print(json.dumps(figures, indent=2))
+    else:
+        for key, text, unit in TABLE:
+            print(f"{text:<60} {figures[key]:>10.4g} {unit}")
+    agree = max(figures["resolve_difference_cents"], figures["sample_difference_cents"]) < AGREE
+    if not agree:
+        print(f"Reference and package differ by more than {AGREE} cent.", file=sys.stderr)
+    return 0 if agree else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

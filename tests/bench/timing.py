@@ -1,0 +1,35 @@
+"""Stopwatch: medians of calls in this process and of whole processes."""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def seconds(call: Callable[[], object]) -> float:
+    """How long one call takes."""
+    begin = time.perf_counter()
+    call()
+    return time.perf_counter() - begin
+
+
+def median_seconds(calls: Iterable[Callable[[], object]]) -> float:
+    """Median over calls, each timed once."""
+    return statistics.median(seconds(call) for call in calls)
+
+
+def median_process_seconds(*arguments: str, count: int = 7) -> float:
+    """Median of whole Python processes, start to exit; one more is run first to warm the disk."""
+    command = [sys.executable, *arguments]
+
+    def run() -> None:
+        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
+
+    run()
+    return median_seconds([run] * count)

@@ -1,0 +1,145 @@
+"""What the bench works on: a six-hole flute, 13 rows, edits to it, and the plain reference's twin of each.
+
+Apart from run.py, which only times and prints. The flute is bench.toml; foot cut, positions and
+diameters free.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from scaledesign.files.document_file import load
+from scaledesign.model.document import Design
+from scaledesign.model.pitch import note_frequency, parse_note
+from scaledesign.physics.flute import Flutes
+from scaledesign.solve import solver
+from scaledesign.solve.limits import Geometry
+from scaledesign.solve.problem import Problem, flutes_of, problem_of
+from scaledesign.solve.resonance import Fingerings, Resonances, resonances
+from tests.reference import design as reference
+from tests.reference.bridge import plain_of
+from tests.reference.plain import Flute
+
+FILE = Path(__file__).parent / "bench.toml"
+MM = 1e-3
+
+
+def targets(design: Design) -> tuple[float, ...]:
+    """Hz of every row, equal temperament."""
+    return tuple(
+        note_frequency(parse_note(row.note), design.tuning.reference) * 2 ** (row.cents / 1200)
+        for row in design.rows
+    )
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A design laid out, with what a re-solve starts from."""
+
+    design: Design
+    fit: solver.Fit
+
+
+def lowered(design: Design) -> solver.Task:
+    """The package's problem of a design."""
+    return solver.Task(design, problem_of(design, targets(design)), solver.free_of(design))
+
+
+def settled() -> Solved:
+    """The bench flute with all its rows as near as they come: where the maker's edit finds it."""
+    design = load(FILE)
+    task, start = lowered(design), solver.geometry_of(design)
+    found = solver.fit(task, start, solver.stay(start))
+    return Solved(placed(design, found.geometry), found)
+
+
+def placed(design: Design, geometry: Geometry) -> Design:
+    """The design with its holes where ``geometry`` has them."""
+    holes = tuple(
+        replace(hole, at=float(at), diameter=float(diameter))
+        for hole, at, diameter in zip(design.holes, geometry.at, geometry.diameter, strict=True)
+    )
+    return replace(design, holes=holes)
+
+
+def edits(design: Design) -> list[tuple[str, Design]]:
+    """One edit each, as a maker makes them."""
+    rows, tube, voicing = design.rows, design.tube, design.voicing
+    wall = (replace(tube.wall[0], value=tube.wall[0].value + 0.2 * MM),)
+    bore = (replace(tube.bore[0], value=tube.bore[0].value + 0.2 * MM),)
+    added = (voicing.added_length or 0.0) + 1.0 * MM
+    return [
+        ("row 3 up 3 cents", replace(design, rows=(*rows[:2], replace(rows[2], cents=3.0), *rows[3:]))),
+        ("wall 0.2 mm thicker", replace(design, tube=replace(tube, wall=wall))),
+        ("bore 0.2 mm wider", replace(design, tube=replace(tube, bore=bore))),
+        ("added length 1 mm more", replace(design, voicing=replace(voicing, added_length=added))),
+        ("row 5 down 3 cents", replace(design, rows=(*rows[:4], replace(rows[4], cents=-3.0), *rows[5:]))),
+    ]
+
+
+def resolve(edited: Design, near: Resonances) -> solver.Fit:
+    """The package's re-solve: lowering, layout, frequencies; started from the layout before the edit."""
+    start = solver.geometry_of(edited)
+    return solver.fit(lowered(edited), start, solver.stay(start), near)
+
+
+def plain_resolve(edited: Design) -> list[float]:
+    """The plain reference's re-solve from the same start; its frequencies, Hz."""
+    problem = problem_of(edited, targets(edited))
+    flute, air = plain_of(problem.flutes)
+    rows = plain_rows(problem)
+    shop, count = edited.shop, len(edited.holes)
+    at = tuple((hole.at - 40 * MM, hole.at + 40 * MM) for hole in edited.holes)
+    free = reference.Free(at=at, diameter=((shop.smallest, shop.largest),) * count)
+
+    def stay(tried: Flute) -> list[float]:
+        pairs = list(zip(tried.holes, flute.holes, strict=True))
+        moved = [solver.DRIFT_AT * (new.x - old.x) / MM for new, old in pairs]
+        return moved + [solver.DRIFT_DIAMETER * 2 * (new.radius - old.radius) / MM for new, old in pairs]
+
+    found, _ = reference.solve(flute, rows, air, free, stay)
+    return reference.frequencies(found, rows, air)
+
+
+def plain_rows(problem: Problem) -> tuple[reference.Row, ...]:
+    """The rows of a problem for the plain reference."""
+    return tuple(
+        reference.Row(tuple(map(float, share)), int(register), float(target), float(weight))
+        for share, register, target, weight in zip(
+            problem.fingerings.share.T, problem.fingerings.register, problem.target, problem.weight,
+            strict=True,
+        )
+    )  # fmt: skip
+
+
+def every_fingering() -> tuple[Flutes, Fingerings]:
+    """The bench flute under all 64 fingerings, first register."""
+    share = np.array(list(itertools.product([0.0, 1.0], repeat=6))).T
+    return flutes_of(load(FILE)), Fingerings(share, np.ones(share.shape[1], np.intp))
+
+
+def sample(count: int, seed: int = 1) -> tuple[Flutes, Fingerings, Resonances]:
+    """``count`` flutes that differ as drilled ones do, the 13 rows, and the middle flute's resonances."""
+    problem = lowered(load(FILE)).problem
+    draw = np.random.default_rng(seed)
+    one = problem.flutes
+    middle = resonances(one, problem.fingerings)
+
+    def around(value: np.ndarray, spread: float) -> np.ndarray:
+        return np.asarray(value + spread * draw.standard_normal((count, *value.shape[1:])))
+
+    flutes = replace(
+        one,
+        at=around(one.at, 0.3 * MM),
+        radius=around(one.radius, 0.05 * MM),
+        length=around(one.length, 0.3 * MM),
+        added_length=around(one.added_length, 2 * MM),
+        bore_scale=around(one.bore_scale, 0.01),
+        wall_offset=around(one.wall_offset, 0.2 * MM),
+        air=one.air.take(np.zeros(count, np.intp)),
+    )
+    return flutes, problem.fingerings, middle
