@@ -14,8 +14,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-import scaledesign
-from scaledesign.solve.resonance import resonances
+from scaledesign.solver.resonance import resonances
+from scaledesign.workshop.ask import solve
 from tests.bench import workload
 from tests.bench.timing import median_process_seconds, median_seconds, seconds
 from tests.reference.bridge import plain_of
@@ -42,7 +42,7 @@ def resolve() -> dict[str, float]:
     plain: list[float] = []
     reference = seconds(lambda: plain.extend(workload.plain_resolve(edited[0])))
     ours = workload.resolve(edited[0], near).resonances.frequency[0]
-    whole = [median_seconds([lambda d=d: scaledesign.solve(d)] * 3) for d in edited]
+    whole = [median_seconds([lambda d=d: solve(d)] * 3) for d in edited]
     return {
         "solve_ms": 1e3 * statistics.median(whole),
         "resolve_ms": 1e3 * statistics.median(again),
@@ -90,7 +90,7 @@ TABLE = (
     ("resolve_ratio", "   the plain reference takes longer by", "times"),
     ("resolve_reference_s", "   that is", "s"),
     ("resolve_difference_cents", "   and lands on the same frequencies within", "cents"),
-    ("solve_ms", "scaledesign.solve of the same: cold, bits, what binds", "ms"),
+    ("solve_ms", "solve of the same: cold, bits, what binds", "ms"),
     ("predict_all_ms", "all 64 fingerings of a six-hole flute, cold", "ms"),
     ("sample_s", f"{FLUTES} flutes x 13 fingerings", "s"),
     ("sample_ratio", "   the plain reference takes longer by", "times"),

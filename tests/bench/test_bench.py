@@ -2,7 +2,7 @@
 
 import pytest
 
-from scaledesign.solve.resonance import resonances
+from scaledesign.solver.resonance import resonances
 from tests.bench import run, workload
 from tests.reference.bridge import plain_of
 from tests.reference.design import frequencies

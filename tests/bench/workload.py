@@ -16,10 +16,10 @@ from scaledesign.files.document_file import load
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.flute import Flutes
-from scaledesign.solve import solver
-from scaledesign.solve.limits import Geometry
-from scaledesign.solve.problem import Problem, flutes_of, problem_of
-from scaledesign.solve.resonance import Fingerings, Resonances, resonances
+from scaledesign.solver import solver
+from scaledesign.solver.limits import Geometry
+from scaledesign.solver.problem import Problem, flutes_of, problem_of
+from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from tests.reference import design as reference
 from tests.reference.bridge import plain_of
 from tests.reference.plain import Flute
