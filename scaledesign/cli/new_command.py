@@ -58,7 +58,7 @@ def new(args: argparse.Namespace) -> int:
     answers: dict[str, str] = {}
     for question in questions(units, args.scale, answers):
         answers[question.name] = _answer(args, question, ask)
-    solution = scaledesign.new_design(
+    wanted = scaledesign.Wanted(
         bore=parse_length(answers["bore"], units),
         wall=parse_length(answers["wall"], units),
         length=parse_length(answers["length"], units) if answers["length"] else None,
@@ -72,6 +72,7 @@ def new(args: argparse.Namespace) -> int:
         name=answers["name"],
         units=units,
     )
+    solution = scaledesign.new_design(wanted)
     if output:
         scaledesign.save(solution.design, output)
     return show_solution(args, solution, shown_name(args, output))

@@ -11,7 +11,7 @@ from scaledesign.cli.as_json import design_object, obstacle_objects, print_json
 from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, note_table, off_words, remarks, title, trust
-from scaledesign.solve.solution import Solution, counts
+from scaledesign.solver.solution import Solution, counts
 
 
 def show_solution(args: argparse.Namespace, solution: Solution, file: str) -> int:

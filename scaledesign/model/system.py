@@ -18,7 +18,7 @@ from scaledesign.model.document import Finger, HoleState, Role, Row
 from scaledesign.model.pitch import Note
 from scaledesign.model.scale import Scale, Tuned
 
-WEIGHTS: dict[Role, float] = {"scale": 1.0, "chromatic": 0.05, "alternate": 0.02}
+WEIGHTS: dict[Role, float] = {"scale": 1.0, "chromatic": 0.01, "alternate": 0.005}
 """What a row counts for in solving, by its role."""
 STATES = get_args(HoleState)
 REGISTERS = (1, 2, 3)

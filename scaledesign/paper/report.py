@@ -13,8 +13,8 @@ from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.text import bullets, paragraph, table
-from scaledesign.solve.prediction import Prediction
-from scaledesign.solve.problem import voicing_of
+from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.problem import voicing_of
 
 
 def title(design: Design) -> str:

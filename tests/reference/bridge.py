@@ -11,7 +11,7 @@ import numpy as np
 
 from scaledesign.physics.air import fixed_air
 from scaledesign.physics.flute import Body, Flutes, slices_of
-from scaledesign.solve.resonance import Fingerings, resonances
+from scaledesign.solver.resonance import Fingerings, resonances
 from tests.reference.plain import Air, Flute, Hole
 
 

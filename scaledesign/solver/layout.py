@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 from scaledesign.model.document import Design
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.physics.network import derivatives, evaluate
-from scaledesign.solve.limits import Geometry, Limit, bits_allowed, limits_of, matrix
-from scaledesign.solve.prediction import sensitivity_of
-from scaledesign.solve.problem import CENT, Problem, hole_radius
-from scaledesign.solve.quadratic import constrained_least_squares
-from scaledesign.solve.resonance import Fingerings, Resonances, resonances
+from scaledesign.solver.limits import Geometry, Limit, bits_allowed, limits_of, matrix
+from scaledesign.solver.prediction import sensitivity_of
+from scaledesign.solver.problem import CENT, Problem, hole_radius
+from scaledesign.solver.quadratic import constrained_least_squares
+from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -29,13 +29,15 @@ Mask = NDArray[np.bool_]
 MM = 1e-3
 DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 0.2, 0.03
 """Cents per millimetre that a move away from the start weighs, where the rows leave a choice."""
-WISH_DIAMETER, WISH_SPACING = 0.3, 0.15
+WISH_DIAMETER, WISH_SPACING = 0.6, 0.15
 """The same on a first layout, for a diameter away from the wished one and for uneven spacing."""
 NEAR = 1e-3
 """Newton step in ln f that is small enough for a layout step."""
 STEPS = 60
 FLAT = 5e-4
 """Cents squared: a step that gains less is the last."""
+ROUNDED, TRIES = 0.5, 6
+"""Cents a counted row may lose to rounding before other bits are tried, and how often."""
 DONE = 2e-7
 """m: a layout step below which the layout has settled."""
 
@@ -330,32 +332,59 @@ def choose_sides(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
     return task, found
 
 
-def snap(task: Task, found: Fit) -> Fit:
+def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> Fit:
     """Round every free diameter to one of the shop's bits, nearest first, the rest solved again.
 
-    Diameters for which the shop has no bit in bounds stay as they are.
+    Where a counted row then misses by more than ``ROUNDED`` cents, neighbouring bits are tried, one
+    hole at a time, as long as that helps. Diameters for which the shop has no bit in bounds stay.
     """
     count = len(task.design.holes)
-    open_holes = {i for i in range(count) if task.free[count + i]}
+    waiting = {i for i in range(count) if task.free[count + i]}
+    chosen: dict[int, tuple[float, ...]] = {}
     free = task.free.copy()
-    while open_holes and not task.cancelled():
+    while waiting and not task.cancelled():
         best: tuple[float, int, float] | None = None
-        for i in sorted(open_holes):
+        for i in sorted(waiting):
             bits = bits_allowed(task.design, task.design.holes[i], float(found.geometry.at[i]))
             if not bits:
                 continue
             diameter = float(found.geometry.diameter[i])
             bit = min(bits, key=lambda b: (abs(b - diameter), b))
+            chosen[i] = bits
             if best is None or abs(bit - diameter) < best[0]:
                 best = (abs(bit - diameter), i, bit)
         if best is None:
-            return found
-        _, i, bit = best
-        open_holes.discard(i)
-        free = free.copy()
-        free[count + i] = False
-        diameters = found.geometry.diameter.copy()
-        diameters[i] = bit
-        geometry = replace(found.geometry, diameter=diameters)
-        found = fit(replace(task, free=free), geometry, stay(geometry), found.resonances)
+            break
+        waiting.discard(best[1])
+        free[count + best[1]] = False
+        found = _with_bit(replace(task, free=free.copy()), found, wish, best[1], best[2])
+    return _better_bits(replace(task, free=free), found, wish, chosen, counted)
+
+
+def _with_bit(task: Task, found: Fit, wish: Wish, hole: int, bit: float) -> Fit:
+    diameters = found.geometry.diameter.copy()
+    diameters[hole] = bit
+    geometry = replace(found.geometry, diameter=diameters)
+    return fit(task, geometry, wish, found.resonances)
+
+
+def _better_bits(
+    task: Task, found: Fit, wish: Wish, chosen: dict[int, tuple[float, ...]], counted: tuple[int, ...]
+) -> Fit:
+    def worst(one: Fit) -> float:
+        return float(np.abs(one.cents[list(counted)]).max(initial=0.0))
+
+    for _ in range(TRIES):
+        if worst(found) <= ROUNDED or task.cancelled():
+            break
+        trials = []
+        for i, bits in chosen.items():
+            place = min(range(len(bits)), key=lambda n: abs(bits[n] - found.geometry.diameter[i]))  # noqa: B023
+            for other in (place - 1, place + 1):
+                if 0 <= other < len(bits):
+                    trials.append(_with_bit(task, found, wish, i, bits[other]))
+        best = min(trials, key=worst, default=found)
+        if worst(best) >= worst(found) - 0.05:
+            break
+        found = best
     return found

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from scaledesign.physics.flute import Flutes
 from scaledesign.physics.network import Derivatives, derivatives
-from scaledesign.solve.problem import CENT, Problem
-from scaledesign.solve.resonance import Fingerings, Resonances, field_at, resonances
+from scaledesign.solver.problem import CENT, Problem
+from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
 
 Floats = NDArray[np.float64]
 

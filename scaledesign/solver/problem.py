@@ -15,7 +15,7 @@ from scaledesign.model.document import Design, Hole, Row, Station
 from scaledesign.physics import mouth
 from scaledesign.physics.air import Air, played_air, pressure_at
 from scaledesign.physics.flute import Body, Flutes, slices_of
-from scaledesign.solve.resonance import Fingerings
+from scaledesign.solver.resonance import Fingerings
 
 Floats = NDArray[np.float64]
 
@@ -45,8 +45,10 @@ temperature is known to a degree, a tuner read off a wavering note. ``model`` ma
 register good to about ten cents once a note has been blown, which is what whole-instrument models
 have reached (A. Lefebvre 2010, PhD thesis, McGill; Y. Lan and C. Waltham 2014, ISMA: within 8 to 10)."""
 
-SECOND_REGISTER, CROSS_FINGERED, PART_OPEN = 2.0, 3.0, 5.0
-"""How many times the model's doubt: +-15..20, +-15..25, +-30 cents (common practice, no source)."""
+SECOND_REGISTER, PART_OPEN = 2.0, 5.0
+CROSS_FINGERED = (1.0, 2.0, 3.0)
+"""How many times the model's doubt: +-15..20 cents overblown, +-30 with a hole partly open, +-15..25 with
+none, one, or more holes closed right below the topmost open one (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -181,15 +183,21 @@ def fingerings_of(design: Design, rows: tuple[Row, ...]) -> Fingerings:
 
 
 def model_doubts(share: Floats, register: NDArray[np.intp], base: float) -> Floats:
-    """What the model leaves out of each row, cents (R,); worst cause counts."""
-    crossed = np.zeros(len(register), bool)
-    opened = np.zeros(len(register), bool)
+    """What the model leaves out of each row, cents (R,); the worst cause counts.
+
+    A fingering is the more crossed the more holes are closed right below the topmost open one.
+    """
+    rows = len(register)
+    opened, again = np.zeros(rows, bool), np.zeros(rows, bool)
+    crossed = np.zeros(rows, int)
     for hole in share:
-        crossed |= opened & (hole == 0)
-        opened |= hole > 0
-    part = ((share > 0) & (share < 1)).any(axis=0) if len(share) else crossed
+        is_open = hole > 0
+        crossed += opened & ~again & ~is_open
+        again |= opened & is_open
+        opened |= is_open
+    part = ((share > 0) & (share < 1)).any(axis=0) if len(share) else opened
     factor = np.where(register > 1, SECOND_REGISTER, 1.0)
-    factor = np.where(crossed, np.maximum(factor, CROSS_FINGERED), factor)
+    factor = np.maximum(factor, np.choose(np.minimum(crossed, 2), CROSS_FINGERED))
     return base * np.where(part, PART_OPEN, factor)
 
 

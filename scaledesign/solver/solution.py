@@ -1,0 +1,205 @@
+"""Solve a design: lay out, round to bits, say what binds and what was placed by rule.
+
+Ties the solver's parts together for one design; targets and secondary rows are handed in, so that
+nothing here knows a scale or a plug-in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scaledesign.model.document import Design, Row
+from scaledesign.model.units import INCH
+from scaledesign.solver.explain import Obstacle, broken_rules, named, obstacles, row_name
+from scaledesign.solver.limits import Geometry
+from scaledesign.solver.prediction import Prediction, Reading, predict
+from scaledesign.solver.problem import Problem, hole_radius, problem_of
+from scaledesign.solver.layout import (
+    Fit,
+    Task,
+    Wish,
+    choose_sides,
+    first_layout,
+    fit,
+    free_of,
+    geometry_of,
+    snap,
+    stay,
+)
+
+Floats = NDArray[np.float64]
+Placed = Literal["solved", "rule", "locked", "undetermined"]
+
+COUNTS = 0.5
+"""Weight from which a row counts whatever its role."""
+UNDETERMINED = 0.2
+"""Cents per millimetre under which a dimension is not determined by the rows."""
+GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
+"""m to which a solution is rounded before it is written: a hundredth of what a hand can do."""
+
+
+@dataclass(frozen=True)
+class Solution:
+    """A design whose holes play in tune, or as nearly as its rules allow.
+
+    ``placed`` (H,) says of each hole where its place comes from; ``notes`` say in words what binds and
+    what was placed by rule; ``obstacles`` say the former for programs.
+    """
+
+    design: Design
+    prediction: Prediction
+    notes: tuple[str, ...]
+    placed: tuple[Placed, ...]
+    obstacles: tuple[Obstacle, ...]
+
+
+def counts(row: Row) -> bool:
+    """Whether the layout is made for this row, rather than only nudged by it."""
+    return row.weight > 0 and (row.role == "scale" or row.weight >= COUNTS)
+
+
+def open_in(design: Design, rows: tuple[Row, ...]) -> set[int]:
+    """Holes (0-based) that some row opens."""
+    fingered = design.fingered()
+    return {i for row in rows for i, state in zip(fingered, row.holes, strict=True) if state != "X"}
+
+
+def hands_of(design: Design) -> tuple[tuple[int, ...], ...]:
+    """Front holes of each hand, mouth to foot."""
+    front = [i for i, hole in enumerate(design.holes) if hole.finger[0] in "LR" and hole.finger[1] != "T"]
+    front.sort(key=lambda i: design.holes[i].at)
+    return tuple(tuple(i for i in front if design.holes[i].finger[0] == hand) for hand in "LR")
+
+
+def solve(
+    design: Design,
+    target: tuple[float, ...],
+    *,
+    extra: tuple[tuple[Row, float], ...] = (),
+    readings: tuple[Reading, ...] = (),
+    fresh: bool = False,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> Solution:
+    """Move what is not locked until every counted row is met as well as the rules allow.
+
+    Parameters
+    ----------
+    design : Design
+    target : wanted frequency of each row, Hz
+    extra : secondary rows of the fingering system with their targets, for holes no row opens
+    readings : what the added length was fitted to
+    fresh : True on a first layout: aim for even holes rather than for few moves
+    cancelled : asked between steps
+
+    Raises
+    ------
+    NoPitchError
+    """
+    problem = problem_of(design, target, extra)
+    task = Task(design, problem, free_of(design), cancelled=cancelled)
+    start = geometry_of(design)
+    wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
+    found = fit(task, start, wish)
+    task, found = choose_sides(task, found, wish)
+    counted = tuple(i for i, row in enumerate(design.rows) if counts(row))
+    snapped = snap(task, found, wish, counted)
+    laid_out = with_geometry(design, snapped.geometry)
+    final = replace(problem_of(laid_out, target, extra), remarks=problem.remarks)
+    prediction = predict(final, readings, near=snapped.resonances, shown=len(design.rows))
+    tolerance = design.tuning.tolerance
+
+    def off(one: Fit, row: int) -> bool:
+        return bool(abs(one.cents[row]) > tolerance)
+
+    told = obstacles(task, found, snapped, off, counted)
+    placed, reasons = _placed(laid_out, problem, prediction, counted, bool(extra))
+    slack = _contradiction(laid_out, snapped)
+    warnings = broken_rules(laid_out, snapped.geometry)
+    notes = (*(o.sentence for o in told), *slack, *reasons, *warnings)
+    return Solution(laid_out, prediction, notes, placed, told)
+
+
+def _spaced(design: Design, problem: Problem, wish: Wish) -> Wish:
+    """Holes that no row opens go by even spacing instead of staying where they are."""
+    weight = problem.weight > 0
+    idle = [
+        i
+        for i in range(len(design.holes))
+        if design.holes[i].finger != "none" and not (problem.fingerings.share[i, weight] > 0).any()
+    ]
+    if not idle:
+        return wish
+    spaced = first_layout(geometry_of(design), hands_of(design))
+    matrix, value = wish.matrix.copy(), wish.value.copy()
+    matrix[idle], value[idle] = 0.05 * matrix[idle], 0.05 * value[idle]
+    touching = (spaced.matrix[:, idle] != 0).any(axis=1) & (spaced.value == 0)
+    return Wish(np.vstack([matrix, spaced.matrix[touching]]), np.concatenate([value, spaced.value[touching]]))
+
+
+def with_geometry(design: Design, geometry: Geometry) -> Design:
+    """The design with another layout, rounded to a hundredth of what a hand can do."""
+    grain = GRAIN[design.units]
+
+    def rounded(value: float) -> float:
+        return round(round(value / grain) * grain, 9)
+
+    holes = []
+    for i, hole in enumerate(design.holes):
+        at = hole.at if "at" in hole.locked else rounded(float(geometry.at[i]))
+        diameter, across = hole.diameter, hole.across
+        if abs(float(geometry.diameter[i]) - hole.diameter) > 1e-9:
+            diameter = float(geometry.diameter[i])
+            across = None if hole.across is None else diameter * (hole_radius(hole) * 2 / hole.diameter) ** 2
+        holes.append(replace(hole, at=at, diameter=diameter, across=across))
+    length = design.tube.length if design.tube.locked else rounded(geometry.length)
+    return replace(design, tube=replace(design.tube, length=length), holes=tuple(holes))
+
+
+def _contradiction(design: Design, found: Fit) -> tuple[str, ...]:
+    if found.slack < 5e-5:
+        return ()
+    kinds = dict.fromkeys(limit.kind for limit, force in found.binding if force > 0)
+    return (f"Your rules contradict each other by {found.slack * 1e3:.1f} mm: {', '.join(kinds)}.",)
+
+
+def _placed(
+    design: Design, problem: Problem, prediction: Prediction, counted: tuple[int, ...], lent: bool
+) -> tuple[tuple[Placed, ...], tuple[str, ...]]:
+    used = open_in(design, tuple(design.rows[i] for i in counted))
+    helped = open_in(design, tuple(row for row in design.rows if row.weight > 0))
+    s = prediction.sensitivity
+    rows = list(counted)
+    placed: list[Placed] = []
+    notes = []
+    weak_at, weak_size = [], []
+    for i, hole in enumerate(design.holes):
+        at = np.abs(s.at[rows, i]).max(initial=0.0) * 1e-3
+        size = np.abs(s.diameter[rows, i]).max(initial=0.0) * 1e-3
+        fingered = hole.finger != "none"
+        if "at" in hole.locked:
+            placed.append("locked")
+        elif fingered and i not in used:
+            placed.append("rule")
+            how = "the other rows" if i in helped else "its system's other fingerings" if lent else "even spacing"
+            notes.append(f"{named((i,)).capitalize()} stays closed in the scale: placed by rule, from {how}.")
+        else:
+            placed.append("undetermined" if at < UNDETERMINED else "solved")
+            if at < UNDETERMINED:
+                weak_at.append(i)
+        if size < UNDETERMINED and "diameter" not in hole.locked and i in used:
+            weak_size.append(i)
+    if weak_at:
+        notes.append(f"The rows hardly depend on where {named(tuple(weak_at))} go: undetermined.")
+    if weak_size:
+        notes.append(f"The rows hardly depend on the diameter of {named(tuple(weak_size))}: undetermined.")
+    if not design.tube.locked and rows and np.abs(s.length[rows]).max() * 1e-3 < UNDETERMINED:
+        notes.append("The rows hardly depend on the length of the tube: undetermined.")
+    return tuple(placed), tuple(notes)
+
+
+__all__ = ["Obstacle", "Placed", "Solution", "row_name", "solve"]

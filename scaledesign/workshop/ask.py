@@ -1,0 +1,181 @@
+"""What the bench asks of a design: predict, solve, calibrate, start; names looked up on the way.
+
+The functions behind the façade. They fetch scale and fingering system from the catalogue and hand them to
+the layers below, which know neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from functools import cache
+
+from scaledesign.errors import EditError, UnknownNameError
+from scaledesign.extend.catalogue import Catalogue
+from scaledesign.extend.registry import catalogue as build_catalogue
+from scaledesign.model.document import Design, Row, Voicing
+from scaledesign.model.pitch import parse_note
+from scaledesign.model.scale import Scale, Tuned, row_targets
+from scaledesign.model.system import WEIGHTS
+from scaledesign.solver import prediction as predicting
+from scaledesign.solver import solution as solving
+from scaledesign.solver.explain import broken_rules
+from scaledesign.solver.prediction import Prediction, Reading
+from scaledesign.solver.problem import problem_of
+from scaledesign.solver.solution import Solution, open_in
+from scaledesign.solver.layout import geometry_of
+from scaledesign.workshop import advice, calibration
+from scaledesign.workshop.calibration import Calibration
+from scaledesign.workshop.start import Wanted, blank_design, draft
+
+
+@cache
+def _catalogue() -> Catalogue:
+    """Everything on offer, looked for once a process."""
+    return build_catalogue()
+
+
+def scale_of(design: Design) -> Scale:
+    """The scale of a design's tuning.
+
+    Raises
+    ------
+    UnknownNameError
+    """
+    return _catalogue().scale_of(design.tuning)
+
+
+def targets(design: Design) -> tuple[float, ...]:
+    """Wanted frequency of every row, Hz."""
+    return row_targets(design, scale_of(design))
+
+
+def _readings(design: Design) -> tuple[Reading, ...]:
+    return calibration.readings_of(design) if design.voicing.calibrated else ()
+
+
+def predict(design: Design, losses: bool = True) -> Prediction:
+    """What every row of a design will play, and how sure that is.
+
+    Parameters
+    ----------
+    design : Design
+    losses : False for the ideal fluid (no viscosity, no heat conduction)
+
+    Returns
+    -------
+    Prediction: ``frequency`` Hz, ``cents`` from target, ``uncertainty`` cents (one standard deviation),
+    each (rows,), and more.
+
+    Raises
+    ------
+    UnknownNameError
+        when nobody offers the scale.
+    NoPitchError
+        when a row's register cannot be found.
+    """
+    problem = problem_of(design, targets(design))
+    prediction = predicting.predict(problem, _readings(design), losses=losses)
+    notes = (*prediction.notes, *broken_rules(design, geometry_of(design)), *advice.remarks(design, prediction))
+    return replace(prediction, notes=notes)
+
+
+def solve(design: Design) -> Solution:
+    """Move what is not locked so that every row plays its note, as nearly as the rules allow.
+
+    Returns
+    -------
+    Solution: ``design``, ``prediction``, ``notes`` (what binds, in words), and more.
+
+    Raises
+    ------
+    UnknownNameError, NoPitchError
+    """
+    return _told(solving.solve(design, targets(design), extra=_secondary(design), readings=_readings(design)))
+
+
+def _told(solution: Solution) -> Solution:
+    said = (*solution.prediction.notes, *advice.remarks(solution.design, solution.prediction))
+    return replace(solution, prediction=replace(solution.prediction, notes=said))
+
+
+def _secondary(design: Design) -> tuple[tuple[Row, float], ...]:
+    """Secondary rows of the fingering system that open a hole which no row of the design opens."""
+    idle = set(design.fingered()) - open_in(design, tuple(row for row in design.rows if row.weight > 0))
+    if not idle or not design.instrument.system:
+        return ()
+    try:
+        scale = scale_of(design)
+        tonic = parse_note(design.tuning.tonic)
+        rows = _catalogue().rows(design.instrument.system, scale, tonic, design.tuning.reference)
+    except (UnknownNameError, EditError):
+        return ()
+    tuned = Tuned(scale, tonic, design.tuning.reference)
+    fitting = [row for row in rows if len(row.holes) == len(design.fingered()) and row.role == "chromatic"]
+    helping = [row for row in fitting if idle & open_in(design, (row,))]
+    return tuple((replace(row, weight=WEIGHTS["chromatic"]), tuned.target(row.note)) for row in helping)
+
+
+def calibrate(
+    design: Design,
+    bare: str | None = None,
+    *,
+    length: float | None = None,
+    temperature: float | None = None,
+    rows: Mapping[int, str] | None = None,
+    when: datetime | None = None,
+) -> Calibration:
+    """Bend the model to the flute: fit the added length to what a tuner showed.
+
+    Parameters
+    ----------
+    design : Design
+    bare : reading of the tube before any hole is drilled (``"A4 -4"`` or ``"438.9 Hz"``)
+    length : m, sounding edge to foot when the bare tube was blown, where it differed from the design
+    temperature : degC of the room then, where it differed
+    rows : readings by row, 0-based
+    when : time to note in the log; None: now
+
+    Raises
+    ------
+    QuantityError
+        for a reading that cannot be read.
+    EditError
+        when there is no reading, or the mouth is an ideal open end.
+    """
+    before = predict(design)
+    moment = (when or datetime.now()).replace(microsecond=0)
+    noted = calibration.with_readings(design, bare, length, temperature, rows or {}, moment)
+    readings = calibration.readings_of(noted)
+    added, doubt, off = calibration.fit_added_length(noted, readings)
+    notes = calibration.judge(design, readings, added, doubt, off)
+    voicing: Voicing = replace(
+        noted.voicing,
+        added_length=round(max(added, 0.0), 7),
+        uncertainty=round(doubt, 7),
+        calibrated=True,
+    )
+    learnt = replace(noted, voicing=voicing)
+    labels = tuple(reading.label for reading in readings)
+    return Calibration(
+        learnt, before, predict(learnt), added, doubt, tuple(zip(labels, off, strict=True)), notes
+    )
+
+
+def new_design(want: Wanted) -> Solution:
+    """A first design for the tube in hand and the wish.
+
+    Raises
+    ------
+    UnknownNameError, QuantityError, EditError, NoPitchError
+    """
+    found = _catalogue()
+    scale, system = found.scale(want.scale), found.system(want.system)
+    tonic = parse_note(want.key)
+    rows = found.rows(want.system, scale, tonic, 440.0)
+    tuned = Tuned(scale, tonic, 440.0)
+    target = tuple(tuned.target(row.note, row.cents) for row in rows)
+    blank = blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
+    design = draft(blank, system, rows, target)
+    return _told(solving.solve(design, target, extra=_secondary(design), fresh=True))

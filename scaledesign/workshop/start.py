@@ -1,0 +1,154 @@
+"""A first layout: from tube, key, scale and system to holes that the solver can take over.
+
+Cold start. The length comes from the key by the model; holes start where a hand formula puts them and
+are solved from there. Values in, a design out; the caller looks up names.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scaledesign.model.document import (
+    Design,
+    Hole,
+    Instrument,
+    Mouth,
+    Row,
+    Shop,
+    Station,
+    Tube,
+    Tuning,
+    Units,
+)
+from scaledesign.model.system import System
+from scaledesign.physics.network import derivatives
+from scaledesign.solver.limits import SEAL, bits_allowed
+from scaledesign.model.hands import hand as hand_named
+from scaledesign.solver.problem import air_of, flutes_of, voicing_of
+from scaledesign.solver.resonance import Fingerings, field_at, resonances
+
+SHARE = 0.45
+"""First diameter of a hole over the bore (common practice, no source)."""
+SMALLEST, LARGEST = 0.004, 0.012
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the maker has in hand and wants; lengths in m."""
+
+    bore: float
+    wall: float
+    key: str
+    scale: str
+    system: str
+    mouth: Mouth = "duct"
+    length: float | None = None
+    """Longest the tube may be, sounding edge to foot; None: no limit."""
+    hand: str = "medium"
+    bits: str = "metric 0.5"
+    material: str = ""
+    name: str = ""
+    units: Units = "mm"
+
+
+def blank_design(wanted: Wanted) -> Design:
+    """The design before anything is laid out: a plain tube, the maker's tools and wish."""
+    return Design(
+        tube=Tube(
+            length=0.4,
+            bore=(Station(0.0, wanted.bore),),
+            wall=(Station(0.0, wanted.wall),),
+            blank=wanted.length,
+        ),
+        instrument=Instrument(mouth=wanted.mouth, system=wanted.system, material=wanted.material),
+        units=wanted.units,
+        name=wanted.name,
+        tuning=Tuning(tonic=wanted.key, scale=wanted.scale),
+        shop=Shop(bits=wanted.bits, hand=wanted.hand),
+    )
+
+
+def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[float, ...]) -> Design:
+    """An unsolved design: the tube cut for the lowest note, holes near where they will go.
+
+    Parameters
+    ----------
+    design : Design with tube, mouth, shop and tuning; its length, holes and rows are made anew
+    system : System that it names
+    rows, target : the system's rows for the scale on the key, and what each should sound, Hz
+
+    Raises
+    ------
+    NoPitchError
+    """
+    root = min(f for f, row in zip(target, rows, strict=True) if row.register == 1)
+    length = length_for(design, root)
+    design = replace(design, tube=replace(design.tube, length=length))
+    return replace(design, holes=_holes(design, system, rows, target), rows=rows)
+
+
+def length_for(design: Design, frequency: float) -> float:
+    """Length (m) at which the bare tube sounds ``frequency`` Hz."""
+    air = air_of(design)
+    length = float(air.c) / (2 * frequency) - voicing_of(design).added_length
+    length = max(length, 0.02)
+    plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
+    for _ in range(30):
+        flutes = flutes_of(design, bare_length=length)
+        found = resonances(flutes, plain)
+        d = derivatives(field_at(flutes, plain, found.frequency))
+        slope = -float(d.length[0, 0] / d.log_frequency[0, 0])
+        step = -float(np.log(found.frequency[0, 0] / frequency)) / slope
+        length = max(length + step, 0.3 * length)
+        if abs(step) < 1e-7:
+            break
+    return length
+
+
+def _holes(design: Design, system: System, rows: tuple[Row, ...], target: tuple[float, ...]) -> tuple[Hole, ...]:
+    """Holes where the shortened tube to the first open hole would play each row."""
+    bore = design.tube.bore[0].value
+    finger = hand_named(design.shop.hand).pad - SEAL
+    wish = min(SHARE * bore, design.shop.largest, finger, design.shop.share_of_bore * bore)
+    wish = max(wish, design.shop.smallest)
+    slots = system.slots
+    places: list[float | None] = [None] * len(slots)
+    for row, frequency in sorted(zip(rows, target, strict=True), key=lambda pair: pair[0].role != "scale"):
+        opened = [i for i, state in enumerate(row.holes) if state == "O"]
+        if row.register == 1 and opened and places[opened[0]] is None:
+            places[opened[0]] = _place(design, wish, frequency)
+    at = _spread(design, places, wish)
+    draft_holes = tuple(
+        Hole(at=x, diameter=wish, side=slot.side, finger=slot.finger) for x, slot in zip(at, slots, strict=True)
+    )
+    bits = [bits_allowed(design, hole, hole.at) for hole in draft_holes]
+    return tuple(
+        replace(hole, diameter=min(allowed, key=lambda b: abs(b - wish))) if allowed else hole
+        for hole, allowed in zip(draft_holes, bits, strict=True)
+    )
+
+
+def _place(design: Design, diameter: float, frequency: float) -> float:
+    """Where a hole gives a note: A. H. Benade's open-hole correction as summarised by P. Hoekje,
+    C = t_e/(delta^2 + t_e/D), t_e = t + 1.5 b, with D to the next open hole taken as 30 mm."""
+    bore, wall = design.tube.bore[0].value, design.tube.wall[0].value
+    column = float(air_of(design).c) * 0.99 / (2 * frequency) - voicing_of(design).added_length
+    t_e = wall + 0.75 * diameter
+    return column - t_e / ((diameter / bore) ** 2 + t_e / 0.03)
+
+
+def _spread(design: Design, places: list[float | None], diameter: float) -> list[float]:
+    """Fill gaps evenly and keep neighbours apart, mouth to foot in the order of the list."""
+    length, bore = design.tube.length, design.tube.bore[0].value
+    known = [(i, x) for i, x in enumerate(places) if x is not None]
+    if not known:
+        known = [(0, 0.45 * length), (len(places) - 1, 0.85 * length)]
+    index = [i for i, _ in known]
+    at = np.interp(np.arange(len(places)), index, [x for _, x in known])
+    gap = diameter + design.shop.wood
+    at = np.clip(at, 2 * bore + diameter, length - gap)
+    for i in range(len(at) - 2, -1, -1):
+        at[i] = min(at[i], at[i + 1] - gap)
+    return [float(x) for x in at]
