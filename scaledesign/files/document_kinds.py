@@ -98,13 +98,13 @@ def _escape(letter: str) -> str:
 
 
 def _text_of(raw: Raw) -> str:
-    """A raw value as a person would write it, cut where it is long."""
+    """A raw value as a person would write it, cut where it is long; '' for lists and tables."""
     if isinstance(raw, bool):
         return "true" if raw else "false"
     if isinstance(raw, str):
         return toml_string(raw) if raw else ""
     if isinstance(raw, list | dict):
-        return "[...]" if isinstance(raw, list) else "{ ... }"
+        return ""
     text = str(raw)
     return text if len(text) <= 60 else f"{text[:57]}..."
 
@@ -325,7 +325,7 @@ def _read_fingering(raw: Raw, place: Place) -> tuple[HoleState, ...]:
 
 def _write_fingering(states: tuple[HoleState, ...], style: Style, old: str) -> str:
     """Letters, set off as in the text they replace, else where the hand changes."""
-    if sum(letter in "XOH" for letter in old) != len(states):
+    if not old or sum(letter in "XOH" for letter in old) != len(states):
         return toml_string(format_fingering(states, style.fingers))
     new = iter(states)
     return "".join(next(new) if letter in "XOH" else letter for letter in old)

@@ -157,12 +157,12 @@ class _Editor:
     def add_table(self, body: str) -> None:
         """Add a table before the first hole, row or log entry, or at the end."""
         lists = [place for place, block in enumerate(self.blocks) if block.path[:1] in [(n,) for n in LISTS]]
-        self.insert(lists[0] if lists else len(self.blocks), body)
+        self.insert(lists[0] if lists else len(self.blocks), self.native(body))
 
     def insert(self, place: int, body: str) -> None:
         self.blocks[place - 1].end_with_blank_line(self.newline)
         last = place == len(self.blocks)
-        self.blocks.insert(place, Block((), -1, self.native(body), "" if last else self.newline))
+        self.blocks.insert(place, Block((), -1, body, "" if last else self.newline))
 
     def list(self, name: str, table: Table, old: tuple[Any, ...], new: tuple[Any, ...]) -> None:
         """Bring a list of tables up to date."""

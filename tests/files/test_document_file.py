@@ -1,0 +1,334 @@
+"""Design files: what is read is what is written, byte for byte where nothing changed."""
+
+import os
+import stat
+import subprocess
+import sys
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from scaledesign.errors import DesignError
+from scaledesign.files.document_file import dumps, load, loads, save
+from scaledesign.model.document import (
+    Chamber,
+    Design,
+    Foot,
+    Hand,
+    Hole,
+    LogEntry,
+    Row,
+    Station,
+    Tube,
+    Uncertainty,
+    Window,
+)
+from tests.files.designs import designs, edited
+from tests.files.samples import FULL, INCHES, ODD, SMALLEST
+
+ANY = settings(deadline=None, max_examples=60, phases=[Phase.explicit, Phase.reuse, Phase.generate])
+
+
+def test_every_key_is_read():
+    design = loads(FULL)
+    assert (design.format, design.units, design.name) == (1, "mm", "Reed warbler")
+    assert design.notes == "first one\nfrom this cane"
+    instrument = design.instrument
+    assert (instrument.mouth, instrument.system) == ("notch", "six-hole pentatonic")
+    assert (instrument.pad, instrument.material) == (0.25, "cane")
+    tube = design.tube
+    assert tube.length == 0.3554
+    assert tube.bore == (Station(0.0, 0.0161), Station(0.2, 0.0158, 0.016), Station(0.2, 0.0155))
+    assert tube.wall == (Station(0.0, 0.0038),)
+    assert (tube.foot, tube.locked, tube.blank) == (Foot("node", 0.009), True, 0.52)
+    assert (tube.avoid, tube.chamber) == (((0.171, 0.177),), Chamber(0.15, 0.005))
+    voicing = design.voicing
+    assert (voicing.added_length, voicing.cavity, voicing.drift) == (0.031, 0.002, -0.0001)
+    assert (voicing.uncertainty, voicing.calibrated) == (0.003, True)
+    assert voicing.window == Window(0.005, 0.009, 0.002, 0.012, 0.001)
+    assert voicing.embouchure.covered == 0.33
+    air = design.air
+    assert (air.temperature, air.humidity, air.altitude) == (18.5, 40.0, 250.0)
+    assert (air.pressure, air.breath) == (98400.0, 0.5)
+    tuning = design.tuning
+    assert (tuning.reference, tuning.tonic, tuning.scale) == (442.0, "Bb4", "own")
+    assert (tuning.degrees, tuning.tolerance) == (("1", "6/5", "498 c"), 7.5)
+    shop = design.shop
+    assert shop.bits == (0.005, 0.0055, 0.00635)
+    assert (shop.smallest, shop.largest, shop.share_of_bore, shop.wood) == (0.0045, 0.011, 0.7, 0.006)
+    assert shop.hand == Hand((0.03, 0.028, 0.03), 0.06, 0.015)
+    assert design.uncertainty == Uncertainty(0.0001, 0.0002, 0.0003, 0.0001, 0.0005, 1.5, 2.0, 6.0)
+    assert design.holes == (
+        Hole(0.1503, 0.0079, None, 0.0, "L1", 0.003, 5.0, 0.0005, True, frozenset({"at", "diameter"})),
+        Hole(0.18, 0.006, 0.007, 180.0, "LT", locked=frozenset({"at"})),
+        Hole(0.3, 0.004, side=37.5),
+    )
+    assert design.rows == (
+        Row("A4", ("X", "X"), -2.0, 2, 0.5, "chromatic", 0.4, "A4 -4"),
+        Row("3/2", ("O", "H")),
+    )
+    assert design.log == (
+        LogEntry(datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare"),
+        LogEntry(datetime(2026, 1, 6, 8, tzinfo=UTC), "cut"),
+    )
+
+
+def test_what_is_left_out_is_at_its_default():
+    assert loads(SMALLEST) == Design(Tube(0.3, (Station(0.0, 0.016),), (Station(0.0, 0.003),)))
+
+
+def test_inches_in_and_out():
+    design = loads(INCHES)
+    assert design.tube.length == 0.3048
+    assert design.tube.bore == (Station(0.0, 0.015875),)
+    assert design.voicing.drift == 0.000396875
+    assert [hole.at for hole in design.holes] == [0.1016, 0.1317625]
+    text = dumps(replace(design, text=None))
+    assert 'bore   = "5/8"' in text
+    assert 'at       = "5 3/16"' in text
+    assert loads(text) == design
+
+
+@pytest.mark.parametrize("text", [FULL, SMALLEST, INCHES, ODD])
+def test_unchanged_gives_the_same_bytes(text, tmp_path):
+    for variant in (text, text.replace("\n", "\r\n"), "\ufeff" + text, text.rstrip("\n")):
+        path = tmp_path / "flute.toml"
+        path.write_bytes(variant.encode())
+        save(load(path), path)
+        assert path.read_bytes() == variant.encode()
+        assert loads(variant) == loads(text)
+
+
+def test_a_new_file_is_laid_out_by_us():
+    design = replace(loads(FULL), name="", notes="", text=None, log=(), rows=loads(FULL).rows[:1])
+    assert (
+        dumps(design)
+        == """\
+format = 1
+units  = "mm"
+
+[instrument]
+mouth    = "notch"
+system   = "six-hole pentatonic"
+pad      = 0.25
+material = "cane"
+
+[tube]
+length  = 355.4
+bore    = [[0, 16.1], [200, 15.8, 16], [200, 15.5]]
+wall    = 3.8
+foot    = 9
+locked  = true
+blank   = 520
+avoid   = [[171, 177]]
+chamber = { length = 150, wall = 5 }
+
+[voicing]
+added_length = 31
+cavity       = 2
+drift        = -0.1
+uncertainty  = 3
+calibrated   = true
+window       = { length = 5, width = 9, wall = 2, flue_length = 12, flue_height = 1 }
+embouchure   = { length = 12, width = 10, wall = 3.8, covered = 0.33 }
+
+[air]
+temperature = "18.5 °C"
+humidity    = 40
+altitude    = "250 m"
+pressure    = "98.4 kPa"
+breath      = 0.5
+
+[tuning]
+reference = 442
+tonic     = "Bb4"
+scale     = "own"
+degrees   = ["1", "6/5", "498 c"]
+tolerance = 7.5
+
+[shop]
+bits          = [5, 5.5, 6.35]
+smallest      = 4.5
+largest       = 11
+share_of_bore = 0.7
+wood          = 6
+hand          = { spread = [30, 28, 30], gap = 60, pad = 15 }
+
+[uncertainty]
+bore        = 0.1
+wall        = 0.2
+at          = 0.3
+diameter    = 0.1
+length      = 0.5
+temperature = "1.5 K"
+tuner       = 2
+model       = 6
+
+[[holes]]
+at       = 150.3
+diameter = 7.9
+finger   = "L1"
+wall     = 3
+slant    = 5
+undercut = 0.5
+drilled  = true
+locked   = true
+
+[[holes]]
+at       = 180
+diameter = [6, 7]
+side     = "back"
+finger   = "LT"
+locked   = ["at"]
+
+[[holes]]
+at       = 300
+diameter = 4
+side     = 37.5
+finger   = "none"
+
+[[rows]]
+note       = "A4"
+cents      = -2
+holes      = "XX"
+register   = 2
+weight     = 0.5
+role       = "chromatic"
+open_share = 0.4
+measured   = "A4 -4"
+"""
+    )
+
+
+@ANY
+@given(designs())
+def test_any_design_can_be_written_and_read(design):
+    assert loads(dumps(design)) == design
+
+
+@ANY
+@given(st.data())
+def test_any_edit_can_be_written_into_any_text(data):
+    design, other = data.draw(designs()), data.draw(designs())
+    text = "# kept\n" + dumps(design)
+    changed = replace(data.draw(edited(loads(text), other)), text=text)
+    written = dumps(changed)
+    assert loads(written) == changed
+    assert written.startswith("# kept\n")
+
+
+@ANY
+@given(st.data(), st.sampled_from([FULL, ODD, INCHES]), st.booleans())
+def test_any_edit_can_be_written_into_a_text_by_hand(data, text, windows):
+    text = text.replace("\n", "\r\n") if windows else text
+    changed = replace(data.draw(edited(loads(text), data.draw(designs()))), text=text)
+    written = dumps(changed)
+    assert loads(written) == changed
+    assert "# kept" in written
+    assert not windows or written.count("\n") == written.count("\r\n")
+
+
+def test_loading_imports_nothing_heavy():
+    code = (
+        "import sys, scaledesign.files.document_file;"
+        "print(sorted({'numpy', 'scipy', 'tomlkit', 'msgspec', 'music21'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+class TestOnDisk:
+    """What can go wrong between a text and a disk."""
+
+    def test_a_failing_write_leaves_the_file_whole(self, tmp_path, monkeypatch):
+        path = tmp_path / "flute.toml"
+        path.write_text(FULL, encoding="utf-8")
+        design = replace(load(path), name="changed")
+        for broken in ("fsync", "replace"):
+
+            def fail(*_):
+                raise OSError(28, "No space left on device")
+
+            with monkeypatch.context() as patch:
+                patch.setattr(os, broken, fail)
+                with pytest.raises(DesignError, match=r"flute\.toml.*no space left.*untouched"):
+                    save(design, path)
+            assert path.read_text(encoding="utf-8") == FULL
+            assert [item.name for item in tmp_path.iterdir()] == ["flute.toml"]
+        save(design, path)
+        assert load(path) == design
+
+    def test_permissions_are_kept_and_links_followed(self, tmp_path):
+        target, link = tmp_path / "real.toml", tmp_path / "link.toml"
+        target.write_text(SMALLEST)
+        target.chmod(0o640)
+        link.symlink_to(target)
+        save(replace(load(link), name="changed"), link)
+        assert link.is_symlink()
+        assert load(target).name == "changed"
+        assert stat.S_IMODE(target.stat().st_mode) == 0o640
+
+    def test_a_new_file_has_the_usual_permissions(self, tmp_path):
+        (tmp_path / "plain").touch()
+        save(loads(SMALLEST), tmp_path / "new.toml")
+        assert (tmp_path / "new.toml").stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+    def test_what_could_not_be_loaded_is_not_saved(self, tmp_path):
+        path = tmp_path / "flute.toml"
+        path.write_text(SMALLEST)
+        design = load(path)
+        for wrong in (0.0, -1.0, float("nan"), float("inf")):
+            with pytest.raises(DesignError, match=r"tube\.length"):
+                save(replace(design, tube=replace(design.tube, length=wrong)), path)
+        assert path.read_text() == SMALLEST
+
+    def test_no_such_file(self, tmp_path):
+        with pytest.raises(DesignError, match=r"nowhere\.toml: there is no such file; check the name"):
+            load(tmp_path / "nowhere.toml")
+
+    def test_a_folder(self, tmp_path):
+        with pytest.raises(DesignError, match="that is not a file"):
+            load(tmp_path)
+        with pytest.raises(DesignError, match="that is a folder"):
+            save(loads(SMALLEST), tmp_path)
+
+    def test_a_pipe_is_not_waited_for(self, tmp_path):
+        os.mkfifo(tmp_path / "pipe")
+        with pytest.raises(DesignError, match="that is not a file"):
+            load(tmp_path / "pipe")
+
+    def test_no_folder_to_save_in(self, tmp_path):
+        with pytest.raises(DesignError, match=r"nowhere/x\.toml: it cannot be written"):
+            save(loads(SMALLEST), tmp_path / "nowhere" / "x.toml")
+
+    def test_not_allowed(self, tmp_path, monkeypatch):
+        path = tmp_path / "flute.toml"
+        path.write_text(SMALLEST)
+
+        def refuse(*_args, **_keywords):
+            raise PermissionError(13, "Permission denied")
+
+        monkeypatch.setattr("pathlib.Path.open", refuse)
+        with pytest.raises(DesignError, match=r"flute\.toml: you may not read it"):
+            load(path)
+
+    def test_not_text(self, tmp_path):
+        path = tmp_path / "flute.toml"
+        path.write_bytes(b'format = 1\nname = "Gr\xfcn"\n')
+        with pytest.raises(DesignError, match=r"flute\.toml, line 2: the text is not UTF-8"):
+            load(path)
+
+    def test_an_impossible_name(self):
+        with pytest.raises(DesignError, match="cannot be opened"):
+            load("a\0b")
+
+    def test_too_large(self, tmp_path):
+        path = tmp_path / "flute.toml"
+        path.write_bytes(b"#" * 1_000_001)
+        with pytest.raises(DesignError, match=r"too large.*1 MB"):
+            load(path)
+        with pytest.raises(DesignError, match=r"too large.*1 MB"):
+            loads("#" * 1_000_001)
