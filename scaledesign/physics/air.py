@@ -25,9 +25,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from scaledesign.physics.arrays import Complexes, Floats, Indices
 
 ROOM_CO2 = 0.0004
 """Fraction of CO2 in room air (ISO 2533 value rounded, as the check tables use it)."""
@@ -79,7 +78,7 @@ class Air:
     gamma_rate: Floats
     pr_rate: Floats
 
-    def take(self, index: slice | NDArray[np.intp]) -> Air:
+    def take(self, index: slice | Indices) -> Air:
         """The air of some flutes of a batch."""
         return Air(*(np.atleast_1d(value)[index] for value in self._values()))
 
@@ -96,8 +95,8 @@ class Air:
 
 def fixed_air(c: float, rho: float, mu: float, gamma: float, pr: float) -> Air:
     """Air of given constants that does not change with temperature (for checks)."""
-    zero = np.zeros(())
-    return Air(*(np.asarray(v, float) for v in (c, rho, mu, gamma, pr)), zero, zero, zero, zero, zero)
+    values = (np.asarray(value, float) for value in (c, rho, mu, gamma, pr, 0.0, 0.0, 0.0, 0.0, 0.0))
+    return Air(*values)
 
 
 def moist_air(
@@ -121,7 +120,9 @@ def moist_air(
     )  # fmt: skip
 
 
-def _state(t, humidity, pressure, co2):  # type: ignore[no-untyped-def]  # complex or float alike
+def _state(
+    t: Complexes, humidity: float | Floats, pressure: float | Floats, co2: float | Floats
+) -> tuple[Complexes, ...]:
     kelvin = t + 273.15
     water = np.asarray(humidity) / 100.0 * _enhancement(t, pressure) * _saturation(kelvin) / pressure
     c = _cramer(_SPEED, t, water, pressure, co2)
@@ -134,22 +135,30 @@ def _state(t, humidity, pressure, co2):  # type: ignore[no-untyped-def]  # compl
     return c, rho, mu, gamma, pr
 
 
-def _saturation(kelvin):  # type: ignore[no-untyped-def]
-    return np.exp(1.2378847e-5 * kelvin**2 - 1.9121316e-2 * kelvin + 33.93711047 - 6343.1645 / kelvin)
+def _saturation(kelvin: Complexes) -> Complexes:
+    power = 1.2378847e-5 * kelvin**2 - 1.9121316e-2 * kelvin + 33.93711047 - 6343.1645 / kelvin
+    return np.asarray(np.exp(power))
 
 
-def _enhancement(t, pressure):  # type: ignore[no-untyped-def]
+def _enhancement(t: Complexes, pressure: float | Floats) -> Complexes:
     return 1.00062 + 3.14e-8 * np.asarray(pressure) + 5.6e-7 * t**2
 
 
-def _cramer(table, t, water, p, co2):  # type: ignore[no-untyped-def]
-    base, wet, press, carbon, square = (np.asarray(row) for row in table)
-    powers = lambda row: row[0] + row[1] * t + row[2] * t**2  # noqa: E731
-    return (
-        powers(base) + powers(wet) * water + powers(press) * p + powers(carbon) * co2
-        + square[0] * water**2 + square[1] * np.asarray(p) ** 2 + square[2] * np.asarray(co2) ** 2
-        + square[3] * water * p * co2
-    )  # fmt: skip
+def _cramer(
+    table: tuple[tuple[float, ...], ...],
+    t: Complexes,
+    water: Complexes,
+    p: float | Floats,
+    co2: float | Floats,
+) -> Complexes:
+    base, wet, press, carbon, square = table
+
+    def powers(row: tuple[float, ...]) -> Complexes:
+        return np.asarray(row[0] + row[1] * t + row[2] * t**2)
+
+    squares = square[0] * water**2 + square[1] * np.square(p) + square[2] * np.square(co2)
+    linear = powers(base) + powers(wet) * water + powers(press) * p + powers(carbon) * co2
+    return np.asarray(linear + squares + square[3] * water * p * co2)
 
 
 def pressure_at(altitude: float | Floats) -> Floats:

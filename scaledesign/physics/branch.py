@@ -30,13 +30,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
-
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 
 _INNER = (0.82, -0.193, -1.09, 1.27, -0.71)
 _INNER_WIDE = (0.822, -0.095, -1.566, 2.138, -1.640, 0.502)
@@ -117,11 +114,9 @@ def outer_length(b: Floats, outer: Floats, share: Floats) -> tuple[Floats, Float
 
     share 1: b (0.822 - 0.47 (b/R)^0.8); the hole's impedance is rho c/(pi b^2) (j k t_out + (kb)^2/4).
     """
-    if (share == 1.0).all():
-        root, fok = 1.0, 0.0
-    else:
-        root = np.sqrt(share)
-        fok = np.pi / 4 * fok_function(root)[0]
+    root = np.sqrt(share)
+    whole = bool((share == 1.0).all())
+    fok = np.zeros(root.shape) if whole else np.pi / 4 * fok_function(root)[0]
     power = 0.47 * (b * root / outer) ** 0.8
     rim = b / root
     return rim * (0.822 - power + fok), rim * (0.822 - 1.8 * power + fok), 0.8 * rim * power

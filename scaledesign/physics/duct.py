@@ -18,10 +18,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
+from scaledesign.physics.arrays import Complexes, Floats, Indices
 
 _TERMS = 8
 _SMALL = 12.0
@@ -89,7 +87,15 @@ class Line:
     e_t: Complexes
     g_t: Complexes
 
-    def part(self, index: slice | NDArray[np.intp]) -> Line:
+    def along(self, index: Indices) -> Line:
+        """The ducts picked by ``np.take_along_axis`` on the first axis."""
+        take = np.take_along_axis
+        return Line(
+            take(self.gamma, index, 0), take(self.z, index, 0), take(self.m_v, index, 0),
+            take(self.e_v, index, 0), take(self.e_t, index, 0), take(self.g_t, index, 0),
+        )  # fmt: skip
+
+    def part(self, index: slice | Indices) -> Line:
         """Some of the ducts, along the first axis."""
         return Line(self.gamma[index], self.z[index], self.m_v[index],
                     self.e_v[index], self.e_t[index], self.g_t[index])  # fmt: skip

@@ -11,12 +11,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.physics.air import Air
-
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
+from scaledesign.physics.arrays import Complexes, Floats, Indices
 
 FootKind = Literal["open", "flanged", "stopped", "node"]
 
@@ -130,6 +127,7 @@ class Flutes:
 
     @property
     def count(self) -> int:
+        """N."""
         return len(self.length)
 
     def take(self, index: slice | Indices) -> Flutes:
@@ -177,13 +175,13 @@ class Layout:
     foot_outer: Floats
     foot_wall_slope: Floats
 
-    def sort(self, nodes: NDArray[np.complex128]) -> NDArray[np.complex128]:
+    def sort(self, nodes: Complexes) -> Complexes:
         """Values of nodes (E, N, M) in mouth-to-foot order."""
         if self.order is None:
             return nodes
         return np.take_along_axis(nodes, self.order[:, :, None], axis=0)
 
-    def unsort(self, values: NDArray[np.complex128]) -> NDArray[np.complex128]:
+    def unsort(self, values: Complexes) -> Complexes:
         """Values of sorted nodes (E, N, M) in the order holes, boundaries."""
         if self.order is None:
             return values
@@ -219,7 +217,9 @@ def lay_out(flutes: Flutes) -> Layout:
     body, slices = flutes.body, flutes.body.slices
     at, length = flutes.at.T, flutes.length
     holes = at.shape[0]
-    boundaries = np.minimum(np.broadcast_to(slices.start[1:, None], (len(slices.start) - 1, flutes.count)), length)
+    boundaries = np.minimum(
+        np.broadcast_to(slices.start[1:, None], (len(slices.start) - 1, flutes.count)), length
+    )
     position = np.concatenate([at, boundaries]) if len(boundaries) else at
     order: Indices | None = None
     if (np.diff(position, axis=0) < 0).any():

@@ -39,11 +39,13 @@ def rectangle_end(width: float, length: float) -> float:
     """End correction (m) of a rectangular opening in an infinite flange.
 
     e = I/(2 pi W L) with I = 2[W^2 L ln((L+d)/W) + W L^2 ln((W+d)/L)] + (2/3)(W^3 + L^3 - d^3), d the
-    diagonal: the mean potential of a uniform piston over itself (derived), times 0.968 for a true
-    aperture (the ratio for a square, 0.473 to 0.479 sqrt(area) with a disc of 16/(3 pi) r/2).
+    diagonal: the mean potential of a uniform piston over itself (derived), times 0.968, the ratio of
+    a true aperture to a piston (computed for a square).
     """
     w, l, d = width, length, hypot(width, length)  # noqa: E741 - the symbols of the formula
-    integral = 2 * (w * w * l * log((l + d) / w) + w * l * l * log((w + d) / l)) + (w**3 + l**3 - d**3) * 2 / 3
+    integral = (
+        2 * (w * w * l * log((l + d) / w) + w * l * l * log((w + d) / l)) + (w**3 + l**3 - d**3) * 2 / 3
+    )
     return 0.968 * integral / (2 * pi * w * l)
 
 

@@ -15,10 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
+from scaledesign.physics.arrays import Complexes, Floats
 
 UNFLANGED = 0.6133
 FLANGED = 0.8216
@@ -38,7 +36,9 @@ class EndImpedance:
     flow: float = 1.0
 
 
-def _length(ka: Floats, size: tuple[float, float, float], length: Floats, slope: Floats) -> tuple[Complexes, Complexes]:
+def _length(
+    ka: Floats, size: tuple[float, float, float], length: Floats, slope: Floats
+) -> tuple[Complexes, Complexes]:
     """Complex end length over a, delta + j ln|R|/(2ka), and d/dka. ``size`` are the fit of |R|."""
     p, q, s = size
     up, down = 1 + p * ka + q * ka**2, 1 + p * ka + s * ka**2
@@ -91,8 +91,10 @@ def open_end(k: Floats, radius: Floats, outer: Floats) -> EndImpedance:
     wave = np.exp(-1j * ka * turn)
     rim = -0.43 * size * swing * wave
     rim_ka = -0.43 * size * wave * (swing_lag * lag / ka - 1j * swing * (turn - 0.6 * ka**2))
-    rim_eta = -0.43 * wave * (
-        size_eta * swing + size * swing_lag * lag_eta - 1j * size * swing * ka * (-1 / eta**2 - 1)
+    rim_eta = (
+        -0.43
+        * wave
+        * (size_eta * swing + size * swing_lag * lag_eta - 1j * size * swing * ka * (-1 / eta**2 - 1))
     )
     r = main + rim
     z = (1 + r) / (1 - r)
@@ -115,7 +117,7 @@ def flanged_end(k: Floats, radius: Floats) -> EndImpedance:
 def stopped_end(k: Floats) -> EndImpedance:
     """A rigid stop: no flow."""
     zero = np.zeros(k.shape, complex)
-    return EndImpedance(zero + 1.0, zero, zero, zero, flow=0.0)
+    return EndImpedance(np.ones(k.shape, complex), zero, zero, zero, flow=0.0)
 
 
 def node_end(k: Floats, radius: Floats, outer: Floats, hole: Floats) -> EndImpedance:

@@ -10,19 +10,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import format_length
-from scaledesign.solver.limits import Geometry, limits_of, profile, wood_left
 from scaledesign.solver.layout import Fit, Task, fit, stay
+from scaledesign.solver.limits import Geometry, limits_of, wood_left, wood_to_foot
 
-Floats = NDArray[np.float64]
-
-LIMIT_KINDS = (
-    "smallest", "largest", "share_of_bore", "pad", "wood", "spread", "fingers", "gap", "thumb", "avoid",
-    "blank", "head", "foot",
-)  # fmt: skip
+SIZES = ("smallest", "largest", "share_of_bore", "pad")
 KEYS = {
     "smallest": "shop.smallest", "largest": "shop.largest", "share_of_bore": "shop.share_of_bore",
     "pad": "shop.hand", "wood": "shop.wood", "spread": "shop.hand", "fingers": "shop.hand",
@@ -92,7 +86,8 @@ def _same_fingering(task: Task, row: int, rows: tuple[int, ...]) -> int | None:
     for other in rows:
         if other == row or register[other] != register[row]:
             continue
-        if (share[:, other] == share[:, row]).all() and task.problem.target[other] != task.problem.target[row]:
+        same = (share[:, other] == share[:, row]).all()
+        if same and task.problem.target[other] != task.problem.target[row]:
             return other
     return None
 
@@ -164,8 +159,8 @@ def _off_by(design: Design, found: Fit, row: int) -> str:
 def _conflict(design: Design, found: Fit, row: int, other: int) -> Obstacle:
     return Obstacle(
         row, "same_fingering", (),
-        f"{_off_by(design, found, row)}: row {other + 1} ({design.rows[other].note}) asks another note of the "
-        "same fingering; change one of the two.",
+        f"{_off_by(design, found, row)}: row {other + 1} ({design.rows[other].note}) asks another note "
+        "of the same fingering; change one of the two.",
     )  # fmt: skip
 
 
@@ -180,58 +175,48 @@ def _bits(design: Design, snapped: Fit, found: Fit, row: int) -> Obstacle:
     )  # fmt: skip
 
 
-def _because(
-    design: Design, found: Fit, freed: Fit, row: int, kind: str, holes: tuple[int, ...]
-) -> str:
+def _because(design: Design, found: Fit, freed: Fit, row: int, kind: str, holes: tuple[int, ...]) -> str:
     """One sentence: the row, the rule, and what would free it."""
-    units: Units = design.units
+    shop, now, then = design.shop, found.geometry, freed.geometry
 
     def length(metres: float) -> str:
-        return format_length(metres, units)
+        return format_length(metres, design.units)
 
-    now, then = found.geometry, freed.geometry
-    shop = design.shop
-    who = named(holes) if holes else ""
-    start = _off_by(design, found, row)
-    match kind:
-        case "smallest":
-            i = int(np.argmin(then.diameter))
-            return f"{start}: {named((i,))} may be no smaller than {length(shop.smallest)} (shop.smallest); {length(float(then.diameter[i]))} would do."
-        case "largest":
-            i = int(np.argmax(then.diameter))
-            return f"{start}: {named((i,))} may be no larger than {length(shop.largest)} (shop.largest); {length(float(then.diameter[i]))} would do."
-        case "share_of_bore":
-            i = int(np.argmax(then.diameter))
-            most = shop.share_of_bore * profile(design.tube.bore, float(now.at[i]))
-            return f"{start}: {named((i,))} may take no more than {shop.share_of_bore:g} of the bore, {length(most)} (shop.share_of_bore); {length(float(then.diameter[i]))} would do."
-        case "pad":
-            i = int(np.argmax(then.diameter))
-            return f"{start}: {named((i,))} may be no wider than a finger of this hand seals (shop.hand); {length(float(then.diameter[i]))} would do."
-        case "wood":
-            left = wood_left(design, then, *holes)
-            return f"{start}: {who} must keep {length(shop.wood)} of wood between them (shop.wood); {length(max(left, 0.0))} would do."
-        case "foot":
-            left = then.length - float(then.at[holes[0]]) - float(then.diameter[holes[0]]) / 2
-            return f"{start}: {who} must keep {length(shop.wood)} of wood to the foot (shop.wood); {length(max(left, 0.0))} would do."
-        case "spread" | "gap" | "thumb":
-            apart = abs(float(then.at[holes[1]] - then.at[holes[0]]))
-            allowed = abs(float(now.at[holes[1]] - now.at[holes[0]]))
-            return f"{start}: this hand reaches {length(allowed)} between {who} (shop.hand); {length(apart)} would do."
-        case "fingers":
-            apart = abs(float(then.at[holes[1]] - then.at[holes[0]]))
-            return f"{start}: the fingers on {who} need {length(abs(float(now.at[holes[1]] - now.at[holes[0]])))} between them (shop.hand); {length(apart)} would do."
-        case "avoid":
-            return f"{start}: {who} would have to go at {length(float(then.at[holes[0]]))}, in a stretch to avoid (tube.avoid)."
-        case "blank":
-            return f"{start}: the blank is only {length(design.tube.blank or 0.0)} long (tube.blank); {length(then.length)} would do."
-        case "head":
-            return f"{start}: {who or 'the tube'} would come too near the mouth; a smaller hole or a narrower bore would do."
-        case "tube_locked":
-            return f"{start}: the tube is cut at {length(now.length)} (tube.locked); {length(then.length)} would do."
-        case "hole_locked":
-            i = holes[0]
-            return f"{start}: {who} is locked (holes.locked); {length(float(then.diameter[i]))} at {length(float(then.at[i]))} would do."
-    return f"{start}: {kind} binds."
+    def apart(geometry: Geometry) -> float:
+        return abs(float(geometry.at[holes[-1]] - geometry.at[holes[0]]))
+
+    who = named(holes) if holes else "the tube"
+    if kind in SIZES:
+        pick = np.argmin if kind == "smallest" else np.argmax
+        i = int(pick(then.diameter))
+        who, would = named((i,)), float(then.diameter[i])
+    else:
+        i = holes[0] if holes else 0
+        would = {
+            "wood": lambda: max(wood_left(design, then, *holes), 0.0),
+            "foot": lambda: max(wood_to_foot(then, i), 0.0),
+            "avoid": lambda: float(then.at[i]),
+            "blank": lambda: then.length,
+            "tube_locked": lambda: then.length,
+            "hole_locked": lambda: float(then.diameter[i]),
+        }.get(kind, lambda: apart(then))()
+    rule = {
+        "smallest": lambda: f"{who} may be no smaller than {length(shop.smallest)}",
+        "largest": lambda: f"{who} may be no larger than {length(shop.largest)}",
+        "share_of_bore": lambda: f"{who} may take no more than {shop.share_of_bore:g} of the bore",
+        "pad": lambda: f"{who} may be no wider than a finger of this hand seals",
+        "wood": lambda: f"{who} must keep {length(shop.wood)} of wood between them",
+        "foot": lambda: f"{who} must keep {length(shop.wood)} of wood to the foot",
+        "fingers": lambda: f"the fingers on {who} need {length(apart(now))} between them",
+        "avoid": lambda: f"{who} may not lie in a stretch to avoid",
+        "blank": lambda: f"the blank is only {length(design.tube.blank or 0.0)} long",
+        "head": lambda: f"{who} may not come nearer to the mouth than two bores",
+        "tube_locked": lambda: f"the tube is cut at {length(now.length)}",
+        "hole_locked": lambda: f"{who} is locked",
+    }.get(kind, lambda: f"this hand reaches {length(apart(now))} between {who}")()
+    where = f" at {length(float(then.at[i]))}" if kind == "hole_locked" else ""
+    end = "" if kind == "head" else f"; {length(would)}{where} would do"
+    return f"{_off_by(design, found, row)}: {rule} ({KEYS[kind]}){end}."
 
 
 def broken_rules(design: Design, geometry: Geometry) -> tuple[str, ...]:
@@ -253,34 +238,22 @@ def _broken(design: Design, now: Geometry, kind: str, holes: tuple[int, ...], un
         return format_length(metres, units)
 
     who = named(holes).capitalize() if holes else "The tube"
-    i = holes[0] if holes else 0
-    j = holes[1] if len(holes) > 1 else i
-    hand = design.shop.hand if isinstance(design.shop.hand, str) else "this"
-    size = length(float(now.diameter[i])) if holes else ""
-    apart = length(abs(float(now.at[j] - now.at[i]))) if holes else ""
-    match kind:
-        case "smallest":
-            return f"{who}, {size}, is under your smallest, {length(design.shop.smallest)}."
-        case "largest":
-            return f"{who}, {size}, is over your largest, {length(design.shop.largest)}."
-        case "share_of_bore":
-            return f"{who}, {size}, takes more than {design.shop.share_of_bore:g} of the bore."
-        case "pad":
-            return f"{who}, {size}, is wide for the fingers of a {hand} hand: it may not seal."
-        case "wood":
-            left = wood_left(design, now, i, j)
-            return f"{who} leave {length(max(left, 0.0))} of wood between them; you ask for {length(design.shop.wood)}."
-        case "foot":
-            left = now.length - float(now.at[i]) - float(now.diameter[i]) / 2
-            return f"{who} leaves {length(max(left, 0.0))} of wood to the foot; you ask for {length(design.shop.wood)}."
-        case "spread" | "gap":
-            return f"{who} are {apart} apart: more than a {hand} hand covers in comfort."
-        case "thumb":
-            return f"{who} are {apart} apart: a stretch for the thumb of a {hand} hand."
-        case "fingers":
-            return f"{who} are {apart} apart: too close for the fingers of a {hand} hand."
-        case "avoid":
-            return f"{who} lies in a stretch to avoid."
-        case "blank":
-            return f"The tube is longer than its blank, {length(design.tube.blank or 0.0)}."
-    return f"{who} lies within two bores of the mouth."
+    i, j = (holes[0], holes[-1]) if holes else (0, 0)
+    hand = f"a {design.shop.hand} hand" if isinstance(design.shop.hand, str) else "your hand"
+    size = f"{who}, {length(float(now.diameter[i]))}," if holes else who
+    apart = f"{who} are {length(abs(float(now.at[j] - now.at[i])))} apart" if holes else who
+    asked = f"you ask for {length(design.shop.wood)}"
+    words = {
+        "smallest": lambda: f"{size} is under your smallest, {length(design.shop.smallest)}",
+        "largest": lambda: f"{size} is over your largest, {length(design.shop.largest)}",
+        "share_of_bore": lambda: f"{size} takes more than {design.shop.share_of_bore:g} of the bore",
+        "pad": lambda: f"{size} is wide for the fingers of {hand}: it may not seal",
+        "wood": lambda: f"{who} leave {length(max(wood_left(design, now, i, j), 0.0))} of wood; {asked}",
+        "foot": lambda: f"{who} leaves {length(max(wood_to_foot(now, i), 0.0))} of wood to the foot; {asked}",
+        "thumb": lambda: f"{apart}: a stretch for the thumb of {hand}",
+        "fingers": lambda: f"{apart}: too close for the fingers of {hand}",
+        "avoid": lambda: f"{who} lies in a stretch to avoid",
+        "blank": lambda: f"The tube is longer than its blank, {length(design.tube.blank or 0.0)}",
+        "head": lambda: f"{who} lies within two bores of the mouth",
+    }
+    return words.get(kind, lambda: f"{apart}: more than {hand} covers in comfort")() + "."

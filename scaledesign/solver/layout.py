@@ -12,19 +12,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.model.document import Design
+from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.physics.flute import Flutes, lay_out
-from scaledesign.physics.network import derivatives, evaluate
-from scaledesign.solver.limits import Geometry, Limit, bits_allowed, limits_of, matrix
+from scaledesign.physics.gradient import derivatives
+from scaledesign.physics.network import evaluate
+from scaledesign.solver.limits import Geometry, Limit, limits_of, matrix
 from scaledesign.solver.prediction import sensitivity_of
 from scaledesign.solver.problem import CENT, Problem, hole_radius
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
-
-Floats = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 
 MM = 1e-3
 DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 0.2, 0.03
@@ -36,8 +34,6 @@ NEAR = 1e-3
 STEPS = 60
 FLAT = 5e-4
 """Cents squared: a step that gains less is the last."""
-ROUNDED, TRIES = 0.5, 6
-"""Cents a counted row may lose to rounding before other bits are tried, and how often."""
 DONE = 2e-7
 """m: a layout step below which the layout has settled."""
 
@@ -88,6 +84,11 @@ class Task:
     def ovality(self) -> Floats:
         """(H,) hole radius over half its diameter along the bore."""
         return np.array([hole_radius(h) / (h.diameter / 2) for h in self.design.holes])
+
+    def limits(self, geometry: Geometry) -> list[Limit]:
+        """The rules that hold, linear near a layout."""
+        every = limits_of(self.design, geometry, self.sides)
+        return [limit for limit in every if limit.key not in self.dropped] if self.dropped else every
 
     def flutes(self, geometry: Geometry) -> Flutes:
         """The problem's flute with another layout."""
@@ -155,7 +156,7 @@ class _Look:
     log_f: Floats
 
 
-def _look(task: Task, rows: Fingerings, level: NDArray[np.intp], u: Floats, log_f: Floats) -> _Look:
+def _look(task: Task, rows: Fingerings, level: Indices, u: Floats, log_f: Floats) -> _Look:
     geometry = Geometry.of(u)
     flutes = task.flutes(geometry)
     layout = lay_out(flutes)
@@ -200,18 +201,24 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     look = _look(lowered, rows, level, u, np.log(near.frequency[0][counted]))
     cost = _cost(look, root, wish, u)
     damping = 1e-6
-    second = np.zeros((len(free), len(free)))
+    second: Floats = np.zeros((len(free), len(free)))
     gradient, hessian = _model(look, root, wish, u, free)
     binding: tuple[tuple[Limit, float], ...] = ()
     broken: tuple[Limit, ...] = ()
     slack, steps = 0.0, 0
     while steps < STEPS and len(free) and len(root) and not task.cancelled():
         steps += 1
-        limits = [limit for limit in limits_of(task.design, Geometry.of(u), task.sides) if limit.key not in task.dropped]
+        limits = [
+            limit
+            for limit in limits_of(task.design, Geometry.of(u), task.sides)
+            if limit.key not in task.dropped
+        ]
         g, h = matrix(limits, len(u))
         room = (g @ u - h) / MM
         movable = (g[:, free] != 0).any(axis=1)
-        broken = tuple(limit for limit, m, r in zip(limits, movable, room, strict=True) if not m and r < -1e-3)
+        broken = tuple(
+            limit for limit, m, r in zip(limits, movable, room, strict=True) if not m and r < -1e-3
+        )
         kept = np.flatnonzero(movable)
         factor, damping = _factor(hessian + second, damping)
         step = constrained_least_squares(
@@ -246,14 +253,21 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     final = Geometry.of(u)
     if everything:
         return Fit(
-            final, Resonances(np.exp(look.log_f)[None], level[None]), look.cents, cost, binding, broken, slack, steps
+            final,
+            Resonances(np.exp(look.log_f)[None], level[None]),
+            look.cents,
+            cost,
+            binding,
+            broken,
+            slack,
+            steps,
         )
     played = resonances(task.flutes(final), problem.fingerings, near=near, losses=task.losses)
     cents = CENT * np.log(played.frequency[0] / problem.target)
     return Fit(final, played, cents, cost, binding, broken, slack, steps)
 
 
-def _model(look: _Look, root: Floats, wish: Wish, u: Floats, free: NDArray[np.intp]) -> tuple[Floats, Floats]:
+def _model(look: _Look, root: Floats, wish: Wish, u: Floats, free: Indices) -> tuple[Floats, Floats]:
     """Gradient and Gauss-Newton matrix of half the cost in the free dimensions, per millimetre."""
     jacobian = root[:, None] * look.jacobian[:, free] * MM
     wished = wish.matrix[:, free] * MM
@@ -276,7 +290,9 @@ def _second_order(second: Floats, step: Floats, bend: Floats, turn: Floats) -> F
     second = size * second
     miss = bend - second @ step
     outer = np.outer(miss, turn)
-    return np.asarray(second + (outer + outer.T) / along - float(step @ miss) / along**2 * np.outer(turn, turn))
+    return np.asarray(
+        second + (outer + outer.T) / along - float(step @ miss) / along**2 * np.outer(turn, turn)
+    )
 
 
 def _factor(matrix: Floats, damping: float) -> tuple[Floats, float]:
@@ -330,61 +346,3 @@ def choose_sides(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
             if try_it.cost < found.cost - 1e-6:
                 task, found = other, try_it
     return task, found
-
-
-def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> Fit:
-    """Round every free diameter to one of the shop's bits, nearest first, the rest solved again.
-
-    Where a counted row then misses by more than ``ROUNDED`` cents, neighbouring bits are tried, one
-    hole at a time, as long as that helps. Diameters for which the shop has no bit in bounds stay.
-    """
-    count = len(task.design.holes)
-    waiting = {i for i in range(count) if task.free[count + i]}
-    chosen: dict[int, tuple[float, ...]] = {}
-    free = task.free.copy()
-    while waiting and not task.cancelled():
-        best: tuple[float, int, float] | None = None
-        for i in sorted(waiting):
-            bits = bits_allowed(task.design, task.design.holes[i], float(found.geometry.at[i]))
-            if not bits:
-                continue
-            diameter = float(found.geometry.diameter[i])
-            bit = min(bits, key=lambda b: (abs(b - diameter), b))
-            chosen[i] = bits
-            if best is None or abs(bit - diameter) < best[0]:
-                best = (abs(bit - diameter), i, bit)
-        if best is None:
-            break
-        waiting.discard(best[1])
-        free[count + best[1]] = False
-        found = _with_bit(replace(task, free=free.copy()), found, wish, best[1], best[2])
-    return _better_bits(replace(task, free=free), found, wish, chosen, counted)
-
-
-def _with_bit(task: Task, found: Fit, wish: Wish, hole: int, bit: float) -> Fit:
-    diameters = found.geometry.diameter.copy()
-    diameters[hole] = bit
-    geometry = replace(found.geometry, diameter=diameters)
-    return fit(task, geometry, wish, found.resonances)
-
-
-def _better_bits(
-    task: Task, found: Fit, wish: Wish, chosen: dict[int, tuple[float, ...]], counted: tuple[int, ...]
-) -> Fit:
-    def worst(one: Fit) -> float:
-        return float(np.abs(one.cents[list(counted)]).max(initial=0.0))
-
-    for _ in range(TRIES):
-        if worst(found) <= ROUNDED or task.cancelled():
-            break
-        trials = []
-        for i, bits in chosen.items():
-            place = min(range(len(bits)), key=lambda n: abs(bits[n] - found.geometry.diameter[i]))  # noqa: B023
-            for other in (place - 1, place + 1):
-                if 0 <= other < len(bits):
-                    trials.append(_with_bit(task, found, wish, i, bits[other]))
-        best = min(trials, key=worst, default=found)
-        if worst(best) >= worst(found) - 0.05:
-            break
-        found = best
-    return found

@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import pi, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hand, Hole, Station
 from scaledesign.model.hands import hand
-
-Floats = NDArray[np.float64]
+from scaledesign.physics.arrays import Floats
 
 SEAL = 0.003
 """m by which a finger pad must be broader than the hole it closes (common practice, no source)."""
@@ -53,10 +52,12 @@ class Geometry:
 
     @property
     def u(self) -> Floats:
+        """(2H + 1,) positions, diameters, length in one vector."""
         return np.concatenate([self.at, self.diameter, [self.length]])
 
     @staticmethod
     def of(u: Floats) -> Geometry:
+        """The geometry of such a vector."""
         count = (len(u) - 1) // 2
         return Geometry(u[:count], u[count:-1], float(u[-1]))
 
@@ -150,6 +151,11 @@ def wood_left(design: Design, now: Geometry, i: int, j: int) -> float:
     return sqrt(along**2 + around**2) - float(now.diameter[i] + now.diameter[j]) / 2
 
 
+def wood_to_foot(now: Geometry, i: int) -> float:
+    """Wood between the edge of a hole and the foot, m."""
+    return now.length - float(now.at[i]) - float(now.diameter[i]) / 2
+
+
 def _neighbours(design: Design, now: Geometry) -> Iterator[Limit]:
     count, wood = len(design.holes), design.shop.wood
     order = [int(i) for i in np.argsort(now.at, kind="stable")]
@@ -170,15 +176,12 @@ def _neighbours(design: Design, now: Geometry) -> Iterator[Limit]:
             )  # fmt: skip
 
 
-_FINGERS = ("1", "2", "3", "4")
-
-
 def _hands(design: Design, now: Geometry) -> Iterator[Limit]:
     own = hand(design.shop.hand)
-    place = {hole.finger: i for i, hole in enumerate(design.holes) if hole.finger != "none"}
+    place: dict[str, int] = {hole.finger: i for i, hole in enumerate(design.holes) if hole.finger != "none"}
     for side in "LR":
-        used = [(n, place[f"{side}{n}"]) for n in range(1, 5) if f"{side}{n}" in place]  # type: ignore[index]
-        for (m, i), (n, j) in zip(used, used[1:], strict=False):
+        used = [(n, place[f"{side}{n}"]) for n in range(1, 5) if f"{side}{n}" in place]
+        for (m, i), (n, j) in pairwise(used):
             reach = sum(own.spread[m - 1 : n - 1])
             yield Limit("spread", (i, j), ((j, -1.0), (i, 1.0)), -reach)
             if n == m + 1 and _angle(design.holes[i], design.holes[j]) < 0.2:
@@ -233,4 +236,6 @@ def matrix(limits: list[Limit], size: int) -> tuple[Floats, Floats]:
 def bits_allowed(design: Design, hole: Hole, at: float) -> tuple[float, ...]:
     """The shop's bits that may make this hole, m, rising; empty when none fits."""
     most = widest_bit_allowed(design, hole, at)
-    return tuple(b for b in bit_set(design.shop.bits).diameters if design.shop.smallest - 1e-9 <= b <= most + 1e-9)
+    return tuple(
+        b for b in bit_set(design.shop.bits).diameters if design.shop.smallest - 1e-9 <= b <= most + 1e-9
+    )

@@ -10,14 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
-from scaledesign.physics.network import Derivatives, derivatives
+from scaledesign.physics.gradient import Derivatives, derivatives
 from scaledesign.solver.problem import CENT, Problem
 from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
-
-Floats = NDArray[np.float64]
 
 FLAT_PRIOR = 0.05
 """m: how little is assumed of an added length that was fitted to readings."""

@@ -9,15 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.model.document import Design, Hole, Row, Station
 from scaledesign.physics import mouth
 from scaledesign.physics.air import Air, played_air, pressure_at
+from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.physics.flute import Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings
-
-Floats = NDArray[np.float64]
 
 CENT = 1200.0 / np.log(2.0)
 """Cents for a unit change of ln f."""
@@ -38,7 +36,14 @@ class Doubts:
 
 
 DEFAULT_DOUBTS = Doubts(
-    bore=0.15e-3, wall=0.2e-3, at=0.3e-3, diameter=0.1e-3, length=0.3e-3, temperature=1.0, tuner=2.0, model=6.0
+    bore=0.15e-3,
+    wall=0.2e-3,
+    at=0.3e-3,
+    diameter=0.1e-3,
+    length=0.3e-3,
+    temperature=1.0,
+    tuner=2.0,
+    model=6.0,
 )
 """Common practice, no source: callipers in a natural tube, a marked and drilled hole, a bore whose
 temperature is known to a degree, a tuner read off a wavering note. ``model`` makes a row in the first
@@ -132,9 +137,7 @@ def body_of(design: Design) -> Body:
     stations = tube.bore
     walls = tube.wall
     return Body(
-        slices=slices_of(
-            np.array([s.x for s in stations]), np.array([_round_radius(s) for s in stations])
-        ),
+        slices=slices_of(np.array([s.x for s in stations]), np.array([_round_radius(s) for s in stations])),
         wall_x=np.array([s.x for s in walls]),
         wall=np.array([s.value for s in walls]),
         hole_wall=np.array([np.nan if h.wall is None else h.wall for h in design.holes]),
@@ -182,7 +185,7 @@ def fingerings_of(design: Design, rows: tuple[Row, ...]) -> Fingerings:
     return Fingerings(share.T.copy(), np.array([row.register for row in rows], dtype=np.intp))
 
 
-def model_doubts(share: Floats, register: NDArray[np.intp], base: float) -> Floats:
+def model_doubts(share: Floats, register: Indices, base: float) -> Floats:
     """What the model leaves out of each row, cents (R,); the worst cause counts.
 
     A fingering is the more crossed the more holes are closed right below the topmost open one.
@@ -201,7 +204,9 @@ def model_doubts(share: Floats, register: NDArray[np.intp], base: float) -> Floa
     return base * np.where(part, PART_OPEN, factor)
 
 
-def problem_of(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()) -> Problem:
+def problem_of(
+    design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()
+) -> Problem:
     """Lower a design to arrays.
 
     Parameters
@@ -241,7 +246,7 @@ def remarks_of(design: Design) -> tuple[str, ...]:
     if slanted := [n for n, h in holes if h.slant]:
         remarks.append(f"Slant of {named(slanted)} is not modelled yet: taken as square to the bore.")
     if undercut := [n for n, h in holes if h.undercut]:
-        remarks.append(f"Undercut of {named(undercut)} is not modelled yet: it would play sharper than shown.")
+        remarks.append(f"Undercut of {named(undercut)} is not modelled yet: it will play sharper.")
     if small := [n for n, h in holes if hole_radius(h) < 0.002]:
         remarks.append(f"{named(small).capitalize()}: under 4 mm, expect a weak note.")
     if design.tube.foot.kind == "node":

@@ -10,15 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from scaledesign.physics.arrays import Floats
 
 
 @dataclass(frozen=True)
 class Step:
-    """``x`` (n,) the minimiser; ``force`` (m,) >= 0 the multiplier of each inequality, 0 where it does
-    not bind; ``slack`` > 0 where the inequalities contradict each other: by how much at most."""
+    """A constrained minimum.
+
+    ``x`` (n,) the minimiser; ``force`` (m,) >= 0 the multiplier of each inequality, 0 where it does not
+    bind; ``slack`` > 0 where the inequalities contradict each other: by how much at most.
+    """
 
     x: Floats
     force: Floats

@@ -10,14 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.errors import NoPitchError
+from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.physics.flute import Flutes, Layout, lay_out
-from scaledesign.physics.network import Field, evaluate, log_frequency_slope
-
-Floats = NDArray[np.float64]
-Integers = NDArray[np.intp]
+from scaledesign.physics.gradient import log_frequency_slope
+from scaledesign.physics.network import Field, evaluate
 
 LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
@@ -34,10 +32,11 @@ class Fingerings:
     """M fingerings: ``share`` (H, M) open share of each hole, ``register`` (M,) counted from 1."""
 
     share: Floats
-    register: Integers
+    register: Indices
 
     @property
     def count(self) -> int:
+        """M."""
         return len(self.register)
 
 
@@ -47,7 +46,9 @@ def first_guess(layout: Layout, fingerings: Fingerings) -> Floats:
     top = np.where(fingerings.share[None] > 0, flutes.at[:, :, None], np.inf)
     column = np.minimum(top.min(axis=1, initial=np.inf), flutes.length[:, None])
     quarter = 0.5 if flutes.body.foot == "stopped" else 0.0
-    column = column + flutes.added_length[:, None] + 2 * flutes.bore_scale[:, None] * flutes.body.slices.radius[0]
+    column = (
+        column + flutes.added_length[:, None] + 2 * flutes.bore_scale[:, None] * flutes.body.slices.radius[0]
+    )
     return np.asarray(flutes.air.c[:, None] * (fingerings.register - quarter) / (2 * column))
 
 
@@ -61,7 +62,7 @@ class Resonances:
     """
 
     frequency: Floats
-    level: Integers
+    level: Indices
 
 
 def resonances(
@@ -109,7 +110,7 @@ def resonances(
     return Resonances(frequency, level)
 
 
-def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[Floats, Integers]:
+def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[Floats, Indices]:
     """Count the zeros that exist, from the lowest, up to each fingering's register.
 
     A level that the phase jumps over is a resonance that the losses have swallowed; it has no zero and
@@ -136,8 +137,8 @@ def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[F
 
 
 def _zero_at_level(
-    layout: Layout, share: Floats, level: Integers, start: Floats, losses: bool
-) -> tuple[Floats, NDArray[np.bool_]]:
+    layout: Layout, share: Floats, level: Indices, start: Floats, losses: bool
+) -> tuple[Floats, Mask]:
     """Where the phase is ``level`` times pi, (N, M), and whether it passes there smoothly."""
     log_f = np.log(np.clip(start, LOWEST * 1.01, HIGHEST / 1.01))
     low, high = np.full(log_f.shape, np.log(LOWEST)), np.full(log_f.shape, np.log(HIGHEST))

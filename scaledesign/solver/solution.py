@@ -11,14 +11,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
 from scaledesign.solver.explain import Obstacle, broken_rules, named, obstacles, row_name
-from scaledesign.solver.limits import Geometry
-from scaledesign.solver.prediction import Prediction, Reading, predict
-from scaledesign.solver.problem import Problem, hole_radius, problem_of
 from scaledesign.solver.layout import (
     Fit,
     Task,
@@ -28,11 +24,13 @@ from scaledesign.solver.layout import (
     fit,
     free_of,
     geometry_of,
-    snap,
     stay,
 )
+from scaledesign.solver.limits import Geometry
+from scaledesign.solver.prediction import Prediction, Reading, predict
+from scaledesign.solver.problem import Problem, hole_radius, problem_of
+from scaledesign.solver.rounding import snap
 
-Floats = NDArray[np.float64]
 Placed = Literal["solved", "rule", "locked", "undetermined"]
 
 COUNTS = 0.5
@@ -185,7 +183,8 @@ def _placed(
             placed.append("locked")
         elif fingered and i not in used:
             placed.append("rule")
-            how = "the other rows" if i in helped else "its system's other fingerings" if lent else "even spacing"
+            lending = "its system's other fingerings" if lent else "even spacing"
+            how = "the other rows" if i in helped else lending
             notes.append(f"{named((i,)).capitalize()} stays closed in the scale: placed by rule, from {how}.")
         else:
             placed.append("undetermined" if at < UNDETERMINED else "solved")

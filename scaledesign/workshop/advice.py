@@ -20,6 +20,7 @@ WALL_USUAL = (0.0015, 0.006)
 """m: walls outside are worth a word; 3.2 to 3.8 mm is usual on bores of 1/2 to 3/4 in (common practice,
 no source)."""
 HALF_MM = 5e-4
+FINISH = "finish the window before you drill"
 
 
 def slenderness(design: Design) -> float:
@@ -41,7 +42,7 @@ def tube_remarks(design: Design) -> tuple[str, ...]:
         )
     if ratio < STOUT:
         notes.append(
-            f"Stout: only {ratio:.0f} bores long, and under {STOUT:.0f} the second register is weak or missing. "
+            f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
             f"At this length a bore of {format_length(length / STOUT, units)} or less would serve."
         )
     thin = min(s.value for s in design.tube.wall)
@@ -73,15 +74,10 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
         return ()
     cents = prediction.sensitivity.added_length * change
     low, high = float(cents.min()), float(cents.max())
-    half = format_length(HALF_MM, design.units) if design.units == "mm" else '0.02 in'
-    return (
-        f"A window {half} longer raises every note, by {low:.0f} to {high:.0f} cents: "
-        "finish the window before you drill.",
-    )
+    half = format_length(HALF_MM, design.units) if design.units == "mm" else "0.02 in"
+    return (f"A window {half} longer raises every note, by {low:.0f} to {high:.0f} cents: {FINISH}.",)
 
 
 def remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     """Everything this module has to say of a design and its prediction."""
     return (*tube_remarks(design), *voicing_remarks(design, prediction))
-
-

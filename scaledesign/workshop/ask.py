@@ -21,10 +21,10 @@ from scaledesign.model.system import WEIGHTS
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver import solution as solving
 from scaledesign.solver.explain import broken_rules
+from scaledesign.solver.layout import geometry_of
 from scaledesign.solver.prediction import Prediction, Reading
 from scaledesign.solver.problem import problem_of
 from scaledesign.solver.solution import Solution, open_in
-from scaledesign.solver.layout import geometry_of
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
 from scaledesign.workshop.start import Wanted, blank_design, draft
@@ -77,7 +77,11 @@ def predict(design: Design, losses: bool = True) -> Prediction:
     """
     problem = problem_of(design, targets(design))
     prediction = predicting.predict(problem, _readings(design), losses=losses)
-    notes = (*prediction.notes, *broken_rules(design, geometry_of(design)), *advice.remarks(design, prediction))
+    notes = (
+        *prediction.notes,
+        *broken_rules(design, geometry_of(design)),
+        *advice.remarks(design, prediction),
+    )
     return replace(prediction, notes=notes)
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, LogEntry, Row
 from scaledesign.model.pitch import reading_frequency
+from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction, Reading, reading_sensitivity, spreads
 from scaledesign.solver.problem import (
     CENT,
@@ -150,7 +151,7 @@ def _with_added(reading: Reading, added: float) -> Reading:
     return replace(reading, flutes=replace(reading.flutes, added_length=np.array([added])))
 
 
-def _linear(problem: Problem, readings: tuple[Reading, ...]) -> tuple[np.ndarray, list[float], np.ndarray]:  # type: ignore[type-arg]
+def _linear(problem: Problem, readings: tuple[Reading, ...]) -> tuple[Floats, list[float], Floats]:
     """Slope of each reading in the added length (cents/m), its miss (cents), covariance of the noise."""
     rows, slope, off = [], [], []
     for reading in readings:

@@ -22,10 +22,10 @@ from scaledesign.model.document import (
     Tuning,
     Units,
 )
-from scaledesign.model.system import System
-from scaledesign.physics.network import derivatives
-from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.model.hands import hand as hand_named
+from scaledesign.model.system import System
+from scaledesign.physics.gradient import derivatives
+from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 
@@ -107,7 +107,9 @@ def length_for(design: Design, frequency: float) -> float:
     return length
 
 
-def _holes(design: Design, system: System, rows: tuple[Row, ...], target: tuple[float, ...]) -> tuple[Hole, ...]:
+def _holes(
+    design: Design, system: System, rows: tuple[Row, ...], target: tuple[float, ...]
+) -> tuple[Hole, ...]:
     """Holes where the shortened tube to the first open hole would play each row."""
     bore = design.tube.bore[0].value
     finger = hand_named(design.shop.hand).pad - SEAL
@@ -121,7 +123,8 @@ def _holes(design: Design, system: System, rows: tuple[Row, ...], target: tuple[
             places[opened[0]] = _place(design, wish, frequency)
     at = _spread(design, places, wish)
     draft_holes = tuple(
-        Hole(at=x, diameter=wish, side=slot.side, finger=slot.finger) for x, slot in zip(at, slots, strict=True)
+        Hole(at=x, diameter=wish, side=slot.side, finger=slot.finger)
+        for x, slot in zip(at, slots, strict=True)
     )
     bits = [bits_allowed(design, hole, hole.at) for hole in draft_holes]
     return tuple(
@@ -131,8 +134,11 @@ def _holes(design: Design, system: System, rows: tuple[Row, ...], target: tuple[
 
 
 def _place(design: Design, diameter: float, frequency: float) -> float:
-    """Where a hole gives a note: A. H. Benade's open-hole correction as summarised by P. Hoekje,
-    C = t_e/(delta^2 + t_e/D), t_e = t + 1.5 b, with D to the next open hole taken as 30 mm."""
+    """Where a hole of a diameter gives a note, m, by hand.
+
+    A. H. Benade's open-hole correction as summarised by P. Hoekje,
+    C = t_e/(delta^2 + t_e/D), t_e = t + 1.5 b, with D to the next open hole taken as 30 mm.
+    """
     bore, wall = design.tube.bore[0].value, design.tube.wall[0].value
     column = float(air_of(design).c) * 0.99 / (2 * frequency) - voicing_of(design).added_length
     t_e = wall + 0.75 * diameter

@@ -136,8 +136,9 @@ PLANS = (
     ),
     Plan(
         "dust-lark.toml",
-        Wanted(bore=inches("0.69"), wall=inches("0.125"), key="G4", scale="dorian", system="six-hole-and-thumb",
-               mouth="rim", hand="medium", bits="inch 1/64", material="cane", name="Dust lark", units="in"),
+        Wanted(bore=inches("0.69"), wall=inches("0.125"), key="G4", scale="dorian",
+               system="six-hole-and-thumb", mouth="rim", hand="medium", bits="inch 1/64", material="cane",
+               name="Dust lark", units="in"),
         _dust_lark,
     ),
 )  # fmt: skip

@@ -1,0 +1,232 @@
+"""Exact derivatives of the phase at the mouth in every dimension, from one walk along the bore.
+
+For a chain of reciprocal elements the change of the input impedance is a sum over
+elements of the field squared (the adjoint field is the field itself):
+
+    V_in^2 dZ = sum_ducts [(z V^2 - P^2/z) dtheta + ((PV)_left - (PV)_right) dln z]
+              + sum_series V^2 dz - sum_shunts P^2 dy + V_foot^2 dZ_foot
+
+so that one walk along the bore yields the derivative in every dimension. Finding frequencies is elsewhere.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scaledesign.physics.arrays import Complexes, Floats
+from scaledesign.physics.branch import Partial
+from scaledesign.physics.network import Field, boundaries
+
+Change = float | Floats
+"""How much something changes along a direction: the same for all, or (N, 1)."""
+
+
+@dataclass(frozen=True)
+class Derivatives:
+    """d psi / d parameter, (N, M) or (H, N, M) arrays.
+
+    Divided by minus ``log_frequency`` it is d ln f / d parameter at constant register (implicit function
+    theorem).
+    """
+
+    log_frequency: Floats
+    at: Floats
+    """(H, N, M), 1/m: position of each hole."""
+    log_radius: Floats
+    """(H, N, M): ln of each hole's radius."""
+    chimney: Floats
+    """(H, N, M), 1/m: wall at each hole alone."""
+    length: Floats
+    """1/m: foot."""
+    log_bore: Floats
+    """ln of a factor on the whole bore."""
+    wall: Floats
+    """1/m: wall of the tube everywhere."""
+    added_length: Floats
+    """1/m."""
+    temperature: Floats
+    """1/K: air in the bore."""
+
+
+class _Weights:
+    """The squared fields that multiply each element's change in the sum of the module docstring."""
+
+    def __init__(self, field: Field) -> None:
+        p, v = field.right[:, 0], field.right[:, 1]
+        z = field.ducts.z
+        self.theta = z * v * v - p * p / z
+        self.log_z = field.left[:, 0] * field.left[:, 1] - p * v
+        # at a node: right of it is the left end of the next duct
+        inner, outer = field.left[1:], field.right[:-1]
+        self.shunt = -((outer[:, 0] - 0.5 * field.node_z * outer[:, 1]) ** 2)
+        self.series = 0.5 * (outer[:, 1] ** 2 + inner[:, 1] ** 2)
+        self.foot = np.full(field.k.shape, field.foot.flow**2, complex)
+        self.foot_kink = -(field.right[-1, 0] ** 2)
+        self.mouth_kink = -(field.left[0, 0] ** 2)
+        self.mouth = field.v_mouth**2
+        self.gain = 1.0 / (field.v_mouth**2 - field.p_total**2)
+
+
+def log_frequency_slope(field: Field) -> Floats:
+    """d psi / d ln f, (N, M): what a Newton step divides by."""
+    return _along_air(field, _Weights(field), 1.0, 0.5, 0.5, 0.0, 2.0)
+
+
+def derivatives(field: Field) -> Derivatives:
+    """Exact derivatives of the phase in every dimension of every flute, from the field alone."""
+    layout, air = field.layout, field.layout.flutes.air
+    w = _Weights(field)
+    holes = len(layout.a)
+    shunt = layout.unsort(w.shunt)[:holes]
+    series = layout.unsort(w.series)[:holes]
+    y_by, z_by = field.holes.y_by, field.holes.z_by
+    if y_by is None or z_by is None:
+        raise ValueError("evaluate with partials=True to ask for derivatives")
+
+    def hole(name: str) -> Complexes:
+        return np.asarray(shunt * getattr(y_by, name) + series * getattr(z_by, name))
+
+    def real(value: Complexes) -> Floats:
+        return np.asarray((value * w.gain).imag)
+
+    by_a, by_t, by_outer = hole("a"), hole("t"), hole("outer")
+    outer = layout.outer[:, :, None]
+    a = layout.a[:, :, None]
+    # positions: the duct on the mouth side grows, the one on the foot side shrinks
+    stretch = w.theta * field.ducts.gamma
+    moved = layout.unsort(stretch[:-1] - stretch[1:])[:holes]
+    if not layout.flutes.body.slices.straight:
+        moved = moved + by_a * (layout.a_slope / layout.a)[:, :, None]
+    drift = (layout.a_slope + layout.wall_slope)[:, :, None] / outer
+    moved = moved + by_outer * drift + by_t * layout.t_slope[:, :, None]
+    foot, foot_a, foot_outer = field.foot, layout.foot_a[:, None], layout.foot_outer[:, None]
+    slope = layout.foot_slope[:, None]
+    rim = (slope + layout.foot_wall_slope[:, None]) / foot_outer
+    length = (
+        stretch[-1]
+        + w.foot * (foot.by_radius * slope / foot_a + foot.by_outer * rim)
+        - w.foot_kink * field.foot_kink * slope / foot_a
+    )
+    half_v, half_t = 0.5 * field.ducts.e_v, 0.5 * field.ducts.e_t
+    bore = (
+        (w.theta * field.theta * (half_v + half_t) + w.log_z * (half_v - half_t)).sum(axis=0)
+        + (by_a + by_outer * a / outer).sum(axis=0)
+        + w.foot * (foot.by_radius + foot.by_outer * foot_a / foot_outer)
+        + _kinks(field, w, -1.0)
+        + _cavity(field, w, 0.0, 1.0, 1.0, 0.0)
+    )
+    chimney = by_t * layout.t_follows[:, :, None]
+    wall = (chimney + by_outer / outer).sum(axis=0) + w.foot * foot.by_outer / foot_outer
+    column = (slice(None), None)
+    layer = 0.5 * (air.rho_rate - air.mu_rate)[column]
+    return Derivatives(
+        log_frequency=_along_air(field, w, 1.0, 0.5, 0.5, 0.0, 2.0),
+        at=real(moved),
+        log_radius=real(hole("b")),
+        chimney=real(by_t),
+        length=real(length),
+        log_bore=real(bore),
+        wall=real(wall),
+        added_length=real(w.mouth * field.mouth.by_inertance * 1j * field.k)
+        if not layout.flutes.body.ideal_mouth
+        else np.zeros(field.k.shape),
+        temperature=_along_air(
+            field, w, -air.c_rate[column], layer, layer + 0.5 * air.pr_rate[column],
+            air.gamma_rate[column], 0.0,
+        ),
+    )  # fmt: skip
+
+
+def _kinks(field: Field, w: _Weights, by_m: Change) -> Complexes:
+    """Change of all kinks when 1/m_v changes by ``by_m`` e_v (d ln r_v = 1)."""
+    if field.slice_index is None:
+        return np.zeros(field.k.shape, complex)
+    layout = field.layout
+    holes = len(layout.a)
+    kink = by_m * field.slices.e_v / (1j * field.k * field.slices.m_v)
+    boundary, _ = boundaries(layout, kink)
+    shunt = layout.unsort(w.shunt)[holes:]
+    last = np.take_along_axis(kink, field.slice_index[-1:], axis=0)[0]
+    slices = layout.flutes.body.slices
+    return np.asarray(
+        (shunt * boundary).sum(axis=0)
+        + w.foot_kink * -(layout.foot_slope / layout.foot_a)[:, None] * last
+        + w.mouth_kink * slices.slope[0] / slices.radius[0] * kink[0]
+    )
+
+
+def _cavity(
+    field: Field,
+    w: _Weights,
+    by_k: Change,
+    r_v: Change,
+    r_t: Change,
+    g: Change,
+) -> Complexes:
+    """Change of the mouth's cavity branch."""
+    mouth = field.mouth
+    if not field.layout.flutes.body.cavity or field.layout.flutes.body.ideal_mouth:
+        return np.zeros(field.k.shape, complex)
+    bore = field.slices
+    half_v, half_t, half_g = 0.5 * bore.e_v[0] * r_v, 0.5 * bore.e_t[0] * r_t, 0.5 * bore.g_t[0] * g
+    log_gamma = by_k + half_v + half_t + half_g
+    log_z = half_v - half_t - half_g
+    change = (
+        (1 - mouth.cavity_tanh**2) * mouth.cavity_theta * log_gamma - mouth.cavity_tanh * log_z
+    ) / bore.z[0]
+    return np.asarray(w.mouth * mouth.by_cavity * change)
+
+
+def _along_air(
+    field: Field,
+    w: _Weights,
+    by_k: Change,
+    r_v: Change,
+    r_t: Change,
+    g: Change,
+    by_drift: float,
+) -> Floats:
+    """d psi along a change of k, boundary layer, gamma: frequency and temperature are such changes.
+
+    ``by_k`` = d ln k, ``r_v`` and ``r_t`` = d ln of the viscous and thermal boundary-layer numbers,
+    ``g`` = d gamma, ``by_drift`` = d ln of the mouth's drift.
+    """
+    ducts = field.ducts
+    half_v, half_t, half_g = 0.5 * ducts.e_v * r_v, 0.5 * ducts.e_t * r_t, 0.5 * ducts.g_t * g
+    total = (
+        w.theta * field.theta * (by_k + half_v + half_t + half_g) + w.log_z * (half_v - half_t - half_g)
+    ).sum(axis=0)
+    layout = field.layout
+    holes = len(layout.a)
+    y_by, z_by = field.holes.y_by, field.holes.z_by
+    if y_by is None or z_by is None:
+        raise ValueError("evaluate with partials=True to ask for derivatives")
+    if holes:
+        shunt, series = layout.unsort(w.shunt)[:holes], layout.unsort(w.series)[:holes]
+        total = total + (shunt * _air_change(y_by, by_k, r_v, r_t, g) + series * z_by.k * by_k).sum(axis=0)
+    total = total + w.foot * field.foot.by_k * by_k
+    if field.slice_index is not None:
+        # a kink is proportional to 1/(k m_v)
+        total = total + _kinks(field, w, -r_v)
+        total = total + _kink_sum(field, w) * -by_k
+    mouth = field.mouth
+    grown = mouth.inertance * by_k + 1j * field.k * mouth.drift * by_drift
+    total = total + w.mouth * mouth.by_inertance * grown + _cavity(field, w, by_k, r_v, r_t, g)
+    return np.asarray((total * w.gain).imag)
+
+
+def _air_change(by: Partial, by_k: Change, r_v: Change, r_t: Change, g: Change) -> Complexes:
+    return np.asarray(by.k * by_k + by.r_v * r_v + by.r_t * r_t + by.g * g)
+
+
+def _kink_sum(field: Field, w: _Weights) -> Complexes:
+    """Sum over kinks of weight times kink (each scales as 1/k)."""
+    layout = field.layout
+    holes = len(layout.a)
+    boundary = layout.unsort(field.node_y)[holes:]
+    shunt = layout.unsort(w.shunt)[holes:]
+    return np.asarray(
+        (shunt * boundary).sum(axis=0) + w.foot_kink * field.foot_kink + w.mouth_kink * field.mouth_kink
+    )
