@@ -147,6 +147,7 @@ def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
     command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    _add_origin(command)
     _add_json(command)
 
 

@@ -14,7 +14,8 @@ from scaledesign.model.units import INCH, format_length
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_beside
 from scaledesign.paper.text import paragraph, table
-from scaledesign.solver.prediction import Floats, Prediction
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.solution import counts
 
 HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
