@@ -16,7 +16,7 @@ from scaledesign.files.document_file import load
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver import solver
+from scaledesign.solver import layout
 from scaledesign.solver.limits import Geometry
 from scaledesign.solver.problem import Problem, flutes_of, problem_of
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
@@ -41,19 +41,19 @@ class Solved:
     """A design laid out, with what a re-solve starts from."""
 
     design: Design
-    fit: solver.Fit
+    fit: layout.Fit
 
 
-def lowered(design: Design) -> solver.Task:
+def lowered(design: Design) -> layout.Task:
     """The package's problem of a design."""
-    return solver.Task(design, problem_of(design, targets(design)), solver.free_of(design))
+    return layout.Task(design, problem_of(design, targets(design)), layout.free_of(design))
 
 
 def settled() -> Solved:
     """The bench flute with all its rows as near as they come: where the maker's edit finds it."""
     design = load(FILE)
-    task, start = lowered(design), solver.geometry_of(design)
-    found = solver.fit(task, start, solver.stay(start))
+    task, start = lowered(design), layout.geometry_of(design)
+    found = layout.fit(task, start, layout.stay(start))
     return Solved(placed(design, found.geometry), found)
 
 
@@ -81,10 +81,10 @@ def edits(design: Design) -> list[tuple[str, Design]]:
     ]
 
 
-def resolve(edited: Design, near: Resonances) -> solver.Fit:
+def resolve(edited: Design, near: Resonances) -> layout.Fit:
     """The package's re-solve: lowering, layout, frequencies; started from the layout before the edit."""
-    start = solver.geometry_of(edited)
-    return solver.fit(lowered(edited), start, solver.stay(start), near)
+    start = layout.geometry_of(edited)
+    return layout.fit(lowered(edited), start, layout.stay(start), near)
 
 
 def plain_resolve(edited: Design) -> list[float]:
@@ -98,8 +98,8 @@ def plain_resolve(edited: Design) -> list[float]:
 
     def stay(tried: Flute) -> list[float]:
         pairs = list(zip(tried.holes, flute.holes, strict=True))
-        moved = [solver.DRIFT_AT * (new.x - old.x) / MM for new, old in pairs]
-        return moved + [solver.DRIFT_DIAMETER * 2 * (new.radius - old.radius) / MM for new, old in pairs]
+        moved = [layout.DRIFT_AT * (new.x - old.x) / MM for new, old in pairs]
+        return moved + [layout.DRIFT_DIAMETER * 2 * (new.radius - old.radius) / MM for new, old in pairs]
 
     found, _ = reference.solve(flute, rows, air, free, stay)
     return reference.frequencies(found, rows, air)

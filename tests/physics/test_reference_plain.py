@@ -1,7 +1,7 @@
 """The plain reference against check values that a separate numerical implementation gave.
 
 The check values T0 to T5 and the others here were computed once from the same published formulas
-(sources in tests/reference/plain.py) by independent programs; three six-hole patterns also by a nodal
+(sources in tests/reference/elements.py) by independent programs; three six-hole patterns also by a nodal
 formulation. Nothing here touches ``scaledesign``: these tests say that the yardstick is straight.
 """
 
@@ -12,7 +12,7 @@ import pytest
 from scipy.optimize import brentq, minimize_scalar
 from scipy.special import jve
 
-from tests.reference import plain
+from tests.reference import elements, plain
 from tests.reference.air import moist_air, pressure_at
 from tests.reference.cases import CASES, THIN, WALL, one_hole
 from tests.reference.plain import CHECK_AIR, Flute, Hole, cents, playing_frequencies, playing_frequency
@@ -38,20 +38,20 @@ def digits(value: complex) -> float:
     ],
 )
 def test_t0_propagation(radius, gamma):
-    found, _ = plain.propagation(radius * MM, 500, CHECK_AIR)
+    found, _ = elements.propagation(radius * MM, 500, CHECK_AIR)
     assert found.real == pytest.approx(gamma.real, abs=6e-7)
     assert found.imag == pytest.approx(gamma.imag, abs=6e-7)
 
 
 def test_t0_characteristic_impedance():
-    _, zc = plain.propagation(8 * MM, 500, CHECK_AIR)
+    _, zc = elements.propagation(8 * MM, 500, CHECK_AIR)
     ratio = zc * math.pi * (8 * MM) ** 2 / (CHECK_AIR.rho * CHECK_AIR.c)
     assert ratio.real == pytest.approx(1.003198, abs=6e-7)
     assert ratio.imag == pytest.approx(-0.003284, abs=6e-7)
 
 
 def test_t0_cylinder():
-    (a, b), (c, d) = plain.cylinder(0.4, 8 * MM, 500, CHECK_AIR)
+    (a, b), (c, d) = elements.cylinder(0.4, 8 * MM, 500, CHECK_AIR)
     assert a == d
     for found, expected in (
         (a, -0.852365 - 0.017489j),
@@ -62,14 +62,14 @@ def test_t0_cylinder():
 
 
 def test_t0_input_impedance():
-    end = plain.radiation("unflanged", 8 * MM, 0, 500, CHECK_AIR)
-    p, u = plain.apply(plain.cylinder(0.4, 8 * MM, 500, CHECK_AIR), (end, 1))
+    end = elements.radiation("unflanged", 8 * MM, 0, 500, CHECK_AIR)
+    p, u = elements.apply(elements.cylinder(0.4, 8 * MM, 500, CHECK_AIR), (end, 1))
     assert (p / u).real == pytest.approx(1.08578e5, abs=0.6)
     assert (p / u).imag == pytest.approx(1.396650e6, abs=0.6)
 
 
 def test_t0_cone():
-    (a, b), (c, d) = plain.cone(0.4, 8 * MM, 6 * MM, 500, CHECK_AIR)
+    (a, b), (c, d) = elements.cone(0.4, 8 * MM, 6 * MM, 500, CHECK_AIR)
     for found, expected in (
         (a, -0.673163 - 0.013400j),
         (b, -9.54614e4 - 1.454103e6j),
@@ -90,12 +90,12 @@ def test_playing_frequencies(case):
 
 def test_t2_hole_lengths():
     b, a, t, delta = 3.5, 8.0, 4.0, 3.5 / 8
-    assert plain.matching_length(b, a) == pytest.approx(0.19472, abs=6e-6)
-    assert plain.inner_length(b, a, 0) == pytest.approx(2.1254, abs=6e-5)
-    assert plain.series_length(b, a, t, True) == pytest.approx(-0.03722, abs=6e-6)
-    assert plain.series_length(b, a, t, True) / delta**2 == pytest.approx(-0.19444, abs=6e-6)
-    assert plain.series_length(b, a, t, False) / delta**2 == pytest.approx(-0.19334, abs=6e-6)
-    assert plain.outer_length(b, 12) == pytest.approx(2.2631, abs=6e-5)
+    assert elements.matching_length(b, a) == pytest.approx(0.19472, abs=6e-6)
+    assert elements.inner_length(b, a, 0) == pytest.approx(2.1254, abs=6e-5)
+    assert elements.series_length(b, a, t, True) == pytest.approx(-0.03722, abs=6e-6)
+    assert elements.series_length(b, a, t, True) / delta**2 == pytest.approx(-0.19444, abs=6e-6)
+    assert elements.series_length(b, a, t, False) / delta**2 == pytest.approx(-0.19334, abs=6e-6)
+    assert elements.outer_length(b, 12) == pytest.approx(2.2631, abs=6e-5)
     # Dubos et al. 1999 and Nederveen et al. 1998: two older fits of the inner length, for scale
     dubos = b * (
         0.822 - 0.095 * delta - 1.566 * delta**2 + 2.138 * delta**3 - 1.640 * delta**4 + 0.502 * delta**5
@@ -106,16 +106,16 @@ def test_t2_hole_lengths():
 
 def test_t2_hole_impedances():
     hole = one_hole().holes[0]
-    z_s, z_a = plain.hole_impedances(hole, 8 * MM, 1.0, 0.0, 500, CHECK_AIR)
+    z_s, z_a = elements.hole_impedances(hole, 8 * MM, 1.0, 0.0, 500, CHECK_AIR)
     assert z_s.real == pytest.approx(1.4827e4, abs=0.6)
     assert z_s.imag == pytest.approx(8.56264e5, abs=0.6)
     z0h = CHECK_AIR.rho * CHECK_AIR.c / (math.pi * hole.radius**2)
     assert z_s.imag / z0h / (2 * math.pi * 500 / CHECK_AIR.c) == pytest.approx(8.7084 * MM, abs=6e-8)
-    matrix = plain.hole_matrix(z_s, z_a)
+    matrix = elements.hole_matrix(z_s, z_a)
     assert (matrix[0][0] - 1).real == pytest.approx(-2.1363e-3, abs=6e-8)
     assert matrix[0][1].imag == pytest.approx(-3.6556e3, abs=0.06)
     assert matrix[1][0].imag == pytest.approx(-1.16751e-6, abs=6e-12)
-    closed, _ = plain.hole_impedances(hole, 8 * MM, 0.0, 0.0, 500, CHECK_AIR)
+    closed, _ = elements.hole_impedances(hole, 8 * MM, 0.0, 0.0, 500, CHECK_AIR)
     assert closed.real == pytest.approx(3.585e6, abs=600)
     assert closed.imag == pytest.approx(-2.75934e8, abs=600)
 
@@ -134,7 +134,7 @@ def test_t4_calibration(blown, length):
 )
 def test_bessel_ratio_against_scipy(modulus, bound):
     x = modulus * complex(math.sqrt(0.5), -math.sqrt(0.5))
-    assert abs(plain.bessel_ratio(x) - jve(1, x) / jve(0, x)) < bound
+    assert abs(elements.bessel_ratio(x) - jve(1, x) / jve(0, x)) < bound
 
 
 @pytest.mark.parametrize(
@@ -151,7 +151,7 @@ def test_bessel_ratio_against_scipy(modulus, bound):
 )
 def test_wall_losses(a, f, r_v, alpha, speed, zc):
     air = replace(moist_air(20), rho=1.20456)
-    gamma, found = plain.propagation(a * MM, f, air)
+    gamma, found = elements.propagation(a * MM, f, air)
     assert a * MM * math.sqrt(2 * math.pi * f * air.rho / air.mu) == pytest.approx(r_v, abs=0.006)
     assert gamma.real == pytest.approx(alpha, abs=6e-6)
     assert 2 * math.pi * f / gamma.imag == pytest.approx(speed, abs=6e-4)
@@ -163,8 +163,8 @@ def test_wall_losses(a, f, r_v, alpha, speed, zc):
 @pytest.mark.parametrize("a", [5, 8, 16])
 @pytest.mark.parametrize("f", [300, 1000, 3000])
 def test_keefe_series_agrees_with_exact_losses(a, f):
-    exact, _ = plain.propagation(a * MM, f, CHECK_AIR)
-    series, _ = plain.propagation(a * MM, f, CHECK_AIR, "series")
+    exact, _ = elements.propagation(a * MM, f, CHECK_AIR)
+    series, _ = elements.propagation(a * MM, f, CHECK_AIR, "series")
     assert a * MM * math.sqrt(2 * math.pi * f * CHECK_AIR.rho / CHECK_AIR.mu) > 50
     assert series.real == pytest.approx(exact.real, rel=3e-4)
     assert series.imag == pytest.approx(exact.imag, rel=1e-5)
@@ -177,11 +177,11 @@ def test_wall_slows_sound_by_seventeen_cents():
 
 def test_determinants_are_one():
     for matrix in (
-        plain.cylinder(0.3, 5 * MM, 700, CHECK_AIR),
-        plain.cone(0.3, 5 * MM, 9 * MM, 700, CHECK_AIR),
-        plain.hole_matrix(1e5 + 2e6j, -3e3j),
+        elements.cylinder(0.3, 5 * MM, 700, CHECK_AIR),
+        elements.cone(0.3, 5 * MM, 9 * MM, 700, CHECK_AIR),
+        elements.hole_matrix(1e5 + 2e6j, -3e3j),
     ):
-        assert abs(plain.determinant(matrix) - 1) < 1e-10
+        assert abs(elements.determinant(matrix) - 1) < 1e-10
 
 
 # ---- ends -------------------------------------------------------------------------------------------
@@ -189,7 +189,7 @@ def test_determinants_are_one():
 
 @pytest.mark.parametrize(("frequency", "length"), [(1, 5.726), (500, 5.721), (1000, 5.707), (2000, 5.662)])
 def test_end_with_a_wall(frequency, length):
-    z = plain.radiation("wall", 8 * MM, 4 * MM, frequency, CHECK_AIR)
+    z = elements.radiation("wall", 8 * MM, 4 * MM, frequency, CHECK_AIR)
     z0 = CHECK_AIR.rho * CHECK_AIR.c / (math.pi * (8 * MM) ** 2)
     k = 2 * math.pi * frequency / CHECK_AIR.c
     assert math.atan(z.imag / z0) / k == pytest.approx(length * MM, abs=0.6e-6)
@@ -197,8 +197,8 @@ def test_end_with_a_wall(frequency, length):
 
 def test_end_with_a_wall_lies_between_the_ideal_ends():
     for kind, wall, same in (("unflanged", 0.0, 0.6133), ("flanged", 1e6, 0.8216)):
-        limit = plain.radiation("wall", 8 * MM, wall, 1, CHECK_AIR)
-        ideal = plain.radiation(kind, 8 * MM, 0, 1, CHECK_AIR)
+        limit = elements.radiation("wall", 8 * MM, wall, 1, CHECK_AIR)
+        ideal = elements.radiation(kind, 8 * MM, 0, 1, CHECK_AIR)
         z0 = CHECK_AIR.rho * CHECK_AIR.c / (math.pi * (8 * MM) ** 2)
         assert ideal.imag / z0 / (2 * math.pi / CHECK_AIR.c) == pytest.approx(same * 8 * MM, rel=1e-5)
         assert limit.imag == pytest.approx(ideal.imag, rel=2e-4)
@@ -245,10 +245,10 @@ def test_breath_speed_of_sound():
 def test_one_temperature_suffices_for_a_bore_that_cools_towards_the_foot():
     def reactance(frequency, gradient):
         slices = 60
-        state = (plain.radiation("unflanged", 8 * MM, 0, frequency, air_at(0.6 if gradient else 0.3)), 1)
+        state = (elements.radiation("unflanged", 8 * MM, 0, frequency, air_at(0.6 if gradient else 0.3)), 1)
         for i in range(slices, 0, -1):
             air = air_at((i - 0.5) * 0.6 / slices if gradient else 0.3)
-            state = plain.apply(plain.cylinder(0.6 / slices, 8 * MM, frequency, air), state)
+            state = elements.apply(elements.cylinder(0.6 / slices, 8 * MM, frequency, air), state)
         return (state[0] * complex(state[1]).conjugate()).imag
 
     def air_at(x):
@@ -335,13 +335,13 @@ def test_slopes():
     ],
 )
 def test_window_estimates(width, length, wall, a, inertance, organ):
-    assert plain.window_length(width, length, wall, a) == pytest.approx(inertance, abs=0.5)
-    assert plain.organ_length(width, length, a) == pytest.approx(organ, abs=0.5)
+    assert elements.window_length(width, length, wall, a) == pytest.approx(inertance, abs=0.5)
+    assert elements.organ_length(width, length, a) == pytest.approx(organ, abs=0.5)
 
 
 def test_window_end_of_a_square_and_of_a_disc():
     """A square piston has 0.473 sqrt(A), a disc 8 r / (3 pi) = 0.479 sqrt(A)."""
-    assert plain.window_end(1, 1) / 0.968 == pytest.approx(0.473, abs=6e-4)
+    assert elements.window_end(1, 1) / 0.968 == pytest.approx(0.473, abs=6e-4)
     assert 8 / (3 * math.pi) / math.sqrt(math.pi) == pytest.approx(0.479, abs=6e-4)
 
 
@@ -351,7 +351,7 @@ def test_window_end_of_a_square_and_of_a_disc():
 def test_rayleigh_agrees_for_a_closed_hole_at_the_middle():
     full = cents(playing_frequency(one_hole(200), (0.0,), CHECK_AIR), playing_frequency(WALL, (), CHECK_AIR))
     assert full == pytest.approx(-3.47, abs=0.006)
-    volume = math.pi * 3.5**2 * (4 + plain.matching_length(3.5, 8))
+    volume = math.pi * 3.5**2 * (4 + elements.matching_length(3.5, 8))
     rayleigh = 1200 * math.log2(1 - volume / (math.pi * 8**2 * (400 + 5.721)))
     assert rayleigh == pytest.approx(-3.43, abs=0.006)
 
@@ -402,7 +402,7 @@ def end_per_diameter(diameter, losses):
 
     def reactance(frequency):
         p, u = plain.bore_state(flute, (), frequency, air, losses)
-        return (p / u + plain.radiation("wall", diameter / 2, 3 * MM, frequency, air)).imag
+        return (p / u + elements.radiation("wall", diameter / 2, 3 * MM, frequency, air)).imag
 
     return (air.c / 2 / brentq(reactance, 350, 430) - 0.402) / 2 / diameter
 

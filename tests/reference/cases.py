@@ -1,6 +1,6 @@
 """Check values T1 to T5: playing frequencies computed once by independent programs, stated to 0.001 Hz.
 
-The formulas are those of plain.py; two implementations agree on every value, and a third, a nodal
+The formulas are those of elements.py; two implementations agree on every value, and a third, a nodal
 formulation, on three of the six-hole patterns. Air: ``plain.CHECK_AIR``. The tolerance they are stated
 with is 0.02 Hz.
 """
