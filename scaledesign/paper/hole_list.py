@@ -25,7 +25,7 @@ UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
 PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}
 """How a hole was placed, as the list says it; what is usual is not said."""
 _PLACED_LEGEND = {
-    "rule": "rule: no note of the scale needs this hole, so it stands where the hand wants it.",
+    "rule": "rule: no note of the scale opens this hole; see below what placed it.",
     "locked": "locked: as you set it.",
     "free": "free: the notes hardly say where.",
 }

@@ -15,6 +15,7 @@ from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.text import bullets, paragraph, table
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
+from scaledesign.solver.solution import counts
 
 
 def title(design: Design) -> str:
@@ -29,14 +30,16 @@ def title(design: Design) -> str:
 def trust(design: Design, prediction: Prediction, file: str, units: Units) -> str:
     """How far to trust it, and what to do about it: the ± before and after one note is blown.
 
+    The ± is that of the least certain note that counts.
     ``file`` is the name to type into the command that takes the reading.
     """
     if not design.rows:
         return ""
-    whole = max(float(value) for value in prediction.uncertainty)
+    rows = [i for i, row in enumerate(design.rows) if counts(row)] or range(len(design.rows))
+    whole = max(float(prediction.uncertainty[i]) for i in rows)
     if prediction.calibrated:
         return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")
-    rest = max(float(value) for value in prediction.rest)
+    rest = max(float(prediction.rest[i]) for i in rows)
     mouth = voicing_of(design)
     return "\n".join(
         (
