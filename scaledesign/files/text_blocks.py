@@ -33,6 +33,8 @@ class Block:
     """Offset just behind the line of the last entry, or behind the header."""
     sign: int = 0
     """Column of the last entry's "=", counted from its key."""
+    indent: str = ""
+    """What stands before the last entry's key."""
     splices: list[tuple[int, int, str]] = field(default_factory=list)
 
     def holds(self, entry: Entry) -> bool:
@@ -53,7 +55,9 @@ class Block:
     def add_lines(self, lines: Sequence[tuple[str, str]], newline: str) -> None:
         """Add keys below the last one, their signs in line with it."""
         width = max(self.sign - 1, 0)
-        body = "".join(f"{name:<{width}} = {value}\n" for name, value in lines).replace("\n", newline)
+        body = "".join(f"{self.indent}{name:<{width}} = {value}\n" for name, value in lines).replace(
+            "\n", newline
+        )
         above = self.body[: self.last - self.start].removeprefix("\ufeff")
         ended = not above or above.endswith("\n")
         self.splices.append((self.last, self.last, body if ended else newline + body))
@@ -87,11 +91,12 @@ def blocks_of(where: Outline) -> list[Block]:
         stop = last
         while section.entries and stop < end and _COMMENT.match(text, stop):
             stop = _line_end(text, stop)
-        sign = 0
+        block = Block(section.path, start, text[start:stop], text[stop:end], last)
         if section.entries:
             entry = section.entries[-1]
-            sign = text.rindex("=", entry.key, entry.start) - entry.key
-        blocks.append(Block(section.path, start, text[start:stop], text[stop:end], last, sign))
+            block.sign = text.rindex("=", entry.key, entry.start) - entry.key
+            block.indent = text[text.rfind("\n", 0, entry.key) + 1 : entry.key].replace("\ufeff", "")
+        blocks.append(block)
     return blocks
 
 
@@ -127,7 +132,7 @@ def remove(blocks: list[Block], block: Block) -> None:
     place = blocks.index(block)
     above = blocks[place - 1]
     if block.tail.strip():
-        above.tail += block.tail
+        above.tail = above.tail + block.tail if above.tail.strip() else block.tail
     elif not above.tail.strip():
         above.tail = max(above.tail, block.tail, key=len)
     del blocks[place]
