@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import argparse
 import sys
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
+from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -32,14 +32,6 @@ def example_names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in EXAMPLES.glob("*.toml")))
 
 
-def program_version() -> str:
-    """Version of the installed package; "(not installed)" in a bare checkout."""
-    try:
-        return version("scaledesign")
-    except PackageNotFoundError:
-        return "(not installed)"
-
-
 def build_parser() -> Parser:
     """Return the whole tree."""
     parser = Parser(
@@ -49,7 +41,7 @@ def build_parser() -> Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"scaledesign {program_version()}")
+    parser.add_argument("--version", action="version", version=f"scaledesign {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=Parser)
     _add_new(commands)
     _add_solve(commands)
