@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Any, get_args
 
 from scaledesign.files import document_kinds as kinds
-from scaledesign.files.document_kinds import Kind, Place, Raw, Style
+from scaledesign.files.document_values import Kind, Place, Raw, Style, toml_string
 from scaledesign.model import document
 
 
@@ -69,11 +69,8 @@ class Table:
             place.fault("a table belongs here", f"write [{place.key}] on a line of its own", raw)
             raw = {key.name: None for key in self.keys if self.required(key)}
         values: dict[str, Any] = {}
-        for name in raw:
-            if name not in self.named:
-                place.name(name).fault(
-                    "no such key here", f"the nearest known key is {nearest_key(name, self)}"
-                )
+        for name in place.first_few([name for name in raw if name not in self.named]):
+            place.name(name).fault("no such key here", f"the nearest known key is {nearest_key(name, self)}")
         for key in self.keys:
             if key.name not in raw and not self.required(key):
                 continue
@@ -154,7 +151,7 @@ def _read_hand(raw: Raw, place: Place) -> Any:
 
 
 def _write_hand(hand: Any, style: Style, old: str) -> str:
-    return kinds.toml_string(hand) if isinstance(hand, str) else _OWN_HAND.write(hand, style, old)
+    return toml_string(hand) if isinstance(hand, str) else _OWN_HAND.write(hand, style, old)
 
 
 TOP = Table(

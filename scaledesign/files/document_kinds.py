@@ -10,103 +10,19 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
-from scaledesign.errors import Fault, QuantityError
+from scaledesign.errors import QuantityError
+from scaledesign.files.document_values import Kind, Place, Raw, Style, text_of, toml_notes, toml_string
 from scaledesign.model import units as quantity
-from scaledesign.model.document import Finger, Foot, FootKind, HoleState, Station, Units
+from scaledesign.model.document import Foot, FootKind, HoleState, Station
 from scaledesign.model.fingering import format_fingering, parse_fingering
-
-Raw = Any
-"""A value as the TOML reader gives it: str, int, Decimal, bool, date, list or dict."""
 
 NAN = math.nan
 _FEET: tuple[FootKind, ...] = ("open", "flanged", "stopped")
 SIDES = {"front": 0.0, "back": 180.0}
 _BARE_NUMBER = re.compile(r"[+-]?[0-9._eE+-]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where a value stands while it is read: dotted key, the file's units, faults so far."""
-
-    key: str
-    units: Units
-    faults: list[Fault]
-
-    def name(self, name: str) -> Place:
-        """The value ``name`` of a table."""
-        return Place(f"{self.key}.{name}" if self.key else name, self.units, self.faults)
-
-    def item(self, index: int) -> Place:
-        """The item at a 0-based index; in the key a person counts from 1."""
-        return Place(f"{self.key}[{index + 1}]", self.units, self.faults)
-
-    def fault(self, problem: str, remedy: str, raw: Raw = "") -> None:
-        """Note what is wrong here."""
-        self.faults.append(Fault(problem, remedy, self.key, _text_of(raw)))
-
-
-@dataclass(frozen=True, slots=True)
-class Style:
-    """How a value is to be written: the file's units, and whose finger each letter is."""
-
-    units: Units
-    fingers: tuple[Finger, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """``read(raw, place)`` gives the value, or ``blank`` after noting faults.
-
-    ``write(value, style, old)`` gives TOML text; ``old`` is the text it replaces or '', whose unit
-    and manner are kept.
-    """
-
-    read: Callable[[Raw, Place], Any]
-    write: Callable[[Any, Style, str], str]
-    blank: Any = ""
-    lengths: bool = field(default=False, kw_only=True)
-    """Whether bare numbers in it are in the file's units."""
-
-
-def toml_string(text: str) -> str:
-    """A TOML string of one line, literal where that reads better."""
-    if '"' in text and "'" not in text and "\\" not in text and text.isprintable():
-        return f"'{text}'"
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{"".join(_escape(letter) for letter in escaped)}"'
-
-
-def toml_notes(text: str) -> str:
-    """A TOML string that keeps its line breaks."""
-    if "\n" not in text:
-        return toml_string(text)
-    escaped = text.replace("\\", "\\\\").replace('"""', '""\\"')
-    if escaped.endswith('"'):
-        escaped = f'{escaped[:-1]}\\"'
-    return f'"""\n{"".join(letter if letter == chr(10) else _escape(letter) for letter in escaped)}"""'
-
-
-def _escape(letter: str) -> str:
-    short = {"\n": "\\n", "\t": "\\t", "\r": "\\r"}.get(letter)
-    if short:
-        return short
-    return letter if letter >= " " and letter != "\x7f" else f"\\u{ord(letter):04X}"
-
-
-def _text_of(raw: Raw) -> str:
-    """A raw value as a person would write it, cut where it is long; '' for lists and tables."""
-    if isinstance(raw, bool):
-        return "true" if raw else "false"
-    if isinstance(raw, str):
-        return toml_string(raw) if raw else ""
-    if isinstance(raw, list | dict):
-        return ""
-    text = str(raw)
-    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 def _reader(parse: Callable[[Raw], Any], blank: Any) -> Callable[[Raw, Place], Any]:
@@ -151,7 +67,7 @@ def write_length(metres: float, style: Style, old: str) -> str:
 def _read_text(raw: Raw, place: Place) -> str:
     if isinstance(raw, str):
         return raw
-    place.fault("that is not text", f'put it in quotes: "{_text_of(raw)}"', raw)
+    place.fault("that is not text", f'put it in quotes: "{text_of(raw)}"', raw)
     return ""
 
 

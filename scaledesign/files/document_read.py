@@ -16,7 +16,7 @@ from typing import Any
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_keys import LISTS, TABLES, TOP, nearest_key
-from scaledesign.files.document_kinds import Place, Raw
+from scaledesign.files.document_values import Place, Raw
 from scaledesign.files.toml_outline import Outline, Path, outline
 from scaledesign.model.checks import MOST_HOLES, MOST_ROWS, check
 from scaledesign.model.document import FORMAT, Design, Units
@@ -26,6 +26,7 @@ LARGEST_FILE = 1_000_000
 _AT_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _MOST = {"holes": MOST_HOLES, "rows": MOST_ROWS, "log": MOST_ROWS}
 _NEWER = f"a newer program wrote this, and this one reads format {FORMAT}"
+_KNOWN = (*TOP.named, *TABLES, *LISTS)
 _REQUIRED = ("instrument", "tube")
 
 
@@ -46,13 +47,13 @@ def loads(text: str, file: str = "<text>") -> Design:
     number = raw.get("format", FORMAT)
     if isinstance(number, int) and number > FORMAT:
         newer = Fault(_NEWER, "open it with a newer version", "format", str(number))
-        raise DesignError(file, _placed([newer], outline(text), file))
+        raise DesignError(file, _placed([newer], text, file))
     faults: list[Fault] = []
     design = _design(raw, faults)
     unread = {fault.key for fault in faults}
     faults += [fault for fault in check(design) if _is_news(fault, unread)]
     if faults:
-        raise DesignError(file, _placed(faults, outline(text), file))
+        raise DesignError(file, _placed(faults, text, file))
     return replace(design, text=text)
 
 
@@ -92,9 +93,9 @@ def _design(raw: dict[str, Raw], faults: list[Fault]) -> Design:
             values[name] = TABLES[name].read(value, here)
         elif name in LISTS:
             values[name] = _list(name, value, here)
-        else:
-            known = _nearest_at_top(name)
-            here.fault("no such key or table here", f"the nearest known one is {known}")
+    for name in top.first_few([name for name in raw if name not in _KNOWN]):
+        known = _nearest_at_top(name)
+        top.name(name).fault("no such key or table here", f"the nearest known one is {known}")
     for name in _REQUIRED:
         if name not in raw:
             example = 'mouth = "duct"' if name == "instrument" else "length, bore and wall"
@@ -116,7 +117,7 @@ def _list(name: str, raw: Raw, place: Place) -> tuple[Any, ...]:
 
 
 def _nearest_at_top(name: str) -> str:
-    close = get_close_matches(name, [*TABLES, *LISTS, *TOP.named], 1)
+    close = get_close_matches(name, _KNOWN, 1)
     if not close:
         return nearest_key(name, TOP)
     return f"[{close[0]}]" if close[0] in TABLES else f"[[{close[0]}]]" if close[0] in LISTS else close[0]
@@ -133,8 +134,12 @@ def _is_news(fault: Fault, unread: set[str]) -> bool:
     return not any(key.startswith(f"{fault.key}[") for key in unread)
 
 
-def _placed(faults: Iterable[Fault], where: Outline, file: str) -> tuple[Fault, ...]:
+def _placed(faults: Iterable[Fault], text: str, file: str) -> tuple[Fault, ...]:
     """Faults in the order of the file, with lines and values as written."""
+    try:
+        where = outline(text)
+    except RecursionError:
+        where = Outline(text)
     placed = []
     for fault in faults:
         path = path_of(fault.key)

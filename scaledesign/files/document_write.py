@@ -15,8 +15,8 @@ from typing import Any
 
 from scaledesign.errors import DesignError
 from scaledesign.files.document_keys import LISTS, TABLES, TOP, Inline, Key, Table, inline
-from scaledesign.files.document_kinds import Style
 from scaledesign.files.document_read import loads
+from scaledesign.files.document_values import Style
 from scaledesign.files.text_blocks import Block, blocks_of, put_in_order, remove, sources_of
 from scaledesign.files.toml_outline import Entry, Path, outline
 from scaledesign.model.document import Design

@@ -8,7 +8,7 @@ checked twice here, and nothing is known about flutes.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 
 Path = tuple[str | int, ...]
@@ -52,21 +52,22 @@ class Outline:
     text: str
     sections: list[Section] = field(default_factory=list)
     entries: dict[Path, Entry] = field(default_factory=dict)
+    headers: dict[Path, int] = field(default_factory=dict)
+    newlines: list[int] = field(default_factory=list)
 
     def line(self, offset: int) -> int:
         """Line of an offset, counted from 1."""
-        return self.text.count("\n", 0, offset) + 1
+        return bisect_left(self.newlines, offset) + 1
 
     def offset(self, path: Path) -> int | None:
         """Where ``path`` or the nearest thing around it stands, None for the file as a whole."""
-        headers = {section.path: section.header for section in self.sections[1:]}
         for length in range(len(path), 0, -1):
             part = path[:length]
             if part in self.entries:
                 return self.entries[part].key
-            if part in headers:
-                return headers[part]
-            inside = [header for place, header in headers.items() if place[:length] == part]
+            if part in self.headers:
+                return self.headers[part]
+            inside = [header for place, header in self.headers.items() if place[:length] == part]
             if inside:
                 return min(inside)
         return None
@@ -85,9 +86,9 @@ def outline(text: str) -> Outline:
 class _Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
-        self.found = Outline(text)
-        self.counts: dict[Path, int] = {}
         self.newlines = [match.start() for match in re.finditer("\n", text)]
+        self.found = Outline(text, newlines=self.newlines)
+        self.counts: dict[Path, int] = {}
 
     def run(self) -> Outline:
         path: Path = ()
@@ -100,6 +101,7 @@ class _Scanner:
                 self.found.sections.append(Section(path, header, start, tuple(entries)))
                 path, position = self.header(position)
                 header, entries = start, []
+                self.found.headers[path] = start
             else:
                 entry = self.pair(position, path)
                 entries.append(entry)
@@ -110,7 +112,7 @@ class _Scanner:
 
     def line_start(self, position: int) -> int:
         before = bisect_right(self.newlines, position - 1)
-        return self.newlines[before - 1] + 1 if before else 0
+        return self.newlines[before - 1] + 1 if before else int(self.text.startswith("\ufeff"))
 
     def header(self, position: int) -> tuple[Path, int]:
         array = self.text.startswith("[[", position)

@@ -254,6 +254,13 @@ def test_hostile_texts_are_answered(text):
         loads(text)
 
 
+@pytest.mark.parametrize("depth", range(300, 520, 2))
+def test_deep_nesting_is_answered(depth):
+    """Whatever the reader of TOML still takes, the finder of lines must take as well, or do without."""
+    with pytest.raises(DesignError):
+        loads(f"{SMALLEST}k = {'[' * depth}{']' * depth}\n")
+
+
 TOKENS = [
     "[", "]", "{", "}", "=", '"', "'", "#", ",", ".", "\n", "\r", "\0", "é", "-", "nan", "inf", "1e999",
     "-0.0", "9" * 400, '"16,0"', "[[holes]]\n", "[tube]\n", "true", "{}", "[]", '""', "2026-01-05", '"""',
@@ -304,6 +311,20 @@ def test_mutated_files(seed, tmp_path):
         assert fault.remedy
         assert str(path) in str(fault)
     assert path.read_bytes() == data
+
+
+def test_a_thousand_unknown_keys_are_not_a_thousand_lines():
+    with pytest.raises(DesignError) as caught:
+        loads(SMALLEST + "".join(f"k{count} = 1\n" for count in range(80_000)))
+    assert len(caught.value.faults) == 21
+    assert "80000 keys here are unknown" in str(caught.value)
+
+
+def test_no_key_can_write_to_the_terminal():
+    with pytest.raises(DesignError) as caught:
+        loads(SMALLEST + '"\\u001b[31mred" = 1\n')
+    assert "\x1b" not in str(caught.value)
+    assert "u001B[31mred" in str(caught.value)
 
 
 def test_enough_mutations_break_something():

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -90,6 +91,21 @@ def test_inches_in_and_out():
     assert 'bore   = "5/8"' in text
     assert 'at       = "5 3/16"' in text
     assert loads(text) == design
+
+
+def test_a_tube_of_the_trade_loads():
+    """Common practice, no source: bore 5/8 in, wall 1/8 in, holes 1/4 in, first at 4 in, then 1 3/16 in."""
+    holes = "".join(
+        f'[[holes]]\nat = "{at}"\ndiameter = "1/4"\nfinger = "{finger}"\n'
+        for at, finger in zip(
+            ("4", "5 3/16", "6 3/8", "7 9/16", "8 3/4", "9 15/16"),
+            ("L1", "L2", "L3", "R1", "R2", "R3"),
+            strict=True,
+        )
+    )
+    design = loads(f'units = "in"\n[instrument]\n[tube]\nlength = 12\nbore = "5/8"\nwall = "1/8"\n{holes}')
+    assert [round(b.at - a.at, 9) for a, b in pairwise(design.holes)] == [0.0301625] * 5
+    assert (design.tube.bore[0].value, design.tube.wall[0].value) == (0.015875, 0.003175)
 
 
 @pytest.mark.parametrize("text", [FULL, SMALLEST, INCHES, ODD])

@@ -227,6 +227,10 @@ def test_a_text_without_a_last_line_end(design):
     assert edited(text, name="Wren").endswith('holes = "O O"')
 
 
+def test_a_byte_order_mark_stays_first():
+    assert edited("\ufeff" + SMALLEST, name="Wren") == '\ufeffname = "Wren"\n' + SMALLEST
+
+
 def test_the_smallest_file_grows():
     written = edited(SMALLEST, name="Wren", rows=(Row("A4", ()),))
     assert written == 'name = "Wren"\n' + SMALLEST + '\n[[rows]]\nnote  = "A4"\nholes = ""\n'
