@@ -49,7 +49,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return PIPE_CLOSED
     except OSError as error:
         name = f"{error.filename}: " if error.filename else ""
-        print(f"{name}{error.strerror or error}; nothing was written.", file=sys.stderr)
+        print(f"{name}{error.strerror or error}; check the name and the disk.", file=sys.stderr)
         return CANNOT_USE
     except KeyboardInterrupt:
         return INTERRUPTED

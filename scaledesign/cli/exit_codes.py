@@ -16,7 +16,7 @@ MEANINGS = {
     OK: "done",
     NOT_MET: "solved, but a note of the scale misses the tolerance; it says what binds",
     USAGE: "the arguments are not understood",
-    CANNOT_USE: "a file, a name or a value cannot be used; nothing was written",
+    CANNOT_USE: "a file, a name or a value cannot be used",
     INTERRUPTED: "stopped from the keyboard",
     PIPE_CLOSED: "the reader of the output went away",
 }

@@ -15,7 +15,7 @@ from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
-MOUTHS = ("duct", "notch", "rim", "transverse", "open")
+MOUTHS = ("duct", "notch", "rim", "transverse")
 
 
 class Parser(argparse.ArgumentParser):

@@ -84,6 +84,19 @@ def test_a_reader_that_goes_away() -> None:
     assert done.stdout.strip() in {"141", "0"}
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_full_disk() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "scaledesign", "chart", "--example", example_names()[0]],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+    assert done.returncode == 3
+    assert done.stderr == "No space left on device; check the name and the disk.\n"
+
+
 def test_a_terminal_that_knows_ascii_only() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "scaledesign", "solve", "--example", example_names()[0]],
