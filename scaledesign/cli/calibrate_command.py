@@ -14,7 +14,7 @@ from scaledesign.cli.exit_codes import OK, USAGE
 from scaledesign.cli.files import output_path, read_design, shown_name
 from scaledesign.errors import QuantityError
 from scaledesign.model.units import format_length, parse_length, parse_temperature
-from scaledesign.paper.report import blocks, note_table, remarks, title, trust
+from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 
 
 def calibrate(args: argparse.Namespace) -> int:
@@ -48,13 +48,16 @@ def calibrate(args: argparse.Namespace) -> int:
             }
         )
         return OK
+    file = shown_name(args, output)
+    again = f"Lay the holes out for it: scaledesign solve {file} --in-place"
     print(
         blocks(
             title(result.design),
             f"The mouth adds {format_length(result.added_length, units)} ± "
             f"{format_length(result.uncertainty, units)} of tube.",
-            trust(result.design, result.after, shown_name(args, output), units),
+            trust(result.design, result.after, file, units),
             note_table(result.design, result.after),
+            again if missed(result.design, result.after) else "",
             remarks((*result.notes, *result.after.notes)),
         )
     )

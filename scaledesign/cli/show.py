@@ -10,8 +10,8 @@ import argparse
 from scaledesign.cli.as_json import design_object, obstacle_objects, print_json
 from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.paper.hole_list import caution_lines, hole_list
-from scaledesign.paper.report import blocks, note_table, off_words, remarks, title, trust
-from scaledesign.solver.solution import Solution, counts
+from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
+from scaledesign.solver.solution import Solution
 
 
 def show_solution(args: argparse.Namespace, solution: Solution, file: str) -> int:
@@ -33,8 +33,4 @@ def show_solution(args: argparse.Namespace, solution: Solution, file: str) -> in
                 caution_lines(design.instrument.material),
             )
         )
-    missed = (
-        counts(row) and off_words(float(cents), design.tuning.tolerance)
-        for row, cents in zip(design.rows, prediction.cents, strict=True)
-    )
-    return NOT_MET if any(missed) else OK
+    return NOT_MET if missed(design, prediction) else OK

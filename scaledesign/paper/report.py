@@ -44,7 +44,7 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units) -> st
     return "\n".join(
         (
             f"± {whole:.0f} cents until you blow the bare tube. Then tell it what the tuner shows:",
-            f'    scaledesign calibrate {file} --bare "A4 -4" --in-place',
+            f'    scaledesign calibrate {file} --bare "{design.tuning.tonic} -4" --in-place',
             f"After that the ± is about {rest:.0f} cents. Drill nothing to size before.",
             paragraph(
                 f"Until then the mouth is taken to add {format_length(mouth.added_length, units)} of tube, "
@@ -89,6 +89,14 @@ def off_words(cents: float, tolerance: float) -> str:
     if abs(cents) <= tolerance:
         return ""
     return "sharp" if cents > 0 else "flat"
+
+
+def missed(design: Design, prediction: Prediction) -> bool:
+    """Whether a row that counts is further off than the maker's tolerance."""
+    return any(
+        counts(row) and abs(float(cents)) > design.tuning.tolerance
+        for row, cents in zip(design.rows, prediction.cents, strict=True)
+    )
 
 
 def remarks(notes: Sequence[str]) -> str:

@@ -13,6 +13,7 @@ def test_the_bare_tube(run: Run, flute: Path) -> None:
     result = run("calibrate", flute, "--bare", "A4 +30", "--in-place")
     assert (result.code, result.err) == (0, "")
     assert "going by the readings" in result.out
+    assert f"scaledesign solve {flute} --in-place" in result.out
     after = run("predict", flute, "--json").object
     for old, new in zip(before["rows"], after["rows"], strict=True):
         assert new["uncertainty_cents"] < old["uncertainty_cents"] / 2
