@@ -1,7 +1,7 @@
 """The document: one flute design as frozen values in SI units.
 
 This is what a design file means once it has been read. It is apart from the file format
-(``files/document_file.py``) and from the solver's arrays (``solve/problem.py``); nothing here
+(``files/document_file.py``) and from the solver's arrays (``solver/problem.py``); nothing here
 parses, prints, computes acoustics or knows a plug-in. Tuples and frozen dataclasses only, so that a
 document can be compared, hashed and kept for undo.
 

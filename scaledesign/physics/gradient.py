@@ -17,7 +17,7 @@ import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.branch import Partial
-from scaledesign.physics.network import Field, boundaries
+from scaledesign.physics.network import Field, boundaries, hole_kinks
 
 Change = float | Floats
 """How much something changes along a direction: the same for all, or (N, 1)."""
@@ -60,8 +60,12 @@ class _Weights:
         self.log_z = field.left[:, 0] * field.left[:, 1] - p * v
         # at a node: right of it is the left end of the next duct
         inner, outer = field.left[1:], field.right[:-1]
-        self.shunt = -((outer[:, 0] - 0.5 * field.node_z * outer[:, 1]) ** 2)
-        self.series = 0.5 * (outer[:, 1] ** 2 + inner[:, 1] ** 2)
+        q = field.node_q
+        flow = outer[:, 1] if q is None else outer[:, 1] + q * outer[:, 0]
+        flow_in = inner[:, 1] if q is None else inner[:, 1] + q * inner[:, 0]
+        self.shunt = -((outer[:, 0] - 0.5 * field.node_z * flow) ** 2)
+        self.series = 0.5 * (flow**2 + flow_in**2)
+        self.slope = outer[:, 0] ** 2 - inner[:, 0] ** 2
         self.foot = np.full(field.k.shape, field.foot.flow**2, complex)
         self.foot_kink = -(field.right[-1, 0] ** 2)
         self.mouth_kink = -(field.left[0, 0] ** 2)
@@ -98,7 +102,8 @@ def derivatives(field: Field) -> Derivatives:
     stretch = w.theta * field.ducts.gamma
     moved = layout.unsort(stretch[:-1] - stretch[1:])[:holes]
     if not layout.flutes.body.slices.straight:
-        moved = moved + by_a * (layout.a_slope / layout.a)[:, :, None]
+        turn = (layout.a_slope / layout.a)[:, :, None]
+        moved = moved + by_a * turn - layout.unsort(w.slope)[:holes] * hole_q(field) * turn
     drift = (layout.a_slope + layout.wall_slope)[:, :, None] / outer
     moved = moved + by_outer * drift + by_t * layout.t_slope[:, :, None]
     foot, foot_a, foot_outer = field.foot, layout.foot_a[:, None], layout.foot_outer[:, None]
@@ -139,6 +144,13 @@ def derivatives(field: Field) -> Derivatives:
     )  # fmt: skip
 
 
+def hole_q(field: Field) -> Complexes:
+    """(H, N, M) ``node_q`` of the holes in their own order."""
+    if field.node_q is None:
+        return np.zeros((len(field.layout.a), *field.k.shape), complex)
+    return field.layout.unsort(field.node_q)[: len(field.layout.a)]
+
+
 def _kinks(field: Field, w: _Weights, by_m: Change) -> Complexes:
     """Change of all kinks when 1/m_v changes by ``by_m`` e_v (d ln r_v = 1)."""
     if field.slice_index is None:
@@ -150,8 +162,10 @@ def _kinks(field: Field, w: _Weights, by_m: Change) -> Complexes:
     shunt = layout.unsort(w.shunt)[holes:]
     last = np.take_along_axis(kink, field.slice_index[-1:], axis=0)[0]
     slices = layout.flutes.body.slices
+    turned = (layout.unsort(w.slope)[:holes] * hole_kinks(layout, kink)).sum(axis=0)
     return np.asarray(
         (shunt * boundary).sum(axis=0)
+        + turned
         + w.foot_kink * -(layout.foot_slope / layout.foot_a)[:, None] * last
         + w.mouth_kink * slices.slope[0] / slices.radius[0] * kink[0]
     )
@@ -227,6 +241,10 @@ def _kink_sum(field: Field, w: _Weights) -> Complexes:
     holes = len(layout.a)
     boundary = layout.unsort(field.node_y)[holes:]
     shunt = layout.unsort(w.shunt)[holes:]
+    turned = (layout.unsort(w.slope)[:holes] * hole_q(field)).sum(axis=0)
     return np.asarray(
-        (shunt * boundary).sum(axis=0) + w.foot_kink * field.foot_kink + w.mouth_kink * field.mouth_kink
+        (shunt * boundary).sum(axis=0)
+        + turned
+        + w.foot_kink * field.foot_kink
+        + w.mouth_kink * field.mouth_kink
     )

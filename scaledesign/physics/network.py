@@ -11,7 +11,8 @@ slope is a shunt, a step of radius is a transformer. A tone hole is a shunt y an
 Phase. With V + P and V - P the outgoing and returning waves, psi = (arg(V+P) - arg(V-P))/2 is the real
 part of the phase of P/V = j tan(psi). It grows with frequency (Foster's theorem, up to losses), is
 followed element by element from the foot, where it lies in [0, pi/2], and the n-th rising zero of the
-total reactance is psi = n pi exactly: so the register is counted, not searched for.
+total reactance is psi = n pi exactly: so the register is counted, not searched for. (A zero with more
+resistance than rho c/S is at an odd multiple of pi/2 and no playing frequency: nothing speaks there.)
 """
 
 from __future__ import annotations
@@ -51,6 +52,8 @@ class Field:
     holes: ToneHoles
     node_y: Complexes
     node_z: Complexes
+    node_q: Complexes | None
+    """Shunt that turns V into U at each node's T circuit; None on a straight bore."""
     foot: radiation.EndImpedance
     foot_kink: Complexes
     mouth_kink: Complexes
@@ -138,6 +141,7 @@ def evaluate(
     # nodes: holes, then boundaries between slices (kink = shunt of a change of slope)
     kink = 1.0 / (1j * k * slice_lines.m_v)
     steps: Floats | None = None
+    node_q: Complexes | None = None
     if index is None:
         node_y, node_z = hole.y, hole.z
         foot_kink = mouth_kink = np.zeros(k.shape, complex)
@@ -145,6 +149,7 @@ def evaluate(
         boundary_y, steps = boundaries(layout, kink)
         node_y = layout.sort(np.concatenate([hole.y, boundary_y]))
         node_z = layout.sort(np.concatenate([hole.z, np.zeros_like(boundary_y)]))
+        node_q = layout.sort(np.concatenate([hole_kinks(layout, kink), np.zeros_like(boundary_y)]))
         one = np.ones((holes, flutes.count))
         steps = np.concatenate([one, steps])
         if layout.order is not None:
@@ -158,14 +163,14 @@ def evaluate(
     foot = _foot(layout, k)
     mouth = _mouth(layout, k, frequency, slice_lines.part(slice(0, 1)))
 
-    left, right = _walk(foot, foot_kink, theta, ducts.z, node_y, node_z, steps)
+    left, right = _walk(foot, foot_kink, theta, ducts.z, node_y, node_z, node_q, steps)
     p_mouth = left[0, 0]
     v_mouth = left[0, 1] + mouth_kink * p_mouth
     p_total = p_mouth + mouth.z * v_mouth
     phase = _phase(foot, foot_kink, theta, left, right, node_y, mouth_kink, mouth, p_total, v_mouth)
     return Field(
         layout, frequency, phase, p_total, v_mouth, left, right, k, ducts, theta, slice_lines, index,
-        hole, node_y, node_z, foot, foot_kink, mouth_kink, mouth,
+        hole, node_y, node_z, node_q, foot, foot_kink, mouth_kink, mouth,
     )  # fmt: skip
 
 
@@ -178,6 +183,15 @@ def boundaries(layout: Layout, kink: Complexes) -> tuple[Complexes, Floats]:
     right = slices.slope[1:, None, None] * kink[1:] / step[:, :, None]
     left = slices.slope[:-1, None, None] * kink[:-1]
     return weight * (right - left), step
+
+
+def hole_kinks(layout: Layout, kink: Complexes) -> Complexes:
+    """(H, N, M) what must be added to V over P for U at each hole: the bore's slope there."""
+    index = np.maximum(
+        np.searchsorted(layout.flutes.body.slices.start, layout.flutes.at.T, side="right") - 1, 0
+    )
+    full = np.broadcast_to(index[:, :, None], (*index.shape, kink.shape[2]))
+    return np.asarray((layout.a_slope / layout.a)[:, :, None] * np.take_along_axis(kink, full, axis=0))
 
 
 def _foot(layout: Layout, k: Floats) -> radiation.EndImpedance:
@@ -219,6 +233,7 @@ def _walk(
     z: Complexes,
     node_y: Complexes,
     node_z: Complexes,
+    node_q: Complexes | None,
     steps: Floats | None,
 ) -> tuple[Complexes, Complexes]:
     """Carry the state from the foot to the mouth; states at both ends of every duct."""
@@ -235,6 +250,9 @@ def _walk(
     node[:, 0, 0] = node[:, 1, 1] = 1.0 + half
     node[:, 0, 1] = node_z * (1.0 + 0.5 * half)
     node[:, 1, 0] = node_y
+    if node_q is not None:
+        node[:, :, 0] += node_q[:, None] * node[:, :, 1]
+        node[:, 1] -= node_q[:, None] * node[:, 0]
     if steps is not None:
         node[:, :, 0] *= steps[:, None, :, None]
         node[:, :, 1] /= steps[:, None, :, None]
@@ -305,3 +323,22 @@ def _phase(
     shift = np.arctan2(sign * (susceptance * sin + cos), sign * susceptance * cos) - centred + np.pi * passed
     total += _nearest(after - kinked, shift)
     return np.asarray(total)
+
+
+def outflows(field: Field) -> Complexes:
+    """Flow out of every hole and of the foot over the flow into the bore at the mouth.
+
+    Returns
+    -------
+    (H + 1, N, M) complex array: holes in their own order, the foot last; 0 where closed. What holes and
+    foot do to each other through the outside air starts from these.
+    """
+    layout = field.layout
+    start = layout.flutes.body.slices.radius[0] * layout.flutes.bore_scale
+    outer = field.right[:-1]
+    flow = outer[:, 1] if field.node_q is None else outer[:, 1] + field.node_q * outer[:, 0]
+    middle = outer[:, 0] - 0.5 * field.node_z * flow
+    leaving = layout.unsort(field.node_y * middle)[: len(layout.a)]
+    holes = leaving * field.holes.outlet * (layout.a / start)[:, :, None]
+    foot = np.broadcast_to((field.foot.flow * layout.foot_a / start)[:, None], field.v_mouth.shape)
+    return np.asarray(np.concatenate([holes, foot[None]]) / field.v_mouth)

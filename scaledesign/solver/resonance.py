@@ -19,10 +19,14 @@ from scaledesign.physics.network import Field, evaluate
 
 LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
+WIDE = 1.5
+"""k a beyond which no pitch is looked for: radiation is known no further."""
 CLOSE = 2e-6
 """Newton step in ln f below which the step itself is the last: its square is below 1e-8 cent."""
 LEVELS = 6
 """How many hidden resonances below a register are looked past."""
+GRID = np.linspace(0.93, 1.07, 169)
+"""Where to look for a zero beside a jump, relative to the jump."""
 BLOCK = 1500
 """Flutes x fingerings evaluated at once; keeps the arrays inside the processor's cache."""
 
@@ -127,37 +131,82 @@ def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[F
     for _ in range(int(register.max(initial=1)) + LEVELS):
         level = np.where(counted < register, level + 1, level)
         value, found = _zero_at_level(layout, fingerings.share, level, start, losses)
+        if not found.all():
+            value, found = _beside_jump(layout, fingerings.share, level, value, found, losses)
         frequency = np.where(found, value, frequency)
         counted = np.where(found & (counted < register), counted + 1, counted)
         if (counted >= register).all():
             return frequency, level
         start = np.where(counted < register, value * (level + 1) / np.maximum(level, 1), value)
     rows = np.flatnonzero((counted < register).any(axis=0))
-    raise NoPitchError(tuple(int(row) for row in rows), f"none between {LOWEST:.0f} and {HIGHEST:.0f} Hz")
+    raise NoPitchError(tuple(int(row) for row in rows), "this tube has no such register that could speak")
 
 
 def _zero_at_level(
     layout: Layout, share: Floats, level: Indices, start: Floats, losses: bool
 ) -> tuple[Floats, Mask]:
     """Where the phase is ``level`` times pi, (N, M), and whether it passes there smoothly."""
-    log_f = np.log(np.clip(start, LOWEST * 1.01, HIGHEST / 1.01))
-    low, high = np.full(log_f.shape, np.log(LOWEST)), np.full(log_f.shape, np.log(HIGHEST))
+    flutes = layout.flutes
+    widest = max(float(flutes.body.slices.radius.max()), float(flutes.body.slices.end_radius.max()))
+    top = np.minimum(HIGHEST, WIDE * flutes.air.c / (2 * np.pi * widest * flutes.bore_scale))[:, None]
+    log_f = np.log(np.clip(start, LOWEST * 1.01, top / 1.01))
+    low, high = np.full(log_f.shape, np.log(LOWEST)), np.broadcast_to(np.log(top), log_f.shape)
     target = np.pi * level
+    slope = np.zeros(log_f.shape)
+    last, last_error = log_f, slope
+    exact = True
     for _ in range(80):
-        field = evaluate(layout, share, np.exp(log_f), losses=losses)
+        field = evaluate(layout, share, np.exp(log_f), losses=losses, partials=exact)
         error = field.phase - target
-        slope = log_frequency_slope(field)
+        if exact:
+            slope = log_frequency_slope(field)
+        else:  # the chord to the last point is as good and costs nothing
+            moved = log_f - last
+            chord = (error - last_error) / np.where(moved == 0, 1.0, moved)
+            slope = np.where(np.abs(moved) > CLOSE, chord, slope)
         low = np.where(error < 0, log_f, low)
         high = np.where(error > 0, log_f, high)
         step = -error / np.maximum(slope, 1e-3)
         settled = (np.abs(step) < CLOSE) & (slope > 0)
         lost = (high - low < 1e-9) & ~settled
         new = log_f + step
-        new = np.where(settled | ((new > low) & (new < high)), new, 0.5 * (low + high))
-        log_f = np.where(lost, log_f, new)
+        inside = (new > low) & (new < high)
+        last, last_error = log_f, error
+        log_f = np.where(lost, log_f, np.where(settled | inside, new, 0.5 * (low + high)))
         if (settled | lost).all():
             break
+        exact = bool((~inside & ~settled).any())
     return np.exp(log_f), settled
+
+
+def _beside_jump(
+    layout: Layout, share: Floats, level: Indices, jump: Floats, found: Mask, losses: bool
+) -> tuple[Floats, Mask]:
+    """Zeros that lie beside a jump of the phase over their level.
+
+    The phase rises, falls back and jumps, or jumps, falls back and rises, where a resonance is nearly
+    swallowed; ``jump`` is where the search above gave up. A
+    grid over the width such a resonance has, then bisection; rare, so speed does not matter.
+    """
+
+    def error(frequency: Floats) -> Floats:
+        field = evaluate(layout, share, frequency, losses=losses, partials=False)
+        return np.asarray(field.phase - np.pi * level)
+
+    low, high, seen = jump, jump, found
+    before, x = error(jump * GRID[0]), jump * GRID[0]
+    for factor in GRID[1:]:
+        after = error(jump * factor)
+        crossing = ~seen & (before < 0) & (after >= 0) & (after - before < 1.0)
+        low, high = np.where(crossing, x, low), np.where(crossing, jump * factor, high)
+        seen = seen | crossing
+        before, x = after, jump * factor
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        below = error(middle) < 0
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    zero = 0.5 * (low + high)
+    return np.where(found, jump, zero), found | (seen & (np.abs(error(zero)) < 1e-6))
 
 
 def field_at(flutes: Flutes, fingerings: Fingerings, frequency: Floats, *, losses: bool = True) -> Field:

@@ -102,7 +102,11 @@ FITTING = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("edit", "label", "look", "expected"), FITTING, ids=lambda item: repr(item)[:40])
+@pytest.mark.parametrize(
+    ("edit", "label", "look", "expected"),
+    FITTING,
+    ids=lambda item: None if callable(item) else repr(item)[:40],
+)
 def test_edits_that_fit(edit, label, look, expected):
     before = replace(DESIGN)
     after = apply(DESIGN, edit)
@@ -149,7 +153,9 @@ NOT_FITTING = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("edit", "problem", "remedy"), NOT_FITTING, ids=lambda item: repr(item)[:40])
+@pytest.mark.parametrize(
+    ("edit", "problem", "remedy"), NOT_FITTING, ids=lambda item: None if callable(item) else repr(item)[:40]
+)
 def test_edits_that_do_not_fit(edit, problem, remedy):
     with pytest.raises(EditError) as caught:
         apply(DESIGN, edit)

@@ -65,7 +65,7 @@ def test_a_note_between_degrees_is_left_out_where_they_close_up() -> None:
 def test_weights_follow_roles() -> None:
     for row in rows_of(THREE, FOUR_NOTES, A4, 440.0):
         assert row.weight == WEIGHTS[row.role]
-    assert WEIGHTS == {"scale": 1.0, "chromatic": 0.05, "alternate": 0.02}
+    assert WEIGHTS == {"scale": 1.0, "chromatic": 0.01, "alternate": 0.005}
 
 
 def test_shares_of_partly_open_holes_are_kept() -> None:
