@@ -1,8 +1,9 @@
 """What a flute will play, how sure that is, and what each dimension is worth in cents.
 
 Turns frequencies and derivatives into the numbers a maker reads. Uncertainty is propagated through the
-exact derivatives; readings that the design was calibrated with sharpen it, correlations kept. No
-text is laid out here.
+exact derivatives; readings that the design was calibrated with sharpen it, correlations kept. What readings
+teach about the added length is worked out here too, since the fit and the ± after it must agree. No text is
+laid out here.
 """
 
 from __future__ import annotations
@@ -17,8 +18,8 @@ from scaledesign.physics.gradient import Derivatives, derivatives
 from scaledesign.solver.problem import CENT, Problem
 from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
 
-FLAT_PRIOR = 0.05
-"""m: how little is assumed of an added length that was fitted to readings."""
+LEAST_NOISE = 1e-3
+"""Cents of a reading: keeps the weights finite in a file that denies every doubt."""
 
 
 @dataclass(frozen=True)
@@ -153,14 +154,28 @@ def uncertainty(
     problem: Problem, s: Sensitivity, readings: tuple[Reading, ...]
 ) -> tuple[Floats, Floats, Floats]:
     """One standard deviation (R,) in cents: all, the part one blown note would cure, and the rest."""
-    voicing = FLAT_PRIOR if readings else problem.voicing_doubt
-    spread = spreads(problem, s, voicing, problem.flutes.at.shape[1])
-    covariance = spread @ spread.T + np.diag(problem.model_doubt**2)
-    posterior = _given(problem, readings, spread, covariance, voicing)
-    bare = _bare_reading(problem)
-    both = _given(problem, (*readings, bare), spread, covariance, voicing)
-    variance, left = np.diag(posterior), np.diag(both)
-    return np.sqrt(variance), np.sqrt(np.maximum(variance - left, 0.0)), np.sqrt(left)
+    if readings:
+        variance = _variance_after(problem, s, lesson_of(problem, readings))
+    else:
+        spread = spreads(problem, s, problem.voicing_doubt, problem.flutes.at.shape[1])
+        variance = (spread**2).sum(axis=1) + problem.model_doubt**2
+    left = variance
+    if not problem.flutes.body.ideal_mouth:
+        taught = lesson_of(problem, (*readings, _bare_reading(problem)))
+        left = np.minimum(variance, _variance_after(problem, s, taught))
+    return np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
+
+
+def _variance_after(problem: Problem, s: Sensitivity, lesson: Lesson) -> Floats:
+    """Cents² of each row (R,) with an added length fitted to readings.
+
+    What moved the readings moves the rows too and the fit has taken it on: the two are set off cause by
+    cause. A row's own model doubt stays even where the row was read, since the fit bends to no single row.
+    """
+    spread = spreads(problem, s, 0.0, problem.flutes.at.shape[1])
+    error = np.outer(s.added_length, lesson.spread) - spread
+    noise = s.added_length * lesson.noise
+    return np.asarray((error**2).sum(axis=1) + noise**2 + problem.model_doubt**2)
 
 
 def _bare_reading(problem: Problem) -> Reading:
@@ -177,28 +192,49 @@ def reading_sensitivity(reading: Reading) -> tuple[Sensitivity, float]:
     return sensitivity_of(reading.flutes, derivatives(field)), float(found.frequency[0, 0])
 
 
-def _given(
-    problem: Problem,
-    readings: tuple[Reading, ...],
-    spread: Floats,
-    covariance: Floats,
-    voicing_doubt: float,
-) -> Floats:
-    """Covariance of the rows once the readings are known (Gaussian conditioning)."""
-    if not readings:
-        return covariance
-    rows = []
+@dataclass(frozen=True)
+class Lesson:
+    """What N readings together teach about the added length.
+
+    ``predicted`` (N,) Hz is what they should have been; ``gain`` (N,) m by which the fit moves for a cent
+    that each is sharper; ``spread`` (P,) m by which it errs for one standard deviation of each cause of
+    ``spreads``, and ``noise`` m for the tuner and for what the model leaves out.
+    """
+
+    predicted: Floats
+    gain: Floats
+    spread: Floats
+    noise: float
+
+    @property
+    def uncertainty(self) -> float:
+        """One standard deviation of the fitted added length, m."""
+        return float(np.hypot(np.linalg.norm(self.spread), self.noise))
+
+
+def lesson_of(problem: Problem, readings: tuple[Reading, ...]) -> Lesson:
+    """Weighted least squares in the added length alone, about the one the readings' flutes have.
+
+    A reading weighs by what the tuner and the model leave open. Bore, wall, temperature and places get no
+    weight of their own: the fit takes their errors on, which is what makes the other rows come right.
+    """
+    slope, seen, predicted = [], [], []
     for reading in readings:
-        s, _ = reading_sensitivity(reading)
-        rows.append(spreads(problem, s, voicing_doubt, reading.flutes.at.shape[1])[0])
-    seen = np.array(rows)
-    within = seen @ seen.T
-    across = spread @ seen.T
+        s, frequency = reading_sensitivity(reading)
+        slope.append(s.added_length[0])
+        seen.append(spreads(problem, s, 0.0, reading.flutes.at.shape[1])[0])
+        predicted.append(frequency)
+    noise = _noise(readings, problem.doubts.tuner)
+    weight = np.linalg.solve(noise, np.array(slope))
+    gain = weight / (weight @ np.array(slope))
+    return Lesson(np.array(predicted), gain, gain @ np.array(seen), float(np.sqrt(gain @ noise @ gain)))
+
+
+def _noise(readings: tuple[Reading, ...], tuner: float) -> Floats:
+    """Covariance (N, N) in cents²; the model errs alike each time the same tube is read."""
+    noise = np.diag([tuner**2 + LEAST_NOISE**2] * len(readings))
     for i, one in enumerate(readings):
-        within[i, i] += problem.doubts.tuner**2
-        if one.row is not None:
-            across[one.row, i] += problem.model_doubt[one.row] ** 2
         for j, other in enumerate(readings):
-            if i == j or (one.row is not None and one.row == other.row):
-                within[i, j] += one.model_doubt * other.model_doubt
-    return np.asarray(covariance - across @ np.linalg.solve(within, across.T))
+            if one.row == other.row and one.flutes.length[0] == other.flutes.length[0]:
+                noise[i, j] += one.model_doubt * other.model_doubt
+    return noise
