@@ -14,7 +14,7 @@ from functools import cache
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue as build_catalogue
-from scaledesign.model.document import Design, Row, Voicing
+from scaledesign.model.document import Design, Row
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned, row_targets
 from scaledesign.model.system import WEIGHTS
@@ -22,7 +22,7 @@ from scaledesign.solver import prediction as predicting
 from scaledesign.solver import solution as solving
 from scaledesign.solver.explain import broken_rules
 from scaledesign.solver.layout import geometry_of
-from scaledesign.solver.prediction import Prediction, Reading
+from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import problem_of
 from scaledesign.solver.solution import Solution, open_in
 from scaledesign.workshop import advice, calibration
@@ -51,10 +51,6 @@ def targets(design: Design) -> tuple[float, ...]:
     return row_targets(design, scale_of(design))
 
 
-def _readings(design: Design) -> tuple[Reading, ...]:
-    return calibration.readings_of(design) if design.voicing.calibrated else ()
-
-
 def predict(design: Design, losses: bool = True) -> Prediction:
     """What every row of a design will play, and how sure that is.
 
@@ -76,7 +72,7 @@ def predict(design: Design, losses: bool = True) -> Prediction:
         when a row's register cannot be found.
     """
     problem = problem_of(design, targets(design))
-    prediction = predicting.predict(problem, _readings(design), losses=losses)
+    prediction = predicting.predict(problem, calibration.readings_in_force(design), losses=losses)
     notes = (
         *prediction.notes,
         *broken_rules(design, geometry_of(design)),
@@ -96,7 +92,8 @@ def solve(design: Design) -> Solution:
     ------
     UnknownNameError, NoPitchError
     """
-    return _told(solving.solve(design, targets(design), extra=_secondary(design), readings=_readings(design)))
+    readings = calibration.readings_in_force(design)
+    return _told(solving.solve(design, targets(design), extra=_secondary(design), readings=readings))
 
 
 def _told(solution: Solution) -> Solution:
@@ -146,25 +143,14 @@ def calibrate(
     QuantityError
         for a reading that cannot be read.
     EditError
-        when there is no reading, or the mouth is an ideal open end.
+        when there is no reading, no such row, or the mouth is an ideal open end.
     """
     before = predict(design)
     moment = (when or datetime.now()).replace(microsecond=0)
     noted = calibration.with_readings(design, bare, length, temperature, rows or {}, moment)
-    readings = calibration.readings_of(noted)
-    added, doubt, off = calibration.fit_added_length(noted, readings)
-    notes = calibration.judge(design, readings, added, doubt, off)
-    voicing: Voicing = replace(
-        noted.voicing,
-        added_length=round(max(added, 0.0), 7),
-        uncertainty=round(doubt, 7),
-        calibrated=True,
-    )
-    learnt = replace(noted, voicing=voicing)
-    labels = tuple(reading.label for reading in readings)
-    return Calibration(
-        learnt, before, predict(learnt), added, doubt, tuple(zip(labels, off, strict=True)), notes
-    )
+    learnt, fit, notes = calibration.learn(design, noted)
+    after = before if learnt is design else predict(learnt)
+    return Calibration(learnt, before, after, fit.added_length, fit.uncertainty, fit.residuals, notes)
 
 
 def new_design(want: Wanted) -> Solution:
