@@ -13,9 +13,9 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.paper.layout import wood_beside
-from scaledesign.solver.explain import Obstacle
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
+from scaledesign.solver.verdict import Obstacle
 
 
 def print_json(value: Mapping[str, object]) -> None:

@@ -64,7 +64,6 @@ class Fit:
     slack: float
     steps: int
 
-
 @dataclass(frozen=True)
 class Task:
     """What is being laid out: the design's rules, the rows, and which dimensions may move."""
@@ -74,8 +73,8 @@ class Task:
     free: Mask
     """(2H + 1,) positions, diameters, length."""
     losses: bool = True
-    dropped: frozenset[tuple[str, tuple[int, ...]]] = frozenset()
-    """Keys of limits that are left out (to learn what binds)."""
+    without: frozenset[str] = frozenset()
+    """Kinds of limits that are left out (to learn what binds)."""
     sides: tuple[int, ...] = ()
     """Sides of avoided stretches, see ``limits_of``."""
     cancelled: Callable[[], bool] = lambda: False
@@ -87,8 +86,7 @@ class Task:
 
     def limits(self, geometry: Geometry) -> list[Limit]:
         """The rules that hold, linear near a layout."""
-        every = limits_of(self.design, geometry, self.sides)
-        return [limit for limit in every if limit.key not in self.dropped] if self.dropped else every
+        return limits_of(self.design, geometry, self.sides, self.without)
 
     def flutes(self, geometry: Geometry) -> Flutes:
         """The problem's flute with another layout."""
@@ -208,11 +206,7 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     slack, steps = 0.0, 0
     while steps < STEPS and len(free) and len(root) and not task.cancelled():
         steps += 1
-        limits = [
-            limit
-            for limit in limits_of(task.design, Geometry.of(u), task.sides)
-            if limit.key not in task.dropped
-        ]
+        limits = task.limits(Geometry.of(u))
         g, h = matrix(limits, len(u))
         room = (g @ u - h) / MM
         movable = (g[:, free] != 0).any(axis=1)

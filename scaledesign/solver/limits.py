@@ -7,7 +7,7 @@ linear only near it) and hands the names of those that bind to ``explain``. No a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import pi, sqrt
 
@@ -22,6 +22,10 @@ SEAL = 0.003
 """m by which a finger pad must be broader than the hole it closes (common practice, no source)."""
 HEAD = 2.0
 """Bores of tube that stay free between the sounding edge and the first hole (common practice)."""
+POSSIBLE = ("smallest", "share_of_bore", "wood", "foot", "head")
+"""Kinds that keep a hole a hole: left out, they ask for no more than that."""
+SMALLEST = 0.001
+"""m: least diameter where the shop's own least is left out."""
 
 
 @dataclass(frozen=True)
@@ -35,11 +39,6 @@ class Limit:
     holes: tuple[int, ...]
     terms: tuple[tuple[int, float], ...]
     bound: float
-
-    @property
-    def key(self) -> tuple[str, tuple[int, ...]]:
-        """Identity that survives a change of geometry."""
-        return self.kind, self.holes
 
 
 @dataclass(frozen=True)
@@ -78,19 +77,40 @@ def widest_bit_allowed(design: Design, hole: Hole, at: float) -> float:
     return limit
 
 
-def limits_of(design: Design, now: Geometry, sides: tuple[int, ...] = ()) -> list[Limit]:
+def limits_of(
+    design: Design, now: Geometry, sides: tuple[int, ...] = (), without: frozenset[str] = frozenset()
+) -> list[Limit]:
     """Every rule that holds the layout, linear near ``now``.
 
-    ``sides`` chooses, for each (stretch, hole) pair in order, the side of an avoided stretch: -1
-    towards the mouth, +1 towards the foot, 0 whichever is nearer now.
+    Parameters
+    ----------
+    design, now : Design, Geometry
+    sides : for each (stretch, hole) pair in order, the side of an avoided stretch: -1 towards the
+        mouth, +1 towards the foot, 0 whichever is nearer now
+    without : kinds to leave out; a tube and its holes stay possible all the same
     """
-    return [
-        *_sizes(design, now),
-        *_ends(design, now),
-        *_neighbours(design, now),
-        *_hands(design, now),
-        *_avoided(design, now, sides),
-    ]
+    held = _lenient(design, without) if without else design
+    every = (
+        *_sizes(held, now),
+        *_ends(held, now, 0.0 if "head" in without else HEAD),
+        *_neighbours(held, now),
+        *_hands(held, now),
+        *_avoided(held, now, sides),
+    )
+    return [limit for limit in every if limit.kind in POSSIBLE or limit.kind not in without]
+
+
+def _lenient(design: Design, without: frozenset[str]) -> Design:
+    shop = design.shop
+    return replace(
+        design,
+        shop=replace(
+            shop,
+            smallest=min(SMALLEST, shop.smallest) if "smallest" in without else shop.smallest,
+            share_of_bore=1.0 if "share_of_bore" in without else shop.share_of_bore,
+            wood=0.0 if {"wood", "foot"} & without else shop.wood,
+        ),
+    )
 
 
 def _sizes(design: Design, now: Geometry) -> Iterator[Limit]:
@@ -118,10 +138,10 @@ def _bore_line(design: Design, x: float) -> tuple[float, float]:
     return (low + high) / 2, (high - low) / (2 * step)
 
 
-def _ends(design: Design, now: Geometry) -> Iterator[Limit]:
+def _ends(design: Design, now: Geometry, bores: float) -> Iterator[Limit]:
     count, wood = len(design.holes), design.shop.wood
     length = 2 * count
-    head = HEAD * design.tube.bore[0].value
+    head = bores * design.tube.bore[0].value
     for i in range(count):
         yield Limit("head", (i,), ((i, 1.0), (count + i, -0.5)), head)
         yield Limit("foot", (i,), ((length, 1.0), (i, -1.0), (count + i, -0.5)), wood)
@@ -221,6 +241,12 @@ def _avoided(design: Design, now: Geometry, sides: tuple[int, ...]) -> Iterator[
                 yield Limit("avoid", (i,), ((i, -1.0), (count + i, -0.5)), -start)
             else:
                 yield Limit("avoid", (i,), ((i, 1.0), (count + i, -0.5)), end)
+
+
+def room(limit: Limit, now: Geometry) -> float:
+    """How far a layout is from a limit, m; negative where it breaks it."""
+    u = now.u
+    return float(sum(u[column] * value for column, value in limit.terms)) - limit.bound
 
 
 def matrix(limits: list[Limit], size: int) -> tuple[Floats, Floats]:

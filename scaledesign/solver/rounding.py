@@ -1,73 +1,119 @@
 """Rounding a layout to the shop's bits: diameters a maker can make, the rest solved again.
 
-Apart from the layout, which knows no bits.
+Apart from the layout, which knows no bits. Bits are chosen on the linear model, where a choice is cheap,
+and proved by solving again.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations, product
 
 from scaledesign.solver.layout import Fit, Task, Wish, fit
-from scaledesign.solver.limits import bits_allowed
+from scaledesign.solver.limits import Geometry, bits_allowed
+from scaledesign.solver.linear import Guess, Line, line_through, slope_of, worst
 
-ROUNDED, TRIES = 0.5, 6
-"""Cents a counted row may lose to rounding before other bits are tried, and how often."""
+ROUNDED, STUCK = 0.5, 2.0
+"""Cents a counted row may lose to rounding before other bits are tried; and before two at a time are."""
+GAIN = 0.05
+"""Cents by which other bits must be better."""
+ROUNDS, MOVES = 3, 12
+"""How often a choice is proved and looked at again, and how many times bits are changed in between."""
+
+Diameters = dict[int, float]
+"""m, by hole."""
+
+
+@dataclass(frozen=True)
+class _Drill:
+    """The bits (m, rising) that may make each hole, and the rows that should not suffer."""
+
+    bits: dict[int, tuple[float, ...]]
+    counted: tuple[int, ...]
+
+    def nearest(self, line: Line) -> Diameters:
+        """Round one hole after another, the one with the nearest bit first."""
+        count = len(line.u) // 2
+        chosen: Diameters = {}
+        u = line.u
+        while len(chosen) < len(self.bits):
+            waiting = [
+                (abs(bit - u[count + i]), i, bit)
+                for i, bits in self.bits.items()
+                if i not in chosen
+                for bit in bits
+            ]
+            _, i, bit = min(waiting)
+            chosen[i] = bit
+            u = line.best(chosen).u
+        return chosen
+
+    def improved(self, line: Line, now: Diameters) -> Diameters:
+        """Change bits, one hole at a time, then two, as long as the rows gain by it."""
+        best = line.best(now)
+        for _ in range(MOVES):
+            if worst(best.cents, self.counted) <= ROUNDED:
+                break
+            step = self._step(line, now, 1, best)
+            if step is None and worst(best.cents, self.counted) > STUCK:
+                step = self._step(line, now, 2, best)
+            if step is None:
+                break
+            now, best = step
+        return now
+
+    def _step(self, line: Line, now: Diameters, holes: int, best: Guess) -> tuple[Diameters, Guess] | None:
+        found = None
+        goal = worst(best.cents, self.counted) - GAIN
+        for move in self._moves(now, holes):
+            guess = line.best({**now, **move})
+            off = worst(guess.cents, self.counted)
+            if off < goal:
+                found, goal = ({**now, **move}, guess), off
+        return found
+
+    def _moves(self, now: Diameters, holes: int) -> Iterator[Diameters]:
+        """Every change of so many holes to the next bit up or down."""
+        beside = {}
+        for i, bits in self.bits.items():
+            place = min(range(len(bits)), key=lambda n: abs(bits[n] - now[i]))
+            beside[i] = bits[max(place - 1, 0) : place] + bits[place + 1 : place + 2]
+        for group in combinations(beside, holes):
+            for choice in product(*(beside[i] for i in group)):
+                yield dict(zip(group, choice, strict=True))
 
 
 def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> Fit:
-    """Round every free diameter to one of the shop's bits, nearest first, the rest solved again.
+    """Round every free diameter to one of the shop's bits, the rest solved again.
 
-    Where a counted row then misses by more than ``ROUNDED`` cents, neighbouring bits are tried, one
-    hole at a time, as long as that helps. Diameters for which the shop has no bit in bounds stay.
+    Nearest bits first; where a row of ``counted`` then misses by more than ``ROUNDED`` cents, the bits
+    beside them are tried as long as that helps. Diameters for which the shop has no bit in bounds stay.
     """
     count = len(task.design.holes)
-    waiting = {i for i in range(count) if task.free[count + i]}
-    chosen: dict[int, tuple[float, ...]] = {}
+    bits = {
+        i: allowed
+        for i, hole in enumerate(task.design.holes)
+        if task.free[count + i] and (allowed := bits_allowed(task.design, hole, float(found.geometry.at[i])))
+    }
+    if not bits:
+        return found
+    drill = _Drill(bits, counted)
     free = task.free.copy()
-    while waiting and not task.cancelled():
-        best: tuple[float, int, float] | None = None
-        for i in sorted(waiting):
-            bits = bits_allowed(task.design, task.design.holes[i], float(found.geometry.at[i]))
-            if not bits:
-                continue
-            diameter = float(found.geometry.diameter[i])
-            bit = min(bits, key=lambda b: (abs(b - diameter), b))
-            chosen[i] = bits
-            if best is None or abs(bit - diameter) < best[0]:
-                best = (abs(bit - diameter), i, bit)
-        if best is None:
+    free[[count + i for i in bits]] = False
+    fixed = replace(task, free=free)
+    line = line_through(task, found, wish, slope_of(task, found))
+    chosen = drill.improved(line, drill.nearest(line))
+    best = fit(fixed, Geometry.of(line.best(chosen).u), wish, found.resonances)
+    for _ in range(ROUNDS):
+        if worst(best.cents, counted) <= ROUNDED or task.cancelled():
             break
-        waiting.discard(best[1])
-        free[count + best[1]] = False
-        found = _with_bit(replace(task, free=free.copy()), found, wish, best[1], best[2])
-    return _better_bits(replace(task, free=free), found, wish, chosen, counted)
-
-
-def _with_bit(task: Task, found: Fit, wish: Wish, hole: int, bit: float) -> Fit:
-    diameters = found.geometry.diameter.copy()
-    diameters[hole] = bit
-    geometry = replace(found.geometry, diameter=diameters)
-    return fit(task, geometry, wish, found.resonances)
-
-
-def _better_bits(
-    task: Task, found: Fit, wish: Wish, chosen: dict[int, tuple[float, ...]], counted: tuple[int, ...]
-) -> Fit:
-    def worst(one: Fit) -> float:
-        return float(np.abs(one.cents[list(counted)]).max(initial=0.0))
-
-    for _ in range(TRIES):
-        if worst(found) <= ROUNDED or task.cancelled():
+        line = line_through(fixed, best, wish, slope_of(fixed, best))
+        other = drill.improved(line, chosen)
+        if other == chosen:
             break
-        trials = []
-        for i, bits in chosen.items():
-            place = min(range(len(bits)), key=lambda n: abs(bits[n] - found.geometry.diameter[i]))
-            beside = bits[max(place - 1, 0) : place] + bits[place + 1 : place + 2]
-            trials += [_with_bit(task, found, wish, i, bit) for bit in beside]
-        best = min(trials, key=worst, default=found)
-        if worst(best) >= worst(found) - 0.05:
+        trial = fit(fixed, Geometry.of(line.best(other).u), wish, best.resonances)
+        if worst(trial.cents, counted) >= worst(best.cents, counted):
             break
-        found = best
-    return found
+        chosen, best = other, trial
+    return best

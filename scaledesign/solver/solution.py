@@ -14,7 +14,7 @@ import numpy as np
 
 from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
-from scaledesign.solver.explain import Obstacle, broken_rules, named, obstacles, row_name
+from scaledesign.solver.explain import obstacles
 from scaledesign.solver.layout import (
     Fit,
     Task,
@@ -30,6 +30,7 @@ from scaledesign.solver.limits import Geometry
 from scaledesign.solver.prediction import Prediction, Reading, predict
 from scaledesign.solver.problem import Problem, hole_radius, problem_of
 from scaledesign.solver.rounding import snap
+from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, row_name, told
 
 Placed = Literal["solved", "rule", "locked", "undetermined"]
 
@@ -114,12 +115,16 @@ def solve(
     def off(one: Fit, row: int) -> bool:
         return bool(abs(one.cents[row]) > tolerance)
 
-    told = obstacles(task, found, snapped, off, counted)
+    found_obstacles = obstacles(task, found, snapped, off, counted)
     placed, reasons = _placed(laid_out, problem, prediction, counted, bool(extra))
-    slack = _contradiction(laid_out, snapped)
-    warnings = broken_rules(laid_out, snapped.geometry)
-    notes = (*(o.sentence for o in told), *slack, *reasons, *warnings)
-    return Solution(laid_out, prediction, notes, placed, told)
+    notes = (
+        *told(found_obstacles),
+        *_contradiction(snapped),
+        *no_bit(laid_out, snapped.geometry),
+        *reasons,
+        *broken_rules(laid_out, snapped.geometry),
+    )
+    return Solution(laid_out, prediction, notes, placed, found_obstacles)
 
 
 def _spaced(design: Design, problem: Problem, wish: Wish) -> Wish:
@@ -158,11 +163,11 @@ def with_geometry(design: Design, geometry: Geometry) -> Design:
     return replace(design, tube=replace(design.tube, length=length), holes=tuple(holes))
 
 
-def _contradiction(design: Design, found: Fit) -> tuple[str, ...]:
+def _contradiction(found: Fit) -> tuple[str, ...]:
     if found.slack < 5e-5:
         return ()
-    kinds = dict.fromkeys(limit.kind for limit, force in found.binding if force > 0)
-    return (f"Your rules contradict each other by {found.slack * 1e3:.1f} mm: {', '.join(kinds)}.",)
+    keys = dict.fromkeys(KINDS[limit.kind] for limit, _ in found.binding)
+    return (f"Your rules contradict each other: {', '.join(keys)}; ease one of them.",)
 
 
 def _placed(

@@ -20,11 +20,11 @@ from scaledesign.model.scale import Scale, Tuned, row_targets
 from scaledesign.model.system import WEIGHTS
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver import solution as solving
-from scaledesign.solver.explain import broken_rules
 from scaledesign.solver.layout import geometry_of
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import problem_of
 from scaledesign.solver.solution import Solution, open_in
+from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
 from scaledesign.workshop.start import Wanted, blank_design, draft
