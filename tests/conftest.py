@@ -1,10 +1,18 @@
-"""What every test shares: the rule for tests that need a system program."""
+"""What every test shares: the rule for tests that need a system program, and repeatable random examples.
+
+``pytest --hypothesis-profile=search`` looks for new counterexamples instead of the same ones each time.
+"""
 
 from __future__ import annotations
 
 import shutil
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("repeatable", derandomize=True, deadline=None)
+settings.register_profile("search", deadline=None)
+settings.load_profile("repeatable")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

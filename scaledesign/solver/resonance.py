@@ -152,7 +152,7 @@ def _zero_at_level(
     log_f = np.log(np.clip(start, LOWEST * 1.01, top / 1.01))
     low, high = np.full(log_f.shape, np.log(LOWEST)), np.broadcast_to(np.log(top), log_f.shape)
     target = np.pi * level
-    slope = np.zeros(log_f.shape)
+    slope: Floats = np.zeros(log_f.shape)
     last, last_error = log_f, slope
     exact = True
     for _ in range(80):

@@ -38,7 +38,7 @@ def _compare(tube: Tube, near: Resonances, losses: bool, name: str, exact: np.nd
 @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(tubes())
 def test_every_dimension(tube: Tube) -> None:
-    """Positions, diameters, chimneys, foot, bore, wall, added length and air, in cents per 1 mm, 10 %, 1 K."""
+    """Positions, diameters, chimneys, foot, bore, wall, added length, air: cents per 1 mm, 10 %, 1 K."""
     flutes = tube.flutes
     # central differences need all dimensions away from where the bore or the wall has a corner
     edges = np.concatenate([flutes.body.slices.start[1:], flutes.body.wall_x])
