@@ -8,9 +8,10 @@ from __future__ import annotations
 import shutil
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
-settings.register_profile("repeatable", derandomize=True, deadline=None)
+WITHOUT_SHRINKING = (Phase.explicit, Phase.generate)
+settings.register_profile("repeatable", derandomize=True, deadline=None, phases=WITHOUT_SHRINKING)
 settings.register_profile("search", deadline=None)
 settings.load_profile("repeatable")
 

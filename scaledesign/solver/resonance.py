@@ -21,8 +21,10 @@ LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
 WIDE = 1.5
 """k a beyond which no pitch is looked for: radiation is known no further."""
-CLOSE = 2e-6
-"""Newton step in ln f below which the step itself is the last: its square is below 1e-8 cent."""
+CLOSE = 2e-9
+"""Error left in ln f at which a frequency counts as found (3e-6 cent)."""
+BEND = 20.0
+"""How much the slope of the phase may change per unit of ln f: a first step of s leaves BEND s^2."""
 LEVELS = 6
 """How many hidden resonances below a register are looked past."""
 GRID = np.linspace(0.93, 1.07, 169)
@@ -154,7 +156,7 @@ def _zero_at_level(
     target = np.pi * level
     slope: Floats = np.zeros(log_f.shape)
     last, last_error = log_f, slope
-    exact = True
+    exact, left = True, slope
     for _ in range(80):
         field = evaluate(layout, share, np.exp(log_f), losses=losses, partials=exact)
         error = field.phase - target
@@ -163,11 +165,14 @@ def _zero_at_level(
         else:  # the chord to the last point is as good and costs nothing
             moved = log_f - last
             chord = (error - last_error) / np.where(moved == 0, 1.0, moved)
-            slope = np.where(np.abs(moved) > CLOSE, chord, slope)
+            chord = np.where(np.abs(moved) > 1e-7, chord, slope)
+            left = np.abs(chord - slope) / np.maximum(chord, 1e-3)
+            slope = chord
         low = np.where(error < 0, log_f, low)
         high = np.where(error > 0, log_f, high)
         step = -error / np.maximum(slope, 1e-3)
-        settled = (np.abs(step) < CLOSE) & (slope > 0)
+        left = BEND * np.abs(step) if exact else left
+        settled = (np.abs(step) * left < CLOSE) & (slope > 0)
         lost = (high - low < 1e-9) & ~settled
         new = log_f + step
         inside = (new > low) & (new < high)

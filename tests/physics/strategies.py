@@ -30,7 +30,13 @@ def air_at(celsius: float) -> Air:
 
 @st.composite
 def tubes(
-    draw: st.DrawFn, *, holes: int = 7, rows: int = 4, registers: int = 3, natural: bool = False
+    draw: st.DrawFn,
+    *,
+    holes: int = 7,
+    rows: int = 4,
+    registers: int = 3,
+    natural: bool = False,
+    bores: tuple[str, ...] = BORES,
 ) -> Tube:
     """A flute; ``natural``: holes open from the foot up only, as in a scale."""
     length = draw(st.floats(0.25, 0.65))
@@ -40,7 +46,7 @@ def tubes(
     sizes = draw(st.lists(st.floats(0.25, 0.7), min_size=count, max_size=count))
     if natural:
         places = sorted(places)
-    kind = draw(st.sampled_from(BORES))
+    kind = draw(st.sampled_from(bores))
     end = length + 0.002
     stations = {
         "straight": ([0.0], [radius]),

@@ -17,7 +17,7 @@ from tests.physics.strategies import Tube, air_at, tubes
 
 CENT = 1200 / np.log(2)
 RELATIVE, ABSOLUTE = 2e-5, 2e-4
-"""Cents per unit below: what central differences of frequencies good to 1e-8 cent can tell."""
+"""Cents per unit below: what central differences of frequencies good to 3e-6 cent can tell."""
 
 
 def _phase_slope(flutes: Flutes, share: np.ndarray, frequency: np.ndarray, losses: bool) -> np.ndarray:
@@ -42,8 +42,8 @@ def test_every_dimension(tube: Tube) -> None:
     flutes = tube.flutes
     # central differences need all dimensions away from where the bore or the wall has a corner
     edges = np.concatenate([flutes.body.slices.start[1:], flutes.body.wall_x])
-    assume(all(np.abs(edges - x).min(initial=1.0) > 1e-5 for x in (*flutes.at[0], flutes.length[0])))
-    assume(np.diff(np.sort(flutes.at[0])).min(initial=1.0) > 1e-5)  # and from where two holes change places
+    assume(all(np.abs(edges - x).min(initial=1.0) > 1e-4 for x in (*flutes.at[0], flutes.length[0])))
+    assume(np.diff(np.sort(flutes.at[0])).min(initial=1.0) > 1e-4)  # and from where two holes change places
     losses = bool(int(flutes.length[0] * 1e6) % 4)
     try:
         near = resonances(flutes, tube.fingerings, losses=losses)
@@ -60,9 +60,9 @@ def test_every_dimension(tube: Tube) -> None:
     for i in range(flutes.at.shape[1]):
         one = np.zeros_like(flutes.at)
         one[0, i] = 1.0
-        check(f"at {i}", d.at[i], lambda h, e=one: replace(flutes, at=flutes.at + h * e), 1e-6, 1e-3)
+        check(f"at {i}", d.at[i], lambda h, e=one: replace(flutes, at=flutes.at + h * e), 1e-5, 1e-3)
         check(f"radius {i}", d.log_radius[i],
-              lambda h, e=one: replace(flutes, radius=flutes.radius * np.exp(h * e)), 1e-5, 0.1)  # fmt: skip
+              lambda h, e=one: replace(flutes, radius=flutes.radius * np.exp(h * e)), 1e-4, 0.1)  # fmt: skip
         wall = lay_out(flutes).t[:, 0]
 
         def chimney(h: float, i: int = i, wall: np.ndarray = wall) -> Flutes:
@@ -70,12 +70,12 @@ def test_every_dimension(tube: Tube) -> None:
             own[i] = wall[i] + h
             return replace(flutes, body=replace(flutes.body, hole_wall=own))
 
-        check(f"chimney {i}", d.chimney[i], chimney, 1e-6, 1e-3)
-    check("length", d.length, lambda h: replace(flutes, length=flutes.length + h), 1e-6, 1e-3)
-    check("bore", d.log_bore, lambda h: replace(flutes, bore_scale=flutes.bore_scale * np.exp(h)), 1e-5, 0.1)
-    check("wall", d.wall, lambda h: replace(flutes, wall_offset=flutes.wall_offset + h), 1e-6, 1e-3)
+        check(f"chimney {i}", d.chimney[i], chimney, 1e-5, 1e-3)
+    check("length", d.length, lambda h: replace(flutes, length=flutes.length + h), 1e-5, 1e-3)
+    check("bore", d.log_bore, lambda h: replace(flutes, bore_scale=flutes.bore_scale * np.exp(h)), 1e-4, 0.1)
+    check("wall", d.wall, lambda h: replace(flutes, wall_offset=flutes.wall_offset + h), 1e-5, 1e-3)
     check("added length", d.added_length,
-          lambda h: replace(flutes, added_length=flutes.added_length + h), 1e-6, 1e-3)  # fmt: skip
+          lambda h: replace(flutes, added_length=flutes.added_length + h), 1e-5, 1e-3)  # fmt: skip
     check(
         "temperature", d.temperature, lambda h: replace(flutes, air=air_at(tube.temperature + h)), 1e-3, 1.0
     )

@@ -92,10 +92,9 @@ def test_scaling_every_length_scales_every_frequency(tube: Tube, factor: float) 
 
 
 @SLOW
-@given(tubes(), st.floats(0.05, 0.95))
+@given(tubes(bores=("straight",)), st.floats(0.05, 0.95))
 def test_splitting_a_straight_duct_changes_nothing(tube: Tube, share: float) -> None:
     """A station that lies on the line between its neighbours is no station."""
-    assume(tube.flutes.body.slices.straight)
     radius = float(tube.flutes.body.slices.radius[0])
     split = slices_of(np.array([0.0, share * tube.flutes.length[0]]), np.array([radius, radius]))
     assert split.straight
@@ -127,7 +126,7 @@ def test_a_batch_is_its_flutes_one_by_one(tube: Tube, count: int, random: object
         apart = [resonances(many.take(slice(i, i + 1)), tube.fingerings).frequency for i in range(count)]
     except NoPitchError:
         assume(False)
-    # a step below 2e-6 in ln f is the last, so starts may differ by its square times the curvature
+    # a search ends with 2e-9 of ln f left
     np.testing.assert_allclose(together, np.concatenate(apart), rtol=1e-8)
 
 
