@@ -1,0 +1,212 @@
+"""Lowering a design to arrays: what is taken from the file, what is assumed, what is said about it."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scaledesign.model.document import (
+    AirSetting,
+    Design,
+    Embouchure,
+    Foot,
+    Hole,
+    Instrument,
+    Row,
+    Station,
+    Tube,
+    Uncertainty,
+    Voicing,
+    Window,
+)
+from scaledesign.physics import mouth
+from scaledesign.physics.air import moist_air
+from scaledesign.solver import problem as lowering
+from scaledesign.solver.problem import DEFAULT_DOUBTS, model_doubts, problem_of, voicing_of
+
+MM = 1e-3
+
+
+def design(**change: Any) -> Design:
+    """A tube of 400 x 16 mm with three fingered holes and a tuning hole between them."""
+    plain = Design(
+        tube=Tube(0.4, (Station(0.0, 0.016),), (Station(0.0, 0.004),)),
+        holes=(
+            Hole(0.20, 0.006, finger="L1"),
+            Hole(0.25, 0.007, finger="L2"),
+            Hole(0.37, 0.005),
+            Hole(0.30, 0.008, finger="R1", wall=0.003),
+        ),
+        rows=(Row("A4", ("X", "X", "X")), Row("B4", ("X", "H", "O"), register=2, weight=0.1, open_share=0.3)),
+    )
+    return replace(plain, **change)
+
+
+def test_letters_skip_tuning_holes() -> None:
+    """A hole without a finger is open in every row and has no letter."""
+    share = problem_of(design(), (440.0, 494.0)).fingerings.share
+    assert share.T.tolist() == [[0.0, 0.0, 1.0, 0.0], [0.0, 0.3, 1.0, 1.0]]
+
+
+def test_rows_carry_target_weight_and_register() -> None:
+    """In the order of the design, lent rows behind."""
+    lent = Row("C5", ("O", "O", "O"), weight=0.02)
+    problem = problem_of(design(), (440.0, 494.0), ((lent, 523.0),))
+    assert problem.target.tolist() == [440.0, 494.0, 523.0]
+    assert problem.weight.tolist() == [1.0, 0.1, 0.02]
+    assert problem.fingerings.register.tolist() == [1, 2, 1]
+
+
+def test_geometry_is_taken_over() -> None:
+    """Radii for diameters; a chimney of its own; nan where the hole follows the tube's wall."""
+    flutes = problem_of(design(), (440.0, 494.0)).flutes
+    assert flutes.at.tolist() == [[0.20, 0.25, 0.37, 0.30]]
+    assert flutes.radius.tolist() == [[0.003, 0.0035, 0.0025, 0.004]]
+    assert np.isnan(flutes.body.hole_wall).tolist() == [True, True, True, False]
+    assert flutes.body.hole_wall[3] == 0.003
+    assert (flutes.length[0], flutes.bore_scale[0], flutes.wall_offset[0]) == (0.4, 1.0, 0.0)
+
+
+def test_ovals_keep_their_area() -> None:
+    """Hole and bore: the round of the same area."""
+    tube = Tube(0.4, (Station(0.0, 0.016, across=0.018),), (Station(0.0, 0.004),))
+    oval = problem_of(design(tube=tube, holes=(Hole(0.2, 0.005, across=0.008, finger="L1"),), rows=()), ())
+    assert oval.flutes.body.slices.radius[0] ** 2 == pytest.approx(0.008 * 0.009)
+    assert oval.flutes.radius[0, 0] ** 2 == pytest.approx(0.0025 * 0.004)
+
+
+@pytest.mark.parametrize("foot", [Foot("open"), Foot("flanged"), Foot("stopped"), Foot("node", 0.009)])
+def test_the_foot(foot: Foot) -> None:
+    """Kind, and the radius of the hole in a node."""
+    plain = design()
+    body = problem_of(replace(plain, tube=replace(plain.tube, foot=foot), rows=()), ()).flutes.body
+    assert (body.foot, body.foot_radius) == (foot.kind, (foot.diameter or 0.0) / 2)
+
+
+def test_the_mouth() -> None:
+    """Cavity, drift and pad from the file; an ideal open end has no voicing and no doubt of it."""
+    voicing = Voicing(0.03, cavity=0.01, drift=0.001)
+    real = problem_of(design(voicing=voicing, instrument=Instrument(pad=0.3), rows=()), ())
+    body = real.flutes.body
+    assert (body.cavity, body.drift, body.pad, body.ideal_mouth) == (0.01, 0.001, 0.3, False)
+    ideal = problem_of(design(voicing=voicing, instrument=Instrument(mouth="open"), rows=()), ())
+    assert ideal.flutes.body.ideal_mouth
+    assert (ideal.flutes.added_length[0], ideal.voicing_doubt) == (0.0, 0.0)
+
+
+def test_a_bare_tube_has_no_holes() -> None:
+    """The tube of another length before any hole is drilled."""
+    flutes = lowering.flutes_of(design(), bare_length=0.41)
+    assert flutes.at.shape == flutes.radius.shape == (1, 0)
+    assert flutes.body.hole_wall.shape == (0,)
+    assert flutes.length[0] == 0.41
+
+
+WINDOW, HOLE = Window(0.005, 0.009), Embouchure(0.012, 0.010)
+
+
+@pytest.mark.parametrize(
+    ("kind", "voicing", "expected"),
+    [
+        ("duct", Voicing(), mouth.guessed_window(0.008)),
+        ("duct", Voicing(window=WINDOW), mouth.window_estimate(0.009, 0.005, 0.004, 0.008)),
+        (
+            "duct",
+            Voicing(window=replace(WINDOW, wall=0.002)),
+            mouth.window_estimate(0.009, 0.005, 0.002, 0.008),
+        ),
+        ("duct", Voicing(embouchure=HOLE), mouth.guessed_window(0.008)),
+        ("transverse", Voicing(), mouth.guessed_embouchure(0.008, 0.004)),
+        ("transverse", Voicing(window=WINDOW), mouth.guessed_embouchure(0.008, 0.004)),
+        ("transverse", Voicing(embouchure=HOLE), mouth.embouchure_estimate(0.012, 0.010, 0.004, 0.33, 0.008)),
+        (
+            "transverse",
+            Voicing(embouchure=Embouchure(0.012, 0.010, 0.005, 0.2)),
+            mouth.embouchure_estimate(0.012, 0.010, 0.005, 0.2, 0.008),
+        ),
+        ("notch", Voicing(), mouth.guessed_rim(0.008)),
+        ("rim", Voicing(embouchure=HOLE), mouth.embouchure_estimate(0.012, 0.010, 0.0, 0.33, 0.008)),
+    ],
+)
+def test_an_unstated_voicing_is_estimated(kind: Any, voicing: Voicing, expected: mouth.MouthEstimate) -> None:
+    """From the mouth's own geometry where the file has it, from usual proportions where not."""
+    assert voicing_of(design(instrument=Instrument(mouth=kind), voicing=voicing)) == expected
+
+
+def test_a_stated_voicing_stands() -> None:
+    """With its stated doubt, or that of a guess; a doubt alone goes with the estimate."""
+    guess = mouth.guessed_window(0.008)
+    stated = voicing_of(design(voicing=Voicing(0.03, window=WINDOW)))
+    assert (stated.added_length, stated.uncertainty) == (0.03, 0.03 * mouth.GUESS_DOUBT)
+    sure = voicing_of(design(voicing=Voicing(0.03, uncertainty=0.002)))
+    assert (sure.added_length, sure.uncertainty, sure.basis) == (0.03, 0.002, "the added length in the file")
+    only = voicing_of(design(voicing=Voicing(uncertainty=0.002)))
+    assert (only.added_length, only.uncertainty, only.basis) == (guess.added_length, 0.002, guess.basis)
+
+
+def test_doubts_of_the_file_take_the_place_of_ours() -> None:
+    """Key by key; zero is a doubt like any other."""
+    assert lowering.doubts_of(design()) == DEFAULT_DOUBTS
+    for field in fields(Uncertainty):
+        own = lowering.doubts_of(design(uncertainty=Uncertainty(**{field.name: 0.0})))
+        assert own == replace(DEFAULT_DOUBTS, **{field.name: 0.0})
+
+
+def test_the_air_in_the_bore() -> None:
+    """Still air is the room's; breath warms it, wets it and adds CO2 (Dickens 2007: 21 degC, about 28)."""
+    still = lowering.air_of(design(air=AirSetting(18.0, 60.0, pressure=98400.0, breath=0.0)))
+    assert float(still.c) == pytest.approx(float(moist_air(18.0, 60.0, 98400.0).c), rel=1e-12)
+    high = lowering.air_of(design(air=AirSetting(18.0, 0.0, altitude=2000.0, breath=0.0)))
+    assert float(high.rho / moist_air(18.0, 0.0).rho) == pytest.approx(79495 / 101325, rel=1e-5)
+    warm = lowering.air_of(design(air=AirSetting(21.0)))
+    assert float(warm.c) == pytest.approx(float(moist_air(27.8, 100.0, co2=0.025).c), abs=0.05)
+    another = lowering.air_of(design(air=AirSetting(21.0)), room=15.0)
+    assert float(another.c) == pytest.approx(float(lowering.air_of(design(air=AirSetting(15.0))).c))
+
+
+@pytest.mark.parametrize(
+    ("fingering", "register", "factor"),
+    [
+        ("XXXX", 1, 1),
+        ("XXXO", 1, 1),
+        ("OOOO", 1, 1),
+        ("XXOO", 2, 2),
+        ("XXOX", 1, 2),
+        ("XOXO", 1, 2),
+        ("OXXO", 1, 3),
+        ("OXXX", 1, 3),
+        ("OOXO", 2, 2),
+        ("OXXO", 3, 3),
+        ("XXXH", 1, 5),
+        ("HXXO", 2, 5),
+    ],
+)
+def test_the_model_is_trusted_less_where_it_knows_less(fingering: str, register: int, factor: int) -> None:
+    """Overblown, cross-fingered, half-holed: the worst cause counts (common practice, no source)."""
+    share = np.array([[{"X": 0.0, "O": 1.0, "H": 0.4}[letter]] for letter in fingering])
+    assert model_doubts(share, np.array([register]), 6.0).tolist() == [6.0 * factor]
+
+
+def test_a_tube_without_holes_is_plain() -> None:
+    """No fingering can be crossed or part open there."""
+    assert model_doubts(np.zeros((0, 2)), np.array([1, 2]), 6.0).tolist() == [6.0, 12.0]
+
+
+def test_what_is_not_modelled_is_said() -> None:
+    """Oval, slant, undercut, small holes, a node: a word for each, naming the holes."""
+    tube = Tube(0.4, (Station(0.0, 0.016, 0.017),), (Station(0.0, 0.004),), foot=Foot("node", 0.009))
+    holes = (
+        Hole(0.2, 0.006, across=0.008, finger="L1"),
+        Hole(0.25, 0.006, slant=10, finger="L2"),
+        Hole(0.3, 0.0035, undercut=0.001, slant=-5, finger="L3"),
+    )
+    remarks = problem_of(design(tube=tube, holes=holes, rows=()), ()).remarks
+    assert [words for words in remarks if "oval" in words.lower()][1].startswith("Oval hole 1")
+    assert any("Slant of holes 2, 3" in words for words in remarks)
+    assert any("Undercut of hole 3" in words for words in remarks)
+    assert any(words.startswith("Hole 3: under 4 mm") for words in remarks)
+    assert any("node" in words for words in remarks)
+    assert problem_of(design(), (440.0, 494.0)).remarks == ()
