@@ -6,7 +6,7 @@ second solve convicts. The sentences are in ``verdict``.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,8 +16,8 @@ from scaledesign.solver.limits import Limit, limits_of, room
 from scaledesign.solver.linear import line_through, slope_of
 from scaledesign.solver.verdict import KINDS, Obstacle, coarse, conflict, locked, nothing, rule, several
 
-Off = Callable[[Fit, int], bool]
-"""Whether a row of a fit is further off than the design's tolerance."""
+MET = 0.5
+"""Share of the tolerance: a row that comes nearer before rounding is off for want of bits alone."""
 
 
 @dataclass(frozen=True)
@@ -29,34 +29,34 @@ class _Suspect:
     hole: int | None = None
 
 
-def obstacles(task: Task, found: Fit, snapped: Fit, off: Off, rows: tuple[int, ...]) -> tuple[Obstacle, ...]:
-    """What binds for every row of ``rows`` that ``off`` says is off in ``snapped``.
+def obstacles(task: Task, found: Fit, snapped: Fit, rows: tuple[int, ...]) -> tuple[Obstacle, ...]:
+    """What binds for every row that is further off in ``snapped`` than the design's tolerance.
 
     Parameters
     ----------
     task : Task
     found, snapped : Fit, before and after rounding to bits
-    off : whether a row of a fit is further off than the design's tolerance
     rows : rows that count
     """
-    unmet = [row for row in rows if off(snapped, row)]
-    if not unmet:
-        return ()
-    trial = _Trial(task, found, {})
-    suspects: list[_Suspect] | None = None
+    trial = _Trial(task, found, task.design.tuning.tolerance, {})
+    unmet = [row for row in rows if trial.off(snapped, row)]
+    suspects = _likeliest_first(task, found, unmet) if unmet else []
     told = []
     for row in unmet:
-        rival = next(
-            (other for other in _rivals(task, row, rows) if not off(trial.of_rival(other), row)), None
-        )
-        if rival is not None:
-            told.append(conflict(task.design, row, rival, float(snapped.cents[row])))
-        elif not off(found, row):
-            told.append(coarse(task.design, row, found.geometry, float(snapped.cents[row])))
+        cents = float(snapped.cents[row])
+        rivals = (other for other in _rivals(task, row, rows) if not trial.off(trial.of_rival(other), row))
+        if (rival := next(rivals, None)) is not None:
+            told.append(conflict(task.design, row, rival, cents))
+        elif not trial.off(found, row, share=MET):
+            told.append(coarse(task.design, row, found.geometry, cents))
+        elif (verdict := _convict(trial, suspects, row, cents)) is not None:
+            told.append(verdict)
+        elif not trial.off(found, row):
+            told.append(coarse(task.design, row, found.geometry, cents))
+        elif not trial.off(trial.of_all(), row):
+            told.append(several(task.design, row, [suspect.kind for suspect in suspects], cents))
         else:
-            if suspects is None:
-                suspects = _likeliest_first(task, found, unmet)
-            told.append(_convict(trial, suspects, off, row, float(snapped.cents[row])))
+            told.append(nothing(task.design, row, cents))
     return tuple(told)
 
 
@@ -75,7 +75,12 @@ class _Trial:
 
     task: Task
     found: Fit
+    tolerance: float
     done: dict[object, Fit]
+
+    def off(self, one: Fit, row: int, share: float = 1.0) -> bool:
+        """Whether a row is further off than a share of the tolerance."""
+        return abs(float(one.cents[row])) > share * self.tolerance
 
     def of(self, name: object, task: Task) -> Fit:
         if name not in self.done:
@@ -111,29 +116,30 @@ def _suspects(task: Task, found: Fit) -> Iterator[_Suspect]:
 
 
 def _likeliest_first(task: Task, found: Fit, unmet: list[int]) -> list[_Suspect]:
-    """Suspects, the one first without which the unmet rows would come nearest to their notes."""
+    """Suspects, the one first without which the unmet rows would come nearest to their notes.
+
+    Where several would do, to the cent, the limit that pushes hardest comes first, locks last.
+    """
     slope = slope_of(task, found)
     wish = stay(found.geometry)
 
-    def left(suspect: _Suspect) -> float:
+    def left(suspect: _Suspect) -> int:
         cents = line_through(suspect.task, found, wish, slope).best({}).cents[unmet]
-        return float((cents**2).sum())
+        return round(float(np.sqrt((cents**2).mean())))
 
     return sorted(_suspects(task, found), key=left)
 
 
-def _convict(trial: _Trial, suspects: list[_Suspect], off: Off, row: int, cents: float) -> Obstacle:
+def _convict(trial: _Trial, suspects: list[_Suspect], row: int, cents: float) -> Obstacle | None:
     design = trial.task.design
     for suspect in suspects:
         freed = trial.of_suspect(suspect)
-        if off(freed, row):
+        if trial.off(freed, row):
             continue
         if suspect.hole is not None or suspect.kind == "tube_locked":
             return locked(design, row, suspect.hole, freed.geometry, cents)
         return rule(design, row, _most_broken(trial, suspect.kind, freed), freed.geometry, cents)
-    if off(trial.of_all(), row):
-        return nothing(design, row, cents)
-    return several(design, row, [suspect.kind for suspect in suspects], cents)
+    return None
 
 
 def _most_broken(trial: _Trial, kind: str, freed: Fit) -> Limit:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -207,7 +208,7 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     while steps < STEPS and len(free) and len(root) and not task.cancelled():
         steps += 1
         limits = task.limits(Geometry.of(u))
-        g, h = matrix(limits, len(u))
+        g, h, give = matrix(limits, len(u))
         room = (g @ u - h) / MM
         movable = (g[:, free] != 0).any(axis=1)
         broken = tuple(
@@ -216,7 +217,7 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
         kept = np.flatnonzero(movable)
         factor, damping = _factor(hessian + second, damping)
         step = constrained_least_squares(
-            factor.T, -np.linalg.solve(factor, gradient), g[np.ix_(kept, free)], -room[kept]
+            factor.T, -np.linalg.solve(factor, gradient), g[np.ix_(kept, free)], -room[kept], give[kept]
         )
         slack = step.slack * MM
         new = u.copy()
@@ -333,10 +334,22 @@ def choose_sides(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
             sides = list(task.sides or (0,) * (count * len(stretches)))
             towards = 1 if at < (start + end) / 2 else -1
             sides[n * count + i] = towards
-            moved = found.geometry.at.copy()
-            moved[i] = end + half if towards > 0 else start - half
+            moved = _moved(task.design, found.geometry, i, end + half if towards > 0 else start - half)
             other = replace(task, sides=tuple(sides))
             try_it = fit(other, replace(found.geometry, at=moved), wish)
             if try_it.cost < found.cost - 1e-6:
                 task, found = other, try_it
     return task, found
+
+
+def _moved(design: Design, now: Geometry, hole: int, to: float) -> Floats:
+    """Positions with one hole moved and those in its way pushed ahead of it, their order kept."""
+    at, half = now.at.copy(), now.diameter / 2
+    order = [int(i) for i in np.argsort(now.at, kind="stable")]
+    place = order.index(hole)
+    ahead, sign = (order[place + 1 :], 1.0) if to > at[hole] else (order[:place][::-1], -1.0)
+    at[hole] = to
+    for before, i in pairwise((hole, *ahead)):
+        edge = at[before] + sign * (half[before] + half[i] + design.shop.wood)
+        at[i] = sign * max(sign * at[i], sign * edge)
+    return at

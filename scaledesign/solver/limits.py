@@ -24,6 +24,8 @@ HEAD = 2.0
 """Bores of tube that stay free between the sounding edge and the first hole (common practice)."""
 POSSIBLE = ("smallest", "share_of_bore", "wood", "foot", "head")
 """Kinds that keep a hole a hole: left out, they ask for no more than that."""
+FIRM = frozenset(("smallest", "largest", "share_of_bore", "pad", "head", "foot", "blank"))
+"""Kinds that hardly yield where rules contradict each other: tools and tube; hands and wood give way."""
 SMALLEST = 0.001
 """m: least diameter where the shop's own least is left out."""
 
@@ -249,14 +251,14 @@ def room(limit: Limit, now: Geometry) -> float:
     return float(sum(u[column] * value for column, value in limit.terms)) - limit.bound
 
 
-def matrix(limits: list[Limit], size: int) -> tuple[Floats, Floats]:
-    """Inequalities as arrays: g (m, size) and h (m,) of g @ u >= h."""
+def matrix(limits: list[Limit], size: int) -> tuple[Floats, Floats, Floats]:
+    """Inequalities as arrays: g (m, size), h (m,) of g @ u >= h, and how far each gives way (m,)."""
     g, h = np.zeros((len(limits), size)), np.zeros(len(limits))
     for row, limit in enumerate(limits):
         for column, value in limit.terms:
             g[row, column] += value
         h[row] = limit.bound
-    return g, h
+    return g, h, np.array([0.01 if limit.kind in FIRM else 1.0 for limit in limits])
 
 
 def bits_allowed(design: Design, hole: Hole, at: float) -> tuple[float, ...]:

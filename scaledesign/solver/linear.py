@@ -20,11 +20,6 @@ from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import field_at
 
 
-def worst(cents: Floats, rows: tuple[int, ...]) -> float:
-    """Cents by which the worst of some rows is off."""
-    return float(np.abs(cents[list(rows)]).max(initial=0.0))
-
-
 @dataclass(frozen=True)
 class Guess:
     """What the linear model expects: the layout ``u`` (m), every row's ``cents`` (R,), the cost."""
@@ -39,7 +34,7 @@ class Line:
     """Rows, wishes and limits of a layout ``u`` (2H + 1,) m, linear in a change in mm.
 
     ``slope`` (R, 2H + 1) and ``cents`` (R,) of the rows, ``root`` (R,) of their weights; ``wish`` and
-    ``wished`` likewise, weighted; ``g`` @ change >= ``room``.
+    ``wished`` likewise, weighted; ``g`` @ change >= ``room``, with ``give`` (m,) as in ``limits.matrix``.
     """
 
     u: Floats
@@ -51,6 +46,7 @@ class Line:
     wished: Floats
     g: Floats
     room: Floats
+    give: Floats
 
     def best(self, diameters: Mapping[int, float]) -> Guess:
         """The best layout in which some holes have these diameters (m, by hole)."""
@@ -66,7 +62,8 @@ class Line:
             )
             movable = (self.g[:, free] != 0).any(axis=1)
             room = (self.room - self.g @ change)[movable]
-            change[free] = constrained_least_squares(e, -off, self.g[np.ix_(movable, free)], room).x
+            g = self.g[np.ix_(movable, free)]
+            change[free] = constrained_least_squares(e, -off, g, room, self.give[movable]).x
         cents = self.cents + self.slope @ change
         cost = ((self.root * cents) ** 2).sum() + ((self.wished + self.wish @ change) ** 2).sum()
         return Guess(self.u + MM * change, cents, float(cost))
@@ -83,8 +80,8 @@ def slope_of(task: Task, found: Fit) -> Floats:
 def line_through(task: Task, found: Fit, wish: Wish, slope: Floats) -> Line:
     """The linear model of a task about one of its layouts; ``slope`` as of ``slope_of``."""
     u = found.geometry.u
-    g, h = matrix(task.limits(found.geometry), len(u))
+    g, h, give = matrix(task.limits(found.geometry), len(u))
     return Line(
         u, np.flatnonzero(task.free), slope, found.cents, np.sqrt(task.problem.weight),
-        wish.matrix * MM, wish.matrix @ u - wish.value, g, (h - g @ u) / MM,
+        wish.matrix * MM, wish.matrix @ u - wish.value, g, (h - g @ u) / MM, give,
     )  # fmt: skip

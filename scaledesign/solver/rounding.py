@@ -10,9 +10,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations, product
 
+import numpy as np
+
+from scaledesign.physics.arrays import Floats
 from scaledesign.solver.layout import Fit, Task, Wish, fit
 from scaledesign.solver.limits import Geometry, bits_allowed
-from scaledesign.solver.linear import Guess, Line, line_through, slope_of, worst
+from scaledesign.solver.linear import Guess, Line, line_through, slope_of
 
 ROUNDED, STUCK = 0.5, 2.0
 """Cents a counted row may lose to rounding before other bits are tried; and before two at a time are."""
@@ -31,6 +34,12 @@ class _Drill:
 
     bits: dict[int, tuple[float, ...]]
     counted: tuple[int, ...]
+    before: Floats
+    """Cents by which those rows were off before, (C,)."""
+
+    def loss(self, cents: Floats) -> float:
+        """Cents by which the row that suffers most is further off than before."""
+        return float((np.abs(cents[list(self.counted)]) - self.before).max(initial=0.0))
 
     def nearest(self, line: Line) -> Diameters:
         """Round one hole after another, the one with the nearest bit first."""
@@ -53,10 +62,10 @@ class _Drill:
         """Change bits, one hole at a time, then two, as long as the rows gain by it."""
         best = line.best(now)
         for _ in range(MOVES):
-            if worst(best.cents, self.counted) <= ROUNDED:
+            if self.loss(best.cents) <= ROUNDED:
                 break
             step = self._step(line, now, 1, best)
-            if step is None and worst(best.cents, self.counted) > STUCK:
+            if step is None and self.loss(best.cents) > STUCK:
                 step = self._step(line, now, 2, best)
             if step is None:
                 break
@@ -65,10 +74,10 @@ class _Drill:
 
     def _step(self, line: Line, now: Diameters, holes: int, best: Guess) -> tuple[Diameters, Guess] | None:
         found = None
-        goal = worst(best.cents, self.counted) - GAIN
+        goal = self.loss(best.cents) - GAIN
         for move in self._moves(now, holes):
             guess = line.best({**now, **move})
-            off = worst(guess.cents, self.counted)
+            off = self.loss(guess.cents)
             if off < goal:
                 found, goal = ({**now, **move}, guess), off
         return found
@@ -98,7 +107,7 @@ def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> F
     }
     if not bits:
         return found
-    drill = _Drill(bits, counted)
+    drill = _Drill(bits, counted, np.abs(found.cents[list(counted)]))
     free = task.free.copy()
     free[[count + i for i in bits]] = False
     fixed = replace(task, free=free)
@@ -106,14 +115,14 @@ def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> F
     chosen = drill.improved(line, drill.nearest(line))
     best = fit(fixed, Geometry.of(line.best(chosen).u), wish, found.resonances)
     for _ in range(ROUNDS):
-        if worst(best.cents, counted) <= ROUNDED or task.cancelled():
+        if drill.loss(best.cents) <= ROUNDED or task.cancelled():
             break
         line = line_through(fixed, best, wish, slope_of(fixed, best))
         other = drill.improved(line, chosen)
         if other == chosen:
             break
         trial = fit(fixed, Geometry.of(line.best(other).u), wish, best.resonances)
-        if worst(trial.cents, counted) >= worst(best.cents, counted):
+        if drill.loss(trial.cents) >= drill.loss(best.cents):
             break
         chosen, best = other, trial
     return best

@@ -110,12 +110,7 @@ def solve(
     laid_out = with_geometry(design, snapped.geometry)
     final = replace(problem_of(laid_out, target, extra), remarks=problem.remarks)
     prediction = predict(final, readings, near=snapped.resonances, shown=len(design.rows))
-    tolerance = design.tuning.tolerance
-
-    def off(one: Fit, row: int) -> bool:
-        return bool(abs(one.cents[row]) > tolerance)
-
-    found_obstacles = obstacles(task, found, snapped, off, counted)
+    found_obstacles = obstacles(task, found, snapped, counted)
     placed, reasons = _placed(laid_out, problem, prediction, counted, bool(extra))
     notes = (
         *told(found_obstacles),
