@@ -1,0 +1,388 @@
+"""Calibration: readings in, an added length and a smaller ± out; readings no tube could give, refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import scaledesign
+from scaledesign.errors import EditError, QuantityError
+from scaledesign.model.document import Design, LogEntry, Row, Station, Tube
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.prediction import Reading
+from scaledesign.solver.problem import CENT, Problem, fingerings_of, problem_of, voicing_of
+from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.workshop.ask import targets
+from scaledesign.workshop.calibration import fit_added_length, readings_of
+from tests.reference import air as reference_air
+from tests.reference.bridge import flutes_of
+from tests.reference.cases import WALL
+from tests.reference.plain import CHECK_AIR, added_length_of
+from tests.solver.remake_examples import EXAMPLES, PLANS
+from tests.solver.test_uncertainty import BARE, Made, made, undrilled
+
+FILES = [plan.file for plan in PLANS]
+WHEN = datetime(2026, 1, 5, 10, 20)
+MM = 1e-3
+
+
+def example(file: str = "marsh-wren.toml") -> Design:
+    """An example design as it stands in the package."""
+    return scaledesign.load(EXAMPLES / file)
+
+
+TUBE = """
+format = 1
+units = "mm"
+
+[instrument]
+mouth = "rim"
+
+[tube]
+length = 400
+bore = 16
+wall = 4
+
+[air]
+temperature = "{temperature} °C"
+humidity = 50
+breath = 0
+"""
+
+
+# The inverse, against figures of its own
+
+
+@pytest.mark.parametrize(("blown", "register", "expected"), [(400.0, 1, 19.666), (803.0, 2, 19.584)])
+def test_added_length_of_a_blown_note(blown: float, register: int, expected: float) -> None:
+    """A tube of 400 x 16 mm, wall 4: figures computed once by independent programs, in check air."""
+    fingering = Fingerings(np.zeros((0, 1)), np.array([register]))
+    reading = Reading(blown, flutes_of(replace(WALL, delta0=0.03), CHECK_AIR), fingering, 6.0)
+    fit = fit_added_length(scaledesign.loads(TUBE.format(temperature=20)), (reading,))
+    assert fit.added_length / MM == pytest.approx(expected, abs=6e-4)
+    assert added_length_of(WALL, (), blown, CHECK_AIR) / MM == pytest.approx(expected, abs=6e-4)
+
+
+@pytest.mark.parametrize("blown", [385.0, 400.0, 415.0])
+def test_the_same_from_a_file(blown: float) -> None:
+    """Through the façade, air given by its temperature, against the plain reference."""
+    found = scaledesign.calibrate(scaledesign.loads(TUBE.format(temperature=17)), bare=f"{blown} Hz")
+    expected = added_length_of(WALL, (), blown, reference_air.moist_air(17, 0.5, 101325))
+    assert found.added_length == pytest.approx(expected, abs=1e-7)
+    assert found.design.voicing.added_length == pytest.approx(expected, abs=1e-7)
+    assert found.design.voicing.uncertainty == pytest.approx(found.uncertainty, abs=1e-7)
+    assert found.design.voicing.calibrated
+    assert found.residuals[0][1] == pytest.approx(0.0, abs=1e-4)
+
+
+# Simulated flutes
+
+
+def pitches(flutes: Made, problem: Problem, rng: np.random.Generator) -> tuple[Floats, Floats]:
+    """Bare tube (N,) and rows (N, R) as they really sound, Hz: what the model leaves out, once a tube."""
+    rows = resonances(flutes.finished, problem.fingerings).frequency
+    bare = resonances(flutes.bare, BARE).frequency[:, 0]
+    missing = problem.model_doubt * rng.standard_normal(rows.shape)
+    return (
+        bare * np.exp(problem.doubts.model * rng.standard_normal(len(bare)) / CENT),
+        rows * np.exp(missing / CENT),
+    )
+
+
+@pytest.mark.parametrize(
+    ("file", "count", "read"), [("dust-lark.toml", 200, ()), ("marsh-wren.toml", 120, (0, 5))]
+)
+def test_the_error_of_a_calibrated_prediction_is_covered(
+    file: str, count: int, read: tuple[int, ...]
+) -> None:
+    """Flutes with every hidden error, the bare tube and some rows read; the rows not read are judged.
+
+    A normal law puts a share p = 0.683 within one ± and 0.954 within two, with a standard deviation of
+    sqrt(p (1 - p) / count): 0.033 and 0.015 for 200 flutes. Every row may be off by four of these; the
+    rows of one flute go together, so their mean is little surer and may be off by two.
+    """
+    design = example(file)
+    problem, flutes = problem_of(design, targets(design)), made(design, count, 7)
+    rng = np.random.default_rng(11)
+    bare, rows = pitches(flutes, problem, rng)
+    plain = undrilled(problem.flutes)
+    fitted = []
+    for n in range(count):
+        tuner = np.exp(problem.doubts.tuner * rng.standard_normal(1 + len(read)) / CENT)
+        readings = [Reading(bare[n] * tuner[0], plain, BARE, problem.doubts.model)]
+        for wrong, row in zip(tuner[1:], read, strict=True):
+            fingering = fingerings_of(design, (design.rows[row],))
+            doubt = float(problem.model_doubt[row])
+            readings.append(Reading(rows[n, row] * wrong, problem.flutes, fingering, doubt, row))
+        fitted.append(fit_added_length(design, tuple(readings)).added_length)
+    planned = problem.flutes.take(np.zeros(count, np.intp))
+    predicted = resonances(replace(planned, added_length=np.array(fitted)), problem.fingerings).frequency
+    noted = {row: design.rows[row].note for row in read}
+    stated = scaledesign.calibrate(design, bare="440 Hz", length=0.36, rows=noted).after.uncertainty
+    off = np.abs(CENT * np.log(predicted / rows)) / stated
+    judged = np.array([row for row in range(len(problem.target)) if row not in read])
+    for width, share in ((1, 0.6827), (2, 0.9545)):
+        within = (off[:, judged] < width).mean(axis=0)
+        scatter = np.sqrt(share * (1 - share) / count)
+        assert within == pytest.approx(share, abs=4 * scatter)
+        assert within.mean() == pytest.approx(share, abs=2 * scatter)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_hidden_voicing_is_found_again(seed: int) -> None:
+    """Bore off by 1 %, air by 1 K, a tuner's whole cents: the added length is right within its ±."""
+    design = example()
+    rng = np.random.default_rng(seed)
+    hidden = voicing_of(design).added_length + rng.choice([-1, 1]) * rng.uniform(5, 10) * MM
+    truth = replace(
+        design,
+        voicing=replace(design.voicing, added_length=hidden),
+        air=replace(design.air, temperature=design.air.temperature + rng.choice([-1, 1]) / 0.48),
+        tube=replace(design.tube, bore=(Station(0.0, 0.0159 * (1 + 0.01 * rng.choice([-1, 1]))),)),
+    )
+    sounds = resonances(undrilled(problem_of(truth, targets(truth)).flutes), BARE).frequency[0, 0]
+    found = scaledesign.calibrate(design, bare=f"A4 {round(1200 * np.log2(sounds / 440)):+d}")
+    assert abs(found.added_length - hidden) < 2.5 * found.uncertainty
+    real = scaledesign.predict(truth).frequency
+    off = 1200 * np.log2(found.after.frequency / real)
+    assert (np.abs(off) < 2.5 * found.after.uncertainty).all()
+    assert np.abs(off).max() < np.abs(1200 * np.log2(found.before.frequency / real)).max()
+
+
+# What a reading does to a prediction
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_the_prediction_moves_and_its_doubt_shrinks(file: str) -> None:
+    """Every row of every example goes sharp with a sharp reading, flat with a flat one."""
+    design = example(file)
+    bare = resonances(undrilled(problem_of(design, targets(design)).flutes), BARE).frequency[0, 0]
+    for cents in (25.0, -25.0):
+        found = scaledesign.calibrate(design, bare=f"{bare * np.exp(cents / CENT):.4f} Hz")
+        moved = 1200 * np.log2(found.after.frequency / found.before.frequency)
+        assert (moved * np.sign(cents) > 15).all()
+        assert (found.after.uncertainty < 0.9 * found.before.uncertainty).all()
+        assert found.after.calibrated
+        assert not found.before.calibrated
+        assert (found.after.common < 0.1 * found.before.common).all()
+        assert found.notes == ()
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_reading_any_row_shrinks_every_doubt(file: str) -> None:
+    """Whatever row it is, whatever its register; most of all where the model is good."""
+    design = example(file)
+    before = scaledesign.predict(design)
+    for row in range(len(design.rows)):
+        after = scaledesign.calibrate(design, rows={row: f"{before.frequency[row]:.3f} Hz"}).after
+        assert (after.uncertainty < before.uncertainty).all()
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_two_readings_beat_one(file: str) -> None:
+    """A row read on top of the bare tube leaves no row less certain, and the added length more."""
+    design = example(file)
+    plays = scaledesign.predict(design).frequency
+    one = scaledesign.calibrate(design, bare="A4", length=0.36, when=WHEN)
+    for row in (0, len(design.rows) // 2):
+        two = scaledesign.calibrate(one.design, rows={row: f"{plays[row]:.3f} Hz"}, when=WHEN)
+        assert (two.after.uncertainty < one.after.uncertainty + 0.05).all()
+        assert two.after.uncertainty.sum() < one.after.uncertainty.sum()
+        assert two.uncertainty < one.uncertainty
+        assert len(two.residuals) == 2
+
+
+def test_calibrating_again_with_the_same_readings_changes_nothing() -> None:
+    """The fit goes by the readings alone, not by the estimate that stood there before."""
+    first = scaledesign.calibrate(example(), bare="A4 +12", rows={2: "C5 +20"}, when=WHEN)
+    again = scaledesign.calibrate(first.design)
+    assert again.added_length == pytest.approx(first.added_length, abs=1e-10)
+    assert again.uncertainty == pytest.approx(first.uncertainty, rel=1e-5)
+    assert again.design == first.design
+    elsewhere = replace(first.design, voicing=replace(first.design.voicing, added_length=0.05))
+    assert scaledesign.calibrate(elsewhere).added_length == pytest.approx(first.added_length, abs=1e-10)
+
+
+def test_the_predicted_bare_tube_is_what_was_read() -> None:
+    """One reading is met exactly: predict the tube without holes."""
+    design = scaledesign.loads(TUBE.format(temperature=20) + '\n[[rows]]\nnote = "G4"\nholes = ""\n')
+    found = scaledesign.calibrate(design, bare="400 Hz")
+    assert found.after.frequency[0] == pytest.approx(400.0, abs=1e-3)
+
+
+# What the log says
+
+
+def test_readings_are_noted_with_length_and_temperature() -> None:
+    """So that cutting the tube anew, or playing in another room, does not change what was read."""
+    design = example()
+    found = scaledesign.calibrate(design, bare="A4 +12", rows={2: "C5 +20"}, when=WHEN)
+    bare, row = found.design.log
+    assert bare == LogEntry(
+        WHEN, "measured", (), "A4 +12", design.air.temperature, design.tube.length, "the bare tube"
+    )
+    assert row == LogEntry(WHEN, "measured", design.rows[2].holes, "C5 +20", design.air.temperature)
+    assert found.design.rows[2].measured == "C5 +20"
+    later = replace(
+        found.design,
+        tube=replace(design.tube, length=0.34),
+        air=replace(design.air, temperature=12.0),
+        rows=design.rows,
+    )
+    assert scaledesign.calibrate(later).added_length == pytest.approx(
+        scaledesign.calibrate(design, bare="A4 +12").added_length, abs=1e-9
+    )
+
+
+def test_length_and_temperature_of_the_log_are_used() -> None:
+    """A longer tube, or a colder room, that sounds the same has a shorter mouth."""
+    design = example()
+    plain = scaledesign.calibrate(design, bare="A4 +12").added_length
+    longer = scaledesign.calibrate(design, bare="A4 +12", length=design.tube.length + 5 * MM).added_length
+    # an inertance is as long as atan(k Delta) / k of tube, here some 5 % less than Delta
+    k = 2 * np.pi * 440 * np.exp(12 / CENT) / 349
+    assert plain - longer == pytest.approx(5 * MM * (1 + (k * plain) ** 2), rel=0.01)
+    colder = scaledesign.calibrate(design, bare="A4 +12", temperature=12.0).added_length
+    assert colder < plain - 3 * MM
+    row = scaledesign.calibrate(design, rows={0: "A4"}).added_length
+    assert scaledesign.calibrate(design, rows={0: "A4"}, temperature=12.0).added_length < row - 3 * MM
+
+
+def test_the_newest_temperature_of_a_row_counts() -> None:
+    """A row read twice alike, cold and warm: what stands in the row is what was read last."""
+    cold = scaledesign.calibrate(example(), rows={0: "A4"}, temperature=12.0)
+    warm = scaledesign.calibrate(cold.design, rows={0: "A4"}, temperature=25.0)
+    assert len(readings_of(warm.design)) == 1
+    only = scaledesign.calibrate(example(), rows={0: "A4"}, temperature=25.0)
+    assert warm.added_length == pytest.approx(only.added_length, abs=1e-10)
+
+
+def test_a_flute_without_holes_is_not_taken_for_its_bare_tube() -> None:
+    """An overtone flute: a row without letters, read in the second register, is one reading of that."""
+    tube = scaledesign.loads(TUBE.format(temperature=20))
+    flute = replace(tube, rows=(Row("G4", ()), Row("G5", (), register=2)))
+    found = scaledesign.calibrate(flute, rows={1: "803 Hz"}, temperature=20.0)
+    assert len(found.residuals) == 1
+    assert found.after.frequency[1] == pytest.approx(803.0, abs=1e-3)
+
+
+def test_a_design_without_the_readings_makes_no_claim() -> None:
+    """Rows and log emptied by hand: the ± is the stated one again, larger than with the readings."""
+    design = example()
+    found = scaledesign.calibrate(design, bare="A4 +12", rows={0: "A4"})
+    forgot = replace(found.design, log=(), rows=design.rows)
+    after = scaledesign.predict(forgot)
+    assert not after.calibrated
+    assert after.frequency == pytest.approx(found.after.frequency, rel=1e-12)
+    assert (after.uncertainty > found.after.uncertainty).all()
+
+
+# Readings that cannot be
+
+
+@pytest.mark.parametrize(
+    ("readings", "word"),
+    [
+        ({"bare": "A5 -3"}, "overblown"),
+        ({"rows": {0: "A5 -3"}}, "overblown"),
+        ({"bare": "A4", "rows": {2: "C6 +10"}}, "row 3 (C6 +10)"),
+        ({"bare": "A3"}, "octave"),
+        ({"bare": "A4 +20", "length": 0.50}, "Check its length"),
+        ({"bare": "C5"}, "even without a mouth"),
+    ],
+)
+def test_an_impossible_reading_teaches_nothing(readings: dict[str, object], word: str) -> None:
+    """Overblown, an octave misread, a wrong length: the design stays as it was, and a note says why."""
+    design = example()
+    found = scaledesign.calibrate(design, **readings)
+    assert found.design is design
+    assert found.after is found.before
+    assert (found.added_length, found.uncertainty) == (
+        voicing_of(design).added_length,
+        voicing_of(design).uncertainty,
+    )
+    assert found.notes
+    assert all(note.startswith("Nothing learnt") for note in found.notes)
+    assert word in " ".join(found.notes)
+
+
+def test_a_length_somewhat_wrong_is_remarked() -> None:
+    """20 mm too long: a mouth that is far from any estimate, but not impossible."""
+    found = scaledesign.calibrate(example(), bare="A4 +40", length=0.376)
+    assert found.design.voicing.calibrated
+    assert "check the tube's length" in found.notes[0]
+
+
+def test_readings_that_disagree_are_named() -> None:
+    """One row read 60 cents sharp of four others."""
+    design = example()
+    plays = scaledesign.predict(design).frequency
+    rows = {row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3, 5)}
+    found = scaledesign.calibrate(design, rows={**rows, 7: f"{plays[7] * np.exp(60 / CENT):.2f} Hz"})
+    assert any(note.startswith("row 8") and "sharp of what" in note for note in found.notes)
+    assert scaledesign.calibrate(design, rows=rows).notes == ()
+
+
+def test_nothing_to_go_by() -> None:
+    """No reading, no such row, an ideal mouth, a tube of no length, nonsense: one sentence each."""
+    design = example()
+    with pytest.raises(EditError, match="no reading"):
+        scaledesign.calibrate(design)
+    with pytest.raises(EditError, match=r"no row 16; rows are 1 to 15"):
+        scaledesign.calibrate(design, rows={15: "A4"})
+    with pytest.raises(EditError, match="ideal open end"):
+        scaledesign.calibrate(replace(design, instrument=replace(design.instrument, mouth="open")), bare="A4")
+    with pytest.raises(EditError, match="cannot have been blown"):
+        scaledesign.calibrate(design, bare="A4", length=0.0)
+    with pytest.raises(QuantityError, match="not what a tuner shows"):
+        scaledesign.calibrate(design, bare="loud")
+
+
+# In the file
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_a_calibrated_file_keeps_its_comments_and_reads_back_the_same(file: str, tmp_path: Path) -> None:
+    """Save, load, predict: the same ±, the maker's own words untouched."""
+    text = (EXAMPLES / file).read_text(encoding="utf-8").replace("\n[tuning]", "\n# my tuning\n[tuning]")
+    path = tmp_path / file
+    path.write_text(f"# first cane of the year\n{text}", encoding="utf-8")
+    plays = scaledesign.predict(scaledesign.load(path)).frequency
+    readings = f"{plays[0] * 1.01:.2f} Hz", f"{plays[2] * 1.005:.2f} Hz"
+    found = scaledesign.calibrate(
+        scaledesign.load(path), bare=readings[0], temperature=19.0, rows={2: readings[1]}, when=WHEN
+    )
+    scaledesign.save(found.design, path)
+    kept = path.read_text(encoding="utf-8")
+    assert kept.startswith("# first cane of the year\n")
+    assert "\n# my tuning\n[tuning]" in kept
+    back = scaledesign.load(path)
+    assert len(readings_of(back)) == 2
+    prediction = scaledesign.predict(back)
+    assert prediction.calibrated
+    assert prediction.uncertainty == pytest.approx(found.after.uncertainty, rel=1e-4)
+    assert prediction.frequency == pytest.approx(found.after.frequency, rel=1e-7)
+    assert scaledesign.calibrate(back).added_length == pytest.approx(found.added_length, abs=1e-7)
+
+
+def test_solving_after_a_reading_keeps_what_it_taught() -> None:
+    """Holes laid out for the mouth there is: in tune again, the reading still in force."""
+    learnt = scaledesign.calibrate(example(), bare="A4 +40").design
+    solution = scaledesign.solve(learnt)
+    assert solution.prediction.calibrated
+    scale = [i for i, row in enumerate(learnt.rows) if row.role == "scale"]
+    assert np.abs(solution.prediction.cents[scale]).max() < 2
+    again = scaledesign.calibrate(solution.design)
+    assert again.added_length == pytest.approx(learnt.voicing.added_length, abs=1e-7)
+
+
+def test_a_tube_measured_before_it_had_a_design() -> None:
+    """The least a file can hold: tube and reading; there are no rows to predict yet."""
+    design = Design(tube=Tube(0.4, (Station(0.0, 0.016),), (Station(0.0, 0.004),)))
+    found = scaledesign.calibrate(design, bare="G4 -20")
+    assert found.added_length > 0
+    assert found.after.uncertainty.shape == (0,)
