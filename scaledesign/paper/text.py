@@ -6,12 +6,16 @@ and no units chosen here.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
 WIDTH = 80
 """Characters a line: an ordinary terminal."""
 GAP = "  "
+_HELD = "\N{NO-BREAK SPACE}"
+_AFTER_NUMBER = re.compile(r"(?<=\d) (?=\d+/\d|(?:mm|in|cents|Hz)\b)|(?<=±) (?=\d)")
+"""Blanks at which no line may end: between a number, its fraction and its unit."""
 
 
 def table(header: Sequence[str], rows: Sequence[Sequence[str]], align: str) -> str:
@@ -34,26 +38,20 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], align: str) -> s
 
 def paragraph(text: str, indent: str = "") -> str:
     """``text`` on lines of at most ``WIDTH`` characters."""
-    return textwrap.fill(
-        text,
-        WIDTH,
-        initial_indent=indent,
-        subsequent_indent=indent,
-        break_on_hyphens=False,
-        break_long_words=False,
-    )
+    return _filled(text, indent, indent)
 
 
 def bullets(texts: Iterable[str]) -> str:
     """One "- " paragraph for each text."""
-    return "\n".join(
-        textwrap.fill(
-            text,
-            WIDTH,
-            initial_indent="- ",
-            subsequent_indent="  ",
-            break_on_hyphens=False,
-            break_long_words=False,
-        )
-        for text in texts
-    )
+    return "\n".join(_filled(text, "- ", "  ") for text in texts)
+
+
+def _filled(text: str, first: str, rest: str) -> str:
+    return textwrap.fill(
+        _AFTER_NUMBER.sub(_HELD, text),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+        break_long_words=False,
+    ).replace(_HELD, " ")
