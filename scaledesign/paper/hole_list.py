@@ -80,7 +80,7 @@ def hole_list(
     ]
     if origin == "foot":
         rows.reverse()
-    header = ("", _SHORT[origin], _SHORT[other], "wood", "width", "bit", "finger", "moved", "wider", "by")
+    header = ("", _SHORT[origin], _SHORT[other], "wood", "width", "bit", "finger", "slip", "wide", "by")
     return "\n".join(
         (
             paragraph(
@@ -95,11 +95,26 @@ def hole_list(
     )
 
 
+def changes(before: Design, after: Design, *, units: Units, origin: Origin = "edge") -> str:
+    """Where the holes that moved were, how wide, and where the foot was; empty when nothing moved."""
+
+    def seen(design: Design, hole: Hole) -> str:
+        return f"at {length(distance_from(design, origin, hole.at), units)}, {width_words(hole, units)} wide"
+
+    pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
+    was = [
+        f"hole {i} {seen(before, old)}" for i, (old, new) in pairs if seen(before, old) != seen(after, new)
+    ]
+    foot, now = (length(design.tube.length, units) for design in (before, after))
+    was += [f"the foot at {foot}"] if foot != now else []
+    return paragraph(f"Before: {'; '.join(was)}.") if was else ""
+
+
 def _legend(units: Units, placed: set[str]) -> str:
     """What the columns mean; of the last one only the words that stand in it."""
     always = (
-        "wood: what is left to the nearest hole. moved, wider: cents that the touchiest note of the scale "
-        f"shifts when you are {STEP_WORDS[units]} out."
+        "wood: what is left to the nearest hole. slip, wide: cents that the touchiest note of the scale "
+        f"shifts when the hole is {STEP_WORDS[units]} out of place, or that much too wide."
     )
     return " ".join((always, *(words for by, words in _PLACED_LEGEND.items() if by in placed)))
 

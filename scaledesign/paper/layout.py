@@ -45,7 +45,7 @@ def mouth_side(design: Design) -> float:
     if chamber is None:
         fault = Fault(
             "is not stated, so nobody knows where the cut end is",
-            "state chamber = { length = ..., wall = ... } or measure from the edge or the foot",
+            "state chamber = { length = 150, wall = 5 } under [tube], or measure from the edge or the foot",
             key="tube.chamber",
         )
         raise DesignError("", (fault,))

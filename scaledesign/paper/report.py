@@ -6,7 +6,7 @@ and rounding only; every number comes from a prediction.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
@@ -27,11 +27,12 @@ def title(design: Design) -> str:
     return paragraph(f"{design.name or 'Unnamed flute'}: {', '.join(what)}")
 
 
-def trust(design: Design, prediction: Prediction, file: str, units: Units) -> str:
+def trust(design: Design, prediction: Prediction, file: str, units: Units, first: str = "") -> str:
     """How far to trust it, and what to do about it: the ± before and after one note is blown.
 
     The ± is that of the least certain note that counts.
-    ``file`` is the name to type into the command that takes the reading.
+    ``file`` is the name to type into the command that takes the reading, ``first`` the command that makes
+    that file where there is none yet.
     """
     if not design.rows:
         return ""
@@ -43,9 +44,14 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units) -> st
     mouth = voicing_of(design)
     return "\n".join(
         (
-            f"± {whole:.0f} cents until you blow the bare tube. Then tell it what the tuner shows:",
+            f"± {whole:.0f} cents until you blow the bare tube. Type what the tuner shows, such as:",
+            *((f"    {first}",) if first else ()),
             f'    scaledesign calibrate {file} --bare "{design.tuning.tonic} -4" --in-place',
-            f"After that the ± is about {rest:.0f} cents. Drill nothing to size before.",
+            paragraph(
+                f"After that the ± is about {rest:.0f} cents; drill nothing to size before. If the tube is "
+                f"not yet cut to {format_length(design.tube.length, units)}, edge to foot, add --length and "
+                "what it measures."
+            ),
             paragraph(
                 f"Until then the mouth is taken to add {format_length(mouth.added_length, units)} of tube, "
                 f"± {format_length(mouth.uncertainty, units)}: {mouth.basis}."
@@ -99,7 +105,7 @@ def missed(design: Design, prediction: Prediction) -> bool:
     )
 
 
-def remarks(notes: Sequence[str]) -> str:
+def remarks(notes: Iterable[str]) -> str:
     """What binds, what is not modelled, what to do: one bullet each."""
     return bullets(dict.fromkeys(notes))
 

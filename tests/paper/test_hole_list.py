@@ -9,7 +9,7 @@ import pytest
 
 from scaledesign.model.document import Design
 from scaledesign.paper.cautions import COMMON_PRACTICE, cautions
-from scaledesign.paper.hole_list import caution_lines, hole_list
+from scaledesign.paper.hole_list import caution_lines, changes, hole_list
 from scaledesign.paper.text import WIDTH
 
 
@@ -22,7 +22,7 @@ def table_lines(text: str) -> list[list[str]]:
 def test_millimetres_from_the_edge(design: Design, prediction: SimpleNamespace) -> None:
     text = hole_list(design, prediction, ("solved", "solved", "rule"), units="mm")
     header, *rows = table_lines(text)
-    assert header == ["from-edge", "from-foot", "wood", "width", "bit", "finger", "moved", "wider", "by"]
+    assert header == ["from-edge", "from-foot", "wood", "width", "bit", "finger", "slip", "wide", "by"]
     assert rows == [
         ["1", "150.0", "150.0", "25.0", "8.0", "8", "mm", "LT", "back", "0.0", "0.0"],
         ["2", "160.0", "140.0", "25.0", "7.9", "8", "mm", "L1", "0.0", "0.3"],
@@ -72,6 +72,16 @@ def test_only_words_that_stand_in_the_list_are_explained(design: Design, predict
     assert "rule" not in plain
     assert "locked" not in plain
     assert "free:" in hole_list(design, prediction, ("solved", "undetermined", "solved"), units="mm")
+
+
+def test_what_moved_stands_beside_where_it_was(design: Design) -> None:
+    first, *others = design.holes
+    moved = replace(design, holes=(replace(first, at=0.152), *others))
+    assert changes(design, design, units="mm") == ""
+    assert changes(design, moved, units="mm") == "Before: hole 1 at 150.0, 8.0 wide."
+    shorter = replace(moved, tube=replace(design.tube, length=0.298))
+    assert changes(design, shorter, units="mm").endswith("; the foot at 300.0.")
+    assert changes(design, shorter, units="mm", origin="foot").count("hole") == 3
 
 
 def test_no_holes_yet(design: Design, prediction: SimpleNamespace) -> None:
