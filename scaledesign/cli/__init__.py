@@ -1,9 +1,9 @@
 """The command line: ``scaledesign COMMAND ...``.
 
-This module turns arguments into one call and every known error into one exit code. The argument tree
-is in ``parser.py``, each group of commands in a module of its own that is imported only when one of
-its commands runs, so that ``--help`` and completion cost nothing. No acoustics and no layout here:
-numbers come from the façade, text from ``paper``.
+This module turns arguments into one call and every error into one sentence and one exit code. The
+argument tree is in ``parser.py``, each group of commands in a module of its own that is imported only
+when one of its commands runs, so that ``--help`` and completion cost nothing. No acoustics and no layout
+here: numbers come from the façade, text from ``paper``.
 """
 
 from __future__ import annotations
@@ -11,13 +11,19 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+import traceback
+import warnings
 from collections.abc import Sequence
 
-from scaledesign.cli.exit_codes import CANNOT_USE, INTERRUPTED, OK, PIPE_CLOSED
-from scaledesign.cli.parser import build_parser
+from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, INTERRUPTED, OK, PIPE_CLOSED
+from scaledesign.cli.parser import parse
+from scaledesign.cli.signs import spell_out
 from scaledesign.errors import ScaledesignError
 
 __all__ = ["main"]
+
+TRACE = "SCALEDESIGN_TRACE"
+"""Environment variable: when set, a fault of the program's own shows where it happened."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -28,12 +34,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     argv : sequence of str, optional
         Arguments after the program's name; those of this process when None.
     """
-    # A terminal that cannot show a sign gets a "?" for it instead of no answer at all.
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+        spell_out(stream)
+    traced = bool(os.environ.get(TRACE))
+    if argv is None and not traced:
+        warnings.simplefilter("ignore")  # they speak to who changes the program, not to who uses it
     try:
-        args = build_parser().parse_args(argv)
+        args = parse(argv)
     except SystemExit as stop:  # argparse has printed help or its one sentence
         return stop.code if isinstance(stop.code, int) else OK
     module, function = args.run.split(":")
@@ -52,5 +59,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"{name}{error.strerror or error}; check the name and the disk.", file=sys.stderr)
         return CANNOT_USE
     except KeyboardInterrupt:
+        print("\nStopped.", file=sys.stderr)
         return INTERRUPTED
+    except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a traceback
+        if traced:
+            traceback.print_exc()
+        print(
+            f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); nothing was written. "
+            f"Please report it with the command and the file; {TRACE}=1 before the command shows where.",
+            file=sys.stderr,
+        )
+        return INTERNAL
     return code

@@ -20,7 +20,12 @@ from scaledesign.solver.verdict import Obstacle
 
 def print_json(value: Mapping[str, object]) -> None:
     """Print one object on stdout."""
-    print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+    print(json_text(value))
+
+
+def json_text(value: Mapping[str, object]) -> str:
+    """One object as text; what is not a number has no place in it."""
+    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
 
 
 def design_object(

@@ -9,12 +9,14 @@ import argparse
 import sys
 
 import scaledesign
-from scaledesign.cli.as_json import design_object, print_json
+from scaledesign.cli.as_json import design_object, json_text
 from scaledesign.cli.exit_codes import OK, USAGE
-from scaledesign.cli.files import output_path, read_design, shown_name
+from scaledesign.cli.files import kept, next_file, output_path, read_design
 from scaledesign.errors import QuantityError
+from scaledesign.model.document import Design
 from scaledesign.model.units import format_length, parse_length, parse_temperature
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
+from scaledesign.paper.text import paragraph
 
 
 def calibrate(args: argparse.Namespace) -> int:
@@ -36,32 +38,45 @@ def calibrate(args: argparse.Namespace) -> int:
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
         rows=dict(row_reading(text, len(design.rows)) for text in args.row),
     )
-    if output:
-        scaledesign.save(result.design, output)
+    after = result.after
     if args.json:
-        print_json(
+        text = json_text(
             {
                 "added_length_m": result.added_length,
                 "uncertainty_m": result.uncertainty,
                 "before": design_object(design, result.before, result.before.notes),
-                "after": design_object(result.design, result.after, (*result.notes, *result.after.notes)),
+                "after": design_object(result.design, after, (*result.notes, *after.notes)),
             }
         )
-        return OK
-    file = shown_name(args, output)
-    again = f"Lay the holes out for it: scaledesign solve {file} --in-place"
-    print(
-        blocks(
+    else:
+        file, _ = next_file(args, output)
+        text = blocks(
             title(result.design),
             f"The mouth adds {format_length(result.added_length, units)} ± "
             f"{format_length(result.uncertainty, units)} of tube.",
-            trust(result.design, result.after, file, units),
-            note_table(result.design, result.after),
-            again if missed(result.design, result.after) else "",
-            remarks((*result.notes, *result.after.notes)),
+            remarks(result.notes),
+            trust(result.design, after, file, units),
+            note_table(result.design, after),
+            remarks(note for note in after.notes if note not in result.notes),
+            kept(args, output),
+            what_next(result.design, file) if output and missed(result.design, after) else "",
         )
-    )
+    if output:
+        scaledesign.save(result.design, output)
+    print(text)
     return OK
+
+
+def what_next(design: Design, file: str) -> str:
+    """The command that lays the holes out anew; what is drilled by now has to be locked first."""
+    solve = f"scaledesign solve {file} --in-place"
+    say = "Lay the holes out for it:"
+    if any(row.measured for row in design.rows):
+        say = (
+            f"To lay out the holes that are not drilled yet, write locked = true in {file} under each one "
+            "that is, and under [tube] once it is cut; then:"
+        )
+    return f"{paragraph(say)}\n    {solve}"
 
 
 def row_reading(text: str, count: int) -> tuple[int, str]:

@@ -38,9 +38,8 @@ def scales(args: argparse.Namespace) -> int:
     for scale in found:
         print(", ".join((scale.name, *scale.also)))
         print(paragraph(scale.words, INDENT))
-        print(
-            paragraph("cents " + " ".join(f"{cents:.0f}" for cents in (*scale.cents, scale.period)), INDENT)
-        )
+        cents = " ".join(f"{cents:.0f}" for cents in (*scale.cents, scale.period))
+        print(paragraph(f"{len(scale.cents)} notes: cents {cents}", INDENT))
     return OK
 
 

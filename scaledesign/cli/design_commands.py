@@ -12,9 +12,12 @@ from pathlib import Path
 import scaledesign
 from scaledesign.cli.as_json import design_object, print_json
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
-from scaledesign.cli.files import output_path, read_design, shown_name
+from scaledesign.cli.files import next_file, output_path, read_design
 from scaledesign.cli.show import show_solution
-from scaledesign.errors import DesignError
+from scaledesign.cli.signs import can_show
+from scaledesign.errors import DesignError, UnknownNameError
+from scaledesign.extend.registry import catalogue
+from scaledesign.model.document import Design
 from scaledesign.paper.chart_text import fingering_chart
 from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, note_table, remarks, title, trust
@@ -23,10 +26,8 @@ from scaledesign.paper.report import blocks, note_table, remarks, title, trust
 def solve(args: argparse.Namespace) -> int:
     """Place and size the holes; print them, and write the design where asked."""
     output = output_path(args)
-    solution = scaledesign.solve(read_design(args))
-    if output:
-        scaledesign.save(solution.design, output)
-    return show_solution(args, solution, shown_name(args, output))
+    design = read_design(args)
+    return show_solution(args, scaledesign.solve(design), output, before=design)
 
 
 def predict(args: argparse.Namespace) -> int:
@@ -36,10 +37,11 @@ def predict(args: argparse.Namespace) -> int:
     if args.json:
         print_json(design_object(design, prediction, prediction.notes))
     else:
+        file, first = next_file(args, None)
         print(
             blocks(
                 title(design),
-                trust(design, prediction, shown_name(args, None), args.units or design.units),
+                trust(design, prediction, file, args.units or design.units, first),
                 note_table(design, prediction),
                 remarks(prediction.notes),
             )
@@ -55,11 +57,13 @@ def holes(args: argparse.Namespace) -> int:
         print_json(design_object(design, prediction, prediction.notes))
         return OK
     units = args.units or design.units
+    file, first = next_file(args, None)
     print(
         blocks(
             title(design),
-            trust(design, prediction, shown_name(args, None), units),
+            trust(design, prediction, file, units, first),
             hole_list(design, prediction, units=units, origin=args.origin),
+            remarks(prediction.notes),
             caution_lines(design.instrument.material),
         )
     )
@@ -67,20 +71,33 @@ def holes(args: argparse.Namespace) -> int:
 
 
 def chart(args: argparse.Namespace) -> int:
-    """Print the fingering chart."""
-    print(fingering_chart(read_design(args), ascii_only=args.ascii))
+    """Print the fingering chart: in letters where the terminal has no circles."""
+    design = read_design(args)
+    cents = [float(off) for off in scaledesign.predict(design).cents] if design.rows else []
+    text = fingering_chart(design, cents, ascii_only=args.ascii)
+    print(text if can_show(sys.stdout, text) else fingering_chart(design, cents, ascii_only=True))
     return OK
 
 
 def check(args: argparse.Namespace) -> int:
-    """Read each file and name everything that is wrong in it."""
+    """Read each file and name everything that is wrong in it, names that nobody offers among it."""
     code = OK
     for name in args.files:
         try:
-            scaledesign.load(Path(name))
+            _look_up_names(scaledesign.load(Path(name)))
+        except UnknownNameError as error:
+            print(f"{name}: {error}", file=sys.stderr)
+            code = CANNOT_USE
         except DesignError as error:
             print(error, file=sys.stderr)
             code = CANNOT_USE
         else:
             print(f"{name}: nothing is wrong with it.")
     return code
+
+
+def _look_up_names(design: Design) -> None:
+    found = catalogue()
+    found.scale_of(design.tuning)
+    if design.instrument.system:
+        found.system(design.instrument.system)

@@ -9,6 +9,7 @@ OK = 0
 NOT_MET = 1
 USAGE = 2
 CANNOT_USE = 3
+INTERNAL = 4
 INTERRUPTED = 130
 PIPE_CLOSED = 141
 
@@ -17,6 +18,7 @@ MEANINGS = {
     NOT_MET: "solved, but a note of the scale misses the tolerance; it says what binds",
     USAGE: "the arguments are not understood",
     CANNOT_USE: "a file, a name or a value cannot be used",
+    INTERNAL: "a fault of the program's own; please report it",
     INTERRUPTED: "stopped from the keyboard",
     PIPE_CLOSED: "the reader of the output went away",
 }

@@ -7,12 +7,16 @@ there is replaced only when the maker says so.
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 
 import scaledesign
 from scaledesign.cli.parser import EXAMPLES
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
+
+OWN_COPY = "my-flute.toml"
+"""What a maker's copy of an example is called when we name it."""
 
 
 def read_design(args: argparse.Namespace) -> Design:
@@ -46,6 +50,20 @@ def output_path(args: argparse.Namespace) -> Path | None:
     return path
 
 
-def shown_name(args: argparse.Namespace, output: Path | None) -> str:
-    """Name of the file to type into the next command."""
-    return str(output or getattr(args, "file", None) or "FILE")
+def next_file(args: argparse.Namespace, output: Path | None) -> tuple[str, str]:
+    """Name of the file to type into the next command, and the command that makes it first, if any.
+
+    An example is not the maker's: a copy of it is.
+    """
+    example: str | None = getattr(args, "example", None)
+    if example and not output:
+        return OWN_COPY, f"scaledesign solve --example {example} -o {OWN_COPY}"
+    return shlex.quote(str(output or args.file)), ""
+
+
+def kept(args: argparse.Namespace, output: Path | None) -> str:
+    """Whether the result was written, and if not, how to keep it."""
+    if output:
+        return f"Written to {output}."
+    how = f"-o {OWN_COPY}" if getattr(args, "example", None) else "--in-place"
+    return f"Not written; to keep it, add {how}."

@@ -1,7 +1,7 @@
 """new: from the tube in the maker's hand to a first design.
 
 Apart because it alone asks questions. What is given on the command line is not asked; what has a usual
-answer offers it; a wrong answer is asked again, a wrong option ends the command.
+answer offers it; "?" lists the choices; a wrong answer is asked again, a wrong option ends the command.
 """
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ from typing import cast
 
 import scaledesign
 from scaledesign.cli.exit_codes import USAGE
-from scaledesign.cli.files import output_path, shown_name
+from scaledesign.cli.files import output_path
 from scaledesign.cli.parser import MOUTHS
 from scaledesign.cli.show import show_solution
-from scaledesign.errors import ScaledesignError, UnknownNameError
+from scaledesign.cli.tube import tube_words
+from scaledesign.errors import EditError, ScaledesignError, UnknownNameError
+from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.bits import NAMES as BITS
 from scaledesign.model.bits import bit_set
@@ -25,11 +27,17 @@ from scaledesign.model.document import Mouth, Units
 from scaledesign.model.hands import NAMES as HANDS
 from scaledesign.model.hands import hand
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.scale import Scale
 from scaledesign.model.units import parse_length
+from scaledesign.paper.text import bullets
 
 USUAL_BITS: dict[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
 USUAL_SYSTEM = "six-hole pentatonic"
-EXAMPLE_TUBE: dict[Units, tuple[str, str]] = {"mm": ("16", "3"), "in": ("5/8", "1/8")}
+EXAMPLE_TUBE: dict[Units | None, str] = {
+    None: "5/8 in x 1/8 in, or 16 x 3 x 400 mm",
+    "mm": "16 x 3, or 16 x 3 x 400",
+    "in": "5/8 x 1/8, or 5/8 x 1/8 x 20",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,39 +51,118 @@ class Question:
     """The usual answer; None where only the maker can know."""
     check: Callable[[str], object]
     """Raises ScaledesignError at an answer that cannot be used."""
+    choices: tuple[str, ...] = ()
+    """What "?" lists."""
 
 
 def new(args: argparse.Namespace) -> int:
     """Lay out a flute, solve it, write it and print its hole list."""
     output = output_path(args)
-    needed = [name for name in ("bore", "wall", "key") if getattr(args, name) is None]
-    if needed and not sys.stdin.isatty():
-        options = ", ".join(f"--{name}" for name in needed)
-        print(f"scaledesign new: {options} must be given; see scaledesign new --help.", file=sys.stderr)
+    parts = [part for part in ("bore", "wall", "length") if getattr(args, part) is not None]
+    if args.tube is not None and parts:
+        print(f"scaledesign new: --tube already says the {parts[0]}; leave one out.", file=sys.stderr)
         return USAGE
-    ask = bool(needed)
-    units = cast("Units", _answer(args, UNITS, ask))
+    missing = _missing(args)
+    if missing and not sys.stdin.isatty():
+        print(
+            f"scaledesign new: {', '.join(missing)} must be given; see scaledesign new --help.",
+            file=sys.stderr,
+        )
+        return USAGE
+    ask = bool(missing)
+    units, bore, wall, length = _tube(args, ask)
     answers: dict[str, str] = {}
-    for question in questions(units, args.scale, answers):
+    for question in questions(catalogue(), units, args, answers):
         answers[question.name] = _answer(args, question, ask)
-    wanted = scaledesign.Wanted(
-        bore=parse_length(answers["bore"], units),
-        wall=parse_length(answers["wall"], units),
-        length=parse_length(answers["length"], units) if answers["length"] else None,
-        key=answers["key"],
-        scale=answers["scale"],
-        system=answers["system"],
-        mouth=cast("Mouth", answers["mouth"]),
-        hand=answers["hand"],
-        bits=answers["bits"],
-        material=answers["material"],
-        name=answers["name"],
-        units=units,
+    solution = scaledesign.new_design(
+        scaledesign.Wanted(
+            bore=parse_length(bore, units),
+            wall=parse_length(wall, units),
+            length=parse_length(length, units) if length else None,
+            key=answers["key"],
+            scale=answers["scale"],
+            system=answers["system"],
+            mouth=cast("Mouth", answers["mouth"]),
+            hand=answers["hand"],
+            bits=answers["bits"],
+            material=answers["material"],
+            name=answers["name"],
+            units=units,
+        )
     )
-    solution = scaledesign.new_design(wanted)
-    if output:
-        scaledesign.save(solution.design, output)
-    return show_solution(args, solution, shown_name(args, output))
+    return show_solution(args, solution, output)
+
+
+def _missing(args: argparse.Namespace) -> list[str]:
+    """Options without which there is something to ask."""
+    tube = [f"--{part}" for part in ("bore", "wall") if getattr(args, part) is None]
+    if args.tube is not None:
+        tube = []
+    elif len(tube) == 2 and args.length is None:
+        tube = ["--tube"]
+    return tube + (["--key"] if args.key is None else [])
+
+
+def _tube(args: argparse.Namespace, ask: bool) -> tuple[Units, str, str, str]:
+    """Units of bare numbers, bore, wall, and the length that limits or ''."""
+    given: Units | None = args.units
+    if args.tube is None and (args.bore is not None or args.wall is not None or args.length is not None):
+        units: Units = given or "mm"
+        bore, wall = (_answer(args, question, ask) for question in _parts(units))
+        if args.length is not None:
+            parse_length(args.length, units)
+        return units, bore, wall, args.length or ""
+    words = f"Your tube, bore x wall, and its length if that limits ({EXAMPLE_TUBE[given]})"
+    tube = tube_words(
+        _answer(args, Question("tube", words, None, lambda text: tube_words(text, given)), ask), given
+    )
+    return given or tube.units or "mm", tube.bore, tube.wall, tube.length
+
+
+def _parts(units: Units) -> Iterator[Question]:
+    """The tube asked for in pieces, when a piece is given already."""
+
+    def a_length(text: str) -> object:
+        return parse_length(text, units)
+
+    yield Question("bore", f"Inside diameter of the tube, in {units} if you name no unit", None, a_length)
+    yield Question("wall", f"Thickness of its wall, in {units} if you name no unit", None, a_length)
+
+
+def questions(
+    found: Catalogue, units: Units, args: argparse.Namespace, answers: dict[str, str]
+) -> Iterator[Question]:
+    """What is to be known besides the tube, in the order a maker knows it.
+
+    Each is made when the ones before are in ``answers``: the usual system is one that plays the scale, the
+    usual scale is the one that the system given as an option is at home in.
+    """
+    yield Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS))
+    yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note)
+    home = found.system(args.system or USUAL_SYSTEM).home
+    scales = tuple(f"{scale.name}: {len(scale.cents)} notes. {scale.words}" for scale in found.scales())
+    yield Question("scale", "Scale (? lists them)", home, lambda text: _playable(found, text), scales)
+    scale = found.scale(answers["scale"])
+
+    def fits(text: str) -> object:
+        return found.rows(text, scale, parse_note(answers["key"]), 440.0)
+
+    fitting = found.systems_for(scale)
+    system = USUAL_SYSTEM if USUAL_SYSTEM in fitting or not fitting else fitting[0]
+    systems = tuple(f"{name}: {found.system(name).words}" for name in fitting)
+    yield Question("system", "Fingering (? lists those that fit)", system, fits, systems)
+    yield Question("hand", f"Hand: {', '.join(HANDS)}", "medium", hand)
+    yield Question("bits", "Your bits (? lists the sets)", USUAL_BITS[units], bit_set, BITS)
+    yield Question("material", "What it is made of, for the cautions", "", str)
+    yield Question("name", "What you call it", "", str)
+
+
+def _playable(found: Catalogue, name: str) -> Scale:
+    """The scale of a name, if some fingering system plays it."""
+    scale = found.scale(name)
+    if not found.systems_for(scale):
+        raise EditError(f"No fingering system plays the {len(scale.cents)} notes of {name}", "choose another")
+    return scale
 
 
 def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[str], object]:
@@ -84,42 +171,6 @@ def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[str], object]:
             raise UnknownNameError(kind, text, known)
 
     return check
-
-
-UNITS = Question("units", "Units, mm or in", "mm", _one_of("unit", ("mm", "in")))
-
-
-def questions(units: Units, scale: str | None, answers: dict[str, str]) -> Iterator[Question]:
-    """What is to be known, in the order a maker knows it.
-
-    Each is made when the ones before are in ``answers``: the usual system is one that plays the ``scale``
-    given as an option, the usual scale is the one that the system is at home in.
-    """
-    found = catalogue()
-    bore, wall = EXAMPLE_TUBE[units]
-
-    def a_length(text: str) -> object:
-        return parse_length(text, units)
-
-    def a_length_or_nothing(text: str) -> object:
-        return text and parse_length(text, units)
-
-    yield Question("bore", f"Inside diameter of the tube in {units}, such as {bore}", None, a_length)
-    yield Question("wall", f"Thickness of its wall in {units}, such as {wall}", None, a_length)
-    yield Question(
-        "length", "Longest it may be, sounding edge to foot, if it limits", "", a_length_or_nothing
-    )
-    yield Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS))
-    yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note)
-    fitting = found.systems_for(found.scale(scale)) if scale else ()
-    system = fitting[0] if fitting and USUAL_SYSTEM not in fitting else USUAL_SYSTEM
-    yield Question("system", "Fingering (scaledesign systems lists them)", system, found.system)
-    home = found.system(answers["system"]).home
-    yield Question("scale", "Scale (scaledesign scales lists them)", home, found.scale)
-    yield Question("hand", f"Hand: {', '.join(HANDS)}", "medium", hand)
-    yield Question("bits", f"Your bits: {', '.join(BITS)}", USUAL_BITS[units], bit_set)
-    yield Question("material", "What it is made of, for the cautions", "", str)
-    yield Question("name", "What you call it", "", str)
 
 
 def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:
@@ -135,6 +186,9 @@ def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:
         if not line:
             raise KeyboardInterrupt
         text = line.strip() or usual
+        if text == "?" and question.choices:
+            print(bullets(question.choices), file=sys.stderr)
+            continue
         if not text and question.usual is None:
             continue
         try:

@@ -7,7 +7,9 @@ library only, and nothing of the engine: ``run`` names the function to import wh
 from __future__ import annotations
 
 import argparse
+import difflib
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
@@ -32,12 +34,50 @@ def example_names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in EXAMPLES.glob("*.toml")))
 
 
+def parse(argv: Sequence[str] | None) -> argparse.Namespace:
+    """Read the arguments; what cannot be understood is said in one sentence.
+
+    Raises
+    ------
+    SystemExit
+        when that sentence, or help, has been printed.
+    """
+    given = list(sys.argv[1:] if argv is None else argv)
+    parser = build_parser()
+    if not given:
+        parser.print_help(sys.stderr)
+        raise SystemExit(USAGE)
+    if not given[0].startswith("-") and given[0] not in command_names(parser):
+        nearest = difflib.get_close_matches(given[0], command_names(parser), 1)
+        meant = f"; did you mean {nearest[0]}?" if nearest else "; scaledesign --help lists them."
+        print(f"scaledesign has no command {given[0]!r}{meant}", file=sys.stderr)
+        raise SystemExit(USAGE)
+    args, unknown = parser.parse_known_args(given)
+    if unknown:
+        print(
+            f"scaledesign {given[0]}: {' '.join(unknown)} is not understood; "
+            f"see scaledesign {given[0]} --help.",
+            file=sys.stderr,
+        )
+        raise SystemExit(USAGE)
+    return args
+
+
+def command_names(parser: Parser) -> tuple[str, ...]:
+    """Names of the commands."""
+    (commands,) = (a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
+    return tuple(commands.choices)
+
+
 def build_parser() -> Parser:
     """Return the whole tree."""
     parser = Parser(
         prog="scaledesign",
         description="For makers of finger-hole flutes: a tube and a scale in, holes that play in tune out.",
-        epilog="exit codes:\n" + "\n".join(f"  {code:<4} {text}" for code, text in MEANINGS.items()),
+        epilog="to begin:\n"
+        "  scaledesign solve --example marsh-wren\n"
+        "  scaledesign new -o flute.toml\n\n"
+        "exit codes:\n" + "\n".join(f"  {code:<4} {text}" for code, text in MEANINGS.items()),
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
@@ -115,19 +155,29 @@ def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
         "start a flute from the tube in your hand; asks for what is not given",
         (
             "scaledesign new -o flute.toml",
-            "scaledesign new --bore 16 --wall 3 --key A4 --scale 'pentatonic minor' -o flute.toml",
-            "scaledesign new --units in --bore 5/8 --wall 1/8 --key F#4 --bits 'inch 1/64' -o flute.toml",
+            'scaledesign new --tube "5/8 in x 1/8 in x 20 in" --key F#4 -o flute.toml',
+            "scaledesign new --bore 16 --wall 3 --key D5 --scale major -o flute.toml",
+            'scaledesign new --tube "19 x 5 mm" --key D4 --mouth notch -o flute.toml',
         ),
     )
     command.add_argument("--name", help="what you call the flute")
-    command.add_argument("--units", choices=("mm", "in"), help="units of the bare numbers (default: mm)")
+    command.add_argument(
+        "--tube",
+        metavar="TUBE",
+        help='bore x wall, or bore x wall x length: "5/8 in x 1/8 in x 20 in"; instead of the next three',
+    )
     command.add_argument("--bore", metavar="LENGTH", help='inside diameter: 16, "16 mm", "5/8 in"')
     command.add_argument("--wall", metavar="LENGTH", help="thickness of the wall")
     command.add_argument(
         "--length", metavar="LENGTH", help="usable length of your tube, sounding edge to foot, if it limits"
     )
+    command.add_argument(
+        "--units",
+        choices=("mm", "in"),
+        help="units of bare numbers and of the list (default: the tube's, or mm)",
+    )
     command.add_argument("--mouth", choices=MOUTHS, help="how it is blown (default: duct)")
-    command.add_argument("--key", metavar="NOTE", help="note of all holes closed, such as A4 or F#4")
+    command.add_argument("--key", metavar="NOTE", help="lowest note, all holes closed, such as A4 or F#4")
     command.add_argument(
         "--scale", metavar="NAME", help="a name from: scaledesign scales (default: the system's home)"
     )
@@ -135,7 +185,11 @@ def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
         "--system", metavar="NAME", help="a name from: scaledesign systems (default: one that fits)"
     )
     command.add_argument("--hand", metavar="NAME", help="small, medium or large (default: medium)")
-    command.add_argument("--bits", metavar="NAME", help="your bit set (default: metric 0.5 or inch 1/64)")
+    command.add_argument(
+        "--bits",
+        metavar="NAME",
+        help='your bits: "metric 0.1", "inch 1/32", "inch all" ... (default: metric 0.5 or inch 1/64)',
+    )
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
     command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")

@@ -1,36 +1,50 @@
-"""Printing a solution: the same for ``solve`` and ``new``.
+"""Printing a solution and writing it: the same for ``solve`` and ``new``.
 
-Apart so that both end alike, with the hole list first, the notes next and the cautions last.
+Apart so that both end alike, with the hole list first, the notes next and the cautions last. What cannot
+be printed is not written either.
 """
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from scaledesign.cli.as_json import design_object, obstacle_objects, print_json
+import scaledesign
+from scaledesign.cli.as_json import design_object, json_text, obstacle_objects
 from scaledesign.cli.exit_codes import NOT_MET, OK
-from scaledesign.paper.hole_list import caution_lines, hole_list
+from scaledesign.cli.files import kept, next_file
+from scaledesign.model.document import Design
+from scaledesign.paper.hole_list import caution_lines, changes, hole_list
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 from scaledesign.solver.solution import Solution
 
 
-def show_solution(args: argparse.Namespace, solution: Solution, file: str) -> int:
-    """Print ``solution`` as ``args`` ask, and return the exit code: whether every note that counts is met."""
+def show_solution(
+    args: argparse.Namespace, solution: Solution, output: Path | None, before: Design | None = None
+) -> int:
+    """Write ``solution`` where ``args`` ask, print it, return whether every note that counts is met.
+
+    ``before`` is the design that it came from, to say what moved.
+    """
     design, prediction = solution.design, solution.prediction
     notes = (*solution.notes, *prediction.notes)
     if args.json:
         found = design_object(design, prediction, notes, solution.placed)
-        print_json({**found, "obstacles": obstacle_objects(solution.obstacles)})
+        text = json_text({**found, "obstacles": obstacle_objects(solution.obstacles)})
     else:
         units = args.units or design.units
-        print(
-            blocks(
-                title(design),
-                trust(design, prediction, file, units),
-                hole_list(design, prediction, solution.placed, units=units, origin=args.origin),
-                note_table(design, prediction),
-                remarks(notes),
-                caution_lines(design.instrument.material),
-            )
+        file, first = next_file(args, output)
+        text = blocks(
+            title(design),
+            trust(design, prediction, file, units, first),
+            hole_list(design, prediction, solution.placed, units=units, origin=args.origin),
+            changes(before, design, units=units, origin=args.origin) if before else "",
+            note_table(design, prediction),
+            remarks(notes),
+            caution_lines(design.instrument.material),
+            kept(args, output),
         )
+    if output:
+        scaledesign.save(design, output)
+    print(text)
     return NOT_MET if missed(design, prediction) else OK

@@ -13,7 +13,8 @@ def test_the_bare_tube(run: Run, flute: Path) -> None:
     result = run("calibrate", flute, "--bare", "A4 +30", "--in-place")
     assert (result.code, result.err) == (0, "")
     assert "going by the readings" in result.out
-    assert f"scaledesign solve {flute} --in-place" in result.out
+    assert f"Written to {flute}." in result.out
+    assert result.out.endswith(f"Lay the holes out for it:\n    scaledesign solve {flute} --in-place\n")
     after = run("predict", flute, "--json").object
     for old, new in zip(before["rows"], after["rows"], strict=True):
         assert new["uncertainty_cents"] < old["uncertainty_cents"] / 2
@@ -27,6 +28,17 @@ def test_rows(run: Run, flute: Path) -> None:
     rows = scaledesign.load(flute.parent / "new.toml").rows
     assert [row.measured for row in rows] == ["A4 +20", "C5 +5", "", "", "", ""]
     assert not scaledesign.load(flute).voicing.calibrated
+
+
+def test_holes_that_are_drilled_are_to_be_locked_first(run: Run, flute: Path) -> None:
+    out = run("calibrate", flute, "--row", "1=A4 +20", "--in-place").out
+    assert "locked = true" in out
+    assert out.endswith(f"\n    scaledesign solve {flute} --in-place\n")
+
+
+def test_what_is_only_looked_at_is_not_built_on(run: Run, flute: Path) -> None:
+    out = run("calibrate", flute, "--bare", "A4 +30").out
+    assert out.endswith("\nNot written; to keep it, add --in-place.\n")
 
 
 def test_a_sharper_reading_means_a_shorter_mouth(run: Run, flute: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -125,6 +126,42 @@ def test_holes_from_an_unknown_cut_end(run: Run, flute: Path) -> None:
 def test_chart(run: Run, flute: Path) -> None:
     assert "C5  ● ● ●   ● ● ○" in run("chart", flute).out
     assert run("chart", flute, "--ascii").out.isascii()
+
+
+def test_an_example_is_copied_before_it_is_calibrated(run: Run) -> None:
+    """Every command that is suggested can be typed as it stands."""
+    for words in ("solve", "predict", "holes"):
+        (calibrate,) = commands_in(run(words, "--example", EXAMPLES[0]).out, "calibrate")
+        (copy,) = commands_in(run(words, "--example", EXAMPLES[0]).out, "solve")
+    assert run(*copy).code == 0
+    assert run(*calibrate).code == 0
+
+
+def commands_in(text: str, name: str) -> list[list[str]]:
+    lines = [shlex.split(line)[1:] for line in text.splitlines() if line.startswith("    scaledesign ")]
+    return [words for words in lines if words[0] == name]
+
+
+def test_solve_says_what_moved_and_whether_it_is_kept(run: Run, flute: Path) -> None:
+    text = run("solve", flute).out
+    assert "Before: hole 1 at 150.0, 8.0 wide; hole 2 at" in text
+    assert text.endswith("\nNot written; to keep it, add --in-place.\n")
+    assert run("solve", flute, "--in-place").out.endswith(f"\nWritten to {flute}.\n")
+
+
+def test_the_bench_list_carries_the_warnings(run: Run, flute: Path) -> None:
+    flute.write_text(flute.read_text(encoding="utf-8").replace("at = 175", "at = 158"), encoding="utf-8")
+    assert "Holes 1 and 2" in run("holes", flute).out
+
+
+def test_check_looks_up_the_names(run: Run, flute: Path) -> None:
+    text = flute.read_text(encoding="utf-8")
+    flute.write_text(text.replace('"pentatonic minor"', '"pentatonik minor"'), encoding="utf-8")
+    result = run("check", flute)
+    assert (result.code, result.out) == (3, "")
+    assert f"{flute}: No scale is named 'pentatonik minor'; did you mean" in result.err
+    flute.write_text(text.replace('"six-hole pentatonic"', '"six-whole pentatonic"'), encoding="utf-8")
+    assert "No fingering system is named" in run("check", flute).err
 
 
 def test_check_names_every_fault_and_goes_on(run: Run, flute: Path) -> None:

@@ -17,11 +17,11 @@ from tests.cli.running import Run
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        ((), 2, "COMMAND"),
-        (("sovle",), 2, "sovle"),
+        (("sovle",), 2, "did you mean solve?"),
+        (("whistle",), 2, "scaledesign --help lists them"),
         (("solve",), 2, "FILE"),
         (("solve", "--example", "nobody"), 2, "nobody"),
-        (("solve", "a.toml", "--exmaple"), 2, "--exmaple"),
+        (("solve", "a.toml", "--exmaple"), 2, "scaledesign solve: --exmaple"),
         (("solve", "a.toml", "--from", "middle"), 2, "middle"),
         (("solve", "missing.toml"), 3, "missing.toml"),
         (("predict", "."), 3, "."),
@@ -35,7 +35,15 @@ from tests.cli.running import Run
         (("calibrate", "flute.toml", "--bare", "A4", "--length", "long"), 3, "long"),
         (("calibrate", "flute.toml", "--bare", "A4", "--temperature", "warm"), 3, "warm"),
         (("solve", "flute.toml", "-o", "no/such/folder.toml"), 3, "no/such/folder.toml"),
-        (("new", "-o", "new.toml"), 2, "--bore, --wall, --key"),
+        (("new", "-o", "new.toml"), 2, "--tube, --key"),
+        (("new", "--bore", "16", "-o", "new.toml"), 2, "--wall, --key"),
+        (
+            ("new", "--tube", "16 x 3", "--wall", "3", "--key", "A4", "-o", "new.toml"),
+            2,
+            "already says the wall",
+        ),
+        (("new", "--tube", "16", "--key", "A4", "-o", "new.toml"), 3, "bore x wall"),
+        (("new", "--tube", "16 x thick", "--key", "A4", "-o", "new.toml"), 3, "thick"),
         (("new", "--bore", "16", "--wall", "3", "--key", "H4", "-o", "new.toml"), 3, "H4"),
         (("new", "--bore", "x", "--wall", "3", "--key", "A4", "-o", "new.toml"), 3, "x"),
         (
@@ -71,6 +79,30 @@ def test_it_says_what_is_wrong(run: Run, flute: Path, words: tuple[str, ...], co
     assert {path: path.read_bytes() for path in flute.parent.iterdir()} == before
 
 
+def test_nothing_at_all_shows_what_there_is(run: Run) -> None:
+    result = run()
+    assert (result.code, result.out) == (2, "")
+    assert "scaledesign new -o flute.toml" in result.err
+
+
+def test_a_fault_of_our_own_is_owned_up_to(run: Run, flute: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("a hole in the sum")
+
+    monkeypatch.setattr("scaledesign.solve", fails, raising=False)
+    before = flute.read_bytes()
+    result = run("solve", flute, "--in-place")
+    assert (result.code, result.out) == (4, "")
+    assert "fault of scaledesign's own (ZeroDivisionError: a hole in the sum)" in result.err
+    assert "SCALEDESIGN_TRACE=1" in result.err
+    assert result.err.count("\n") == 1
+    assert flute.read_bytes() == before
+    monkeypatch.setenv("SCALEDESIGN_TRACE", "1")
+    traced = run("solve", flute)
+    assert traced.code == 4
+    assert "in fails" in traced.err
+
+
 def test_help_states_the_exit_codes(run: Run) -> None:
     text = " ".join(run("--help").out.split())
     assert all(f"{code} {meaning}" in text for code, meaning in MEANINGS.items())
@@ -97,12 +129,24 @@ def test_a_full_disk() -> None:
     assert done.stderr == "No space left on device; check the name and the disk.\n"
 
 
-def test_a_terminal_that_knows_ascii_only() -> None:
+def ascii_terminal(*words: str) -> str:
     done = subprocess.run(
-        [sys.executable, "-m", "scaledesign", "solve", "--example", example_names()[0]],
+        [sys.executable, "-m", "scaledesign", *words, "--example", example_names()[0]],
         capture_output=True,
         env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
     )
     assert done.returncode == 0
     assert done.stderr == b""
-    assert done.stdout.isascii()
+    return done.stdout.decode("ascii")
+
+
+def test_a_terminal_that_knows_ascii_only_gets_the_signs_spelled_out() -> None:
+    text = ascii_terminal("solve")
+    assert "+/- " in text
+    assert "?" not in text
+
+
+def test_a_chart_without_circles_is_one_in_letters() -> None:
+    text = ascii_terminal("chart")
+    assert "X closed   o open" in text
+    assert "?" not in text
