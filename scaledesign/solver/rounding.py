@@ -34,12 +34,12 @@ class _Drill:
 
     bits: dict[int, tuple[float, ...]]
     counted: tuple[int, ...]
-    before: Floats
-    """Cents by which those rows were off before, (C,)."""
+    allowed: Floats
+    """Cents by which each of them was off already where it was further off than the tolerance, else 0."""
 
     def loss(self, cents: Floats) -> float:
-        """Cents by which the row that suffers most is further off than before."""
-        return float((np.abs(cents[list(self.counted)]) - self.before).max(initial=0.0))
+        """Cents by which the worst row is off, or further off than it was already."""
+        return float((np.abs(cents[list(self.counted)]) - self.allowed).max(initial=0.0))
 
     def nearest(self, line: Line) -> Diameters:
         """Round one hole after another, the one with the nearest bit first."""
@@ -107,7 +107,8 @@ def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> F
     }
     if not bits:
         return found
-    drill = _Drill(bits, counted, np.abs(found.cents[list(counted)]))
+    off = np.abs(found.cents[list(counted)])
+    drill = _Drill(bits, counted, np.where(off > task.design.tuning.tolerance, off, 0.0))
     free = task.free.copy()
     free[[count + i for i in bits]] = False
     fixed = replace(task, free=free)

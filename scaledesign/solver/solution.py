@@ -193,11 +193,11 @@ def _placed(
         if size < UNDETERMINED and "diameter" not in hole.locked and i in used:
             weak_size.append(i)
     if weak_at:
-        notes.append(f"The rows hardly depend on where {named(tuple(weak_at))} go: undetermined.")
+        notes.append(f"The place of {named(tuple(weak_at))} hardly matters to the rows: undetermined.")
     if weak_size:
-        notes.append(f"The rows hardly depend on the diameter of {named(tuple(weak_size))}: undetermined.")
+        notes.append(f"The diameter of {named(tuple(weak_size))} hardly matters to the rows: undetermined.")
     if not design.tube.locked and rows and np.abs(s.length[rows]).max() * 1e-3 < UNDETERMINED:
-        notes.append("The rows hardly depend on the length of the tube: undetermined.")
+        notes.append("The length of the tube hardly matters to the rows: undetermined.")
     return tuple(placed), tuple(notes)
 
 

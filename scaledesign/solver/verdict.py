@@ -12,7 +12,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.hands import hand
-from scaledesign.model.units import format_length
+from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.limits import (
     HEAD,
     SEAL,
@@ -173,12 +173,18 @@ def coarse(design: Design, row: int, wanted: Geometry, cents: float) -> Obstacle
 
     worst = max(range(len(design.holes)), key=miss)
     wish = float(wanted.diameter[worst])
-    nearest = bit_set(design.shop.bits).label(bit_set(design.shop.bits).nearest(wish), design.units)
+    own = bit_set(design.shop.bits)
+    nearest = own.label(own.nearest(wish), design.units)
     return Obstacle(
         row, "bits", (worst,), "shop.bits",
-        f"{_off(design, row, cents)}: {named((worst,))} wants {format_length(wish, design.units)} and your "
+        f"{_off(design, row, cents)}: {named((worst,))} wants {_fine(design, wish)} and your "
         f"nearest bit is {nearest} (shop.bits); a finer set, or a file, would do.",
     )  # fmt: skip
+
+
+def _fine(design: Design, metres: float) -> str:
+    """A diameter finer than bits are."""
+    return f"{metres / float(INCH):.3f} in" if design.units == "in" else f"{metres * 1e3:.2f} mm"
 
 
 def several(design: Design, row: int, kinds: Sequence[str], cents: float) -> Obstacle:
