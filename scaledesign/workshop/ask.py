@@ -27,7 +27,7 @@ from scaledesign.solver.solution import Solution, open_in
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
-from scaledesign.workshop.start import Wanted, blank_design, draft
+from scaledesign.workshop.start import Wanted, blank_design, draft, settled
 
 
 @cache
@@ -168,4 +168,4 @@ def new_design(want: Wanted) -> Solution:
     target = tuple(tuned.target(row.note, row.cents) for row in rows)
     blank = blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
     design = draft(blank, system, rows, target)
-    return _told(solving.solve(design, target, extra=_secondary(design), fresh=True))
+    return _told(settled(design, target, _secondary(design)))

@@ -25,13 +25,16 @@ from scaledesign.model.document import (
 from scaledesign.model.hands import hand as hand_named
 from scaledesign.model.system import System
 from scaledesign.physics.gradient import derivatives
+from scaledesign.solver import solution as solving
 from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
+from scaledesign.solver.solution import Solution
 
 SHARE = 0.45
 """First diameter of a hole over the bore (common practice, no source)."""
-SMALLEST, LARGEST = 0.004, 0.012
+ROUNDS = 8
+"""How often a first layout is solved again, at most, until nothing moves."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,21 @@ def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[f
     length = length_for(design, root)
     design = replace(design, tube=replace(design.tube, length=length))
     return replace(design, holes=_holes(design, system, rows, target), rows=rows)
+
+
+def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()) -> Solution:
+    """A draft solved, and solved again until nothing moves: a later ``solve`` leaves it as it is.
+
+    A first layout asks for even holes; a later one only that nothing move without need. The second
+    goes on from where the first ends.
+    """
+    solution = solving.solve(design, target, extra=extra, fresh=True)
+    for _ in range(ROUNDS):
+        before = solution.design
+        solution = solving.solve(before, target, extra=extra)
+        if solution.design == before:
+            break
+    return solution
 
 
 def length_for(design: Design, frequency: float) -> float:

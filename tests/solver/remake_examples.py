@@ -26,9 +26,8 @@ from scaledesign.model.document import (
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.model.units import parse_length
-from scaledesign.solver import solution as solving
 from scaledesign.solver.solution import Solution
-from scaledesign.workshop.start import Wanted, blank_design, draft
+from scaledesign.workshop.start import Wanted, blank_design, draft, settled
 
 EXAMPLES = Path(scaledesign.__file__).parent / "examples"
 
@@ -145,7 +144,7 @@ PLANS = (
 
 
 def make(plan: Plan) -> Solution:
-    """Lay the example out from nothing and solve it."""
+    """Lay the example out from nothing and solve it until it rests."""
     found = catalogue()
     wanted = plan.wanted
     scale, tonic = found.scale(wanted.scale), parse_note(wanted.key)
@@ -154,7 +153,7 @@ def make(plan: Plan) -> Solution:
     tuned = Tuned(scale, tonic, 440.0)
     target = tuple(tuned.target(row.note) for row in rows)
     design = draft(plan.change(blank_design(wanted)), found.system(wanted.system), rows, target)
-    return solving.solve(design, target, fresh=True)
+    return settled(design, target)
 
 
 def main() -> int:
