@@ -72,10 +72,14 @@ def window_estimate(width: float, length: float, wall: float, bore_radius: float
     return MouthEstimate(added, WINDOW_DOUBT * added, "the size of the window")
 
 
+def usual_window(bore_radius: float) -> tuple[float, float, float]:
+    """Width, length and wall (m) of a usual window: 0.55 and 0.30 bores, 2 mm (common practice)."""
+    return 1.1 * bore_radius, 0.6 * bore_radius, 0.002
+
+
 def guessed_window(bore_radius: float) -> MouthEstimate:
-    """A window of usual proportions: 0.55 bores wide, 0.30 long, 2 mm thick (common practice)."""
-    bore = 2 * bore_radius
-    added = window_estimate(0.55 * bore, 0.30 * bore, 0.002, bore_radius).added_length
+    """A window of usual proportions."""
+    added = window_estimate(*usual_window(bore_radius), bore_radius).added_length
     return MouthEstimate(added, GUESS_DOUBT * added, "a window of usual size")
 
 

@@ -5,49 +5,70 @@ Rules of thumb, each said to be one; the numbers behind them come from the desig
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import ceil, floor
+
 import numpy as np
 
-from scaledesign.model.document import Design
-from scaledesign.model.units import format_length
+from scaledesign.model.document import Design, Units
+from scaledesign.model.units import INCH, format_length
 from scaledesign.physics import mouth
+from scaledesign.solver.limits import profile
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
 
 SLENDER, STOUT = 40.0, 12.0
 """Bores per length beyond which the low note is weak, or under which there is no second register
 (common practice, no source; 20 to 35 is comfortable)."""
-WALL_USUAL = (0.0015, 0.006)
-"""m: walls outside are worth a word; 3.2 to 3.8 mm is usual on bores of 1/2 to 3/4 in (common practice,
-no source)."""
+THIN = 0.0015
+"""m: a thinner wall of wood or cane is worth a word; 3.2 to 3.8 mm is usual on bores of 1/2 to 3/4 in
+(common practice, no source)."""
+SPLITS = ("bamboo", "cane", "reed", "wood")
 HALF_MM = 5e-4
-FINISH = "finish the window before you drill"
 
 
 def slenderness(design: Design) -> float:
-    """Length over bore diameter, mean over stations."""
-    mean = float(np.mean([s.value for s in design.tube.bore]))
-    return design.tube.length / mean
+    """Length over mean bore diameter."""
+    length = design.tube.length
+    return length / float(np.mean([profile(design.tube.bore, float(x)) for x in np.linspace(0, length, 33)]))
+
+
+def _rounded(metres: float, units: Units, towards: Callable[[float], int]) -> str:
+    """A length for paper that errs to the safe side."""
+    step = float(INCH) / 64 if units == "in" else 1e-4
+    return format_length(towards(round(metres / step, 6)) * step, units)
 
 
 def tube_remarks(design: Design) -> tuple[str, ...]:
     """Words about the proportions of the tube, empty when there is nothing to say."""
-    ratio = slenderness(design)
-    units, length = design.units, design.tube.length
+    ratio, length = slenderness(design), design.tube.length
+    mean = length / ratio
+
+    def least(metres: float) -> str:
+        return _rounded(metres, design.units, ceil)
+
+    def most(metres: float) -> str:
+        return _rounded(metres, design.units, floor)
+
     notes = []
     if ratio > SLENDER:
         notes.append(
             f"Too slender: {ratio:.0f} bores long, and beyond {SLENDER:.0f} the low notes are weak and break "
-            f"upward. At this length a bore of {format_length(length / SLENDER, units)} or more would serve; "
-            f"in this bore, a tube up to {format_length(length * SLENDER / ratio, units)}."
+            f"upward. A deeper key wants a wider bore: at this length {least(length / SLENDER)} or more "
+            f"would serve; in this bore, a tube up to {most(mean * SLENDER)}."
         )
     if ratio < STOUT:
         notes.append(
             f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
-            f"At this length a bore of {format_length(length / STOUT, units)} or less would serve."
+            f"At this length a bore of {most(length / STOUT)} or less would serve."
         )
     thin = min(s.value for s in design.tube.wall)
-    if thin < WALL_USUAL[0] and design.instrument.material in ("bamboo", "cane", "wood"):
-        notes.append(f"A wall of {format_length(thin, units)} is thin for {design.instrument.material}.")
+    material = design.instrument.material
+    if thin < THIN and any(word in material.lower() for word in SPLITS):
+        notes.append(
+            f"A wall of {format_length(thin, design.units)} is thin for {material} and splits easily: bind "
+            f"it, or choose a piece of {least(2 * THIN)} or more."
+        )
     return tuple(notes)
 
 
@@ -58,7 +79,7 @@ def window_change(design: Design) -> float | None:
     radius = design.tube.bore[0].value / 2
     window = design.voicing.window
     if window is None:
-        width, length, wall = 1.1 * radius, 0.6 * radius, 0.002
+        width, length, wall = mouth.usual_window(radius)
     else:
         width, length = window.width, window.length
         wall = design.tube.wall[0].value if window.wall is None else window.wall
@@ -70,12 +91,13 @@ def window_change(design: Design) -> float | None:
 def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     """How far every note moves with the window, in words."""
     change = window_change(design)
-    if change is None or not len(prediction.cents):
+    if change is None or not design.rows:
         return ()
     cents = prediction.sensitivity.added_length * change
     low, high = float(cents.min()), float(cents.max())
-    half = format_length(HALF_MM, design.units) if design.units == "mm" else "0.02 in"
-    return (f"A window {half} longer raises every note, by {low:.0f} to {high:.0f} cents: {FINISH}.",)
+    half = "0.5 mm" if design.units == "mm" else "0.02 in"
+    rise = f"{low:.0f} to {high:.0f} cents"
+    return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)
 
 
 def remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
