@@ -10,7 +10,7 @@ import sys
 
 import scaledesign
 from scaledesign.cli.as_json import design_object, json_text
-from scaledesign.cli.exit_codes import OK, USAGE
+from scaledesign.cli.exit_codes import CANNOT_USE, OK, USAGE
 from scaledesign.cli.files import kept, next_file, output_path, read_design
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design
@@ -38,6 +38,7 @@ def calibrate(args: argparse.Namespace) -> int:
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
         rows=dict(row_reading(text, len(design.rows)) for text in args.row),
     )
+    learnt = result.design != design
     after = result.after
     if args.json:
         text = json_text(
@@ -58,13 +59,13 @@ def calibrate(args: argparse.Namespace) -> int:
             trust(result.design, after, file, units),
             note_table(result.design, after),
             remarks(note for note in after.notes if note not in result.notes),
-            kept(args, output),
-            what_next(result.design, file) if output and missed(result.design, after) else "",
+            kept(args, output) if learnt else "",
+            what_next(result.design, file) if learnt and output and missed(result.design, after) else "",
         )
-    if output:
+    if output and learnt:
         scaledesign.save(result.design, output)
     print(text)
-    return OK
+    return OK if learnt else CANNOT_USE
 
 
 def what_next(design: Design, file: str) -> str:

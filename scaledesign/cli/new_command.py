@@ -10,6 +10,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import cast
 
 import scaledesign
@@ -17,7 +18,7 @@ from scaledesign.cli.exit_codes import USAGE
 from scaledesign.cli.files import output_path
 from scaledesign.cli.parser import MOUTHS
 from scaledesign.cli.show import show_solution
-from scaledesign.cli.tube import tube_words
+from scaledesign.cli.tube import tube_length, tube_words, unit_system
 from scaledesign.errors import EditError, ScaledesignError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
@@ -28,7 +29,6 @@ from scaledesign.model.hands import NAMES as HANDS
 from scaledesign.model.hands import hand
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale
-from scaledesign.model.units import parse_length
 from scaledesign.paper.text import bullets
 
 USUAL_BITS: dict[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
@@ -76,9 +76,9 @@ def new(args: argparse.Namespace) -> int:
         answers[question.name] = _answer(args, question, ask)
     solution = scaledesign.new_design(
         scaledesign.Wanted(
-            bore=parse_length(bore, units),
-            wall=parse_length(wall, units),
-            length=parse_length(length, units) if length else None,
+            bore=bore,
+            wall=wall,
+            length=length,
             key=answers["key"],
             scale=answers["scale"],
             system=answers["system"],
@@ -103,30 +103,31 @@ def _missing(args: argparse.Namespace) -> list[str]:
     return tube + (["--key"] if args.key is None else [])
 
 
-def _tube(args: argparse.Namespace, ask: bool) -> tuple[Units, str, str, str]:
-    """Units of bare numbers, bore, wall, and the length that limits or ''."""
-    given: Units | None = args.units
+def _tube(args: argparse.Namespace, ask: bool) -> tuple[Units, float, float, float | None]:
+    """Units of the design; bore, wall, and the length that limits or None, in m."""
+    units: Units | None = args.units
     if args.tube is None and (args.bore is not None or args.wall is not None or args.length is not None):
-        units: Units = given or "mm"
         bore, wall = (_answer(args, question, ask) for question in _parts(units))
-        if args.length is not None:
-            parse_length(args.length, units)
-        return units, bore, wall, args.length or ""
-    words = f"Your tube, bore x wall, and its length if that limits ({EXAMPLE_TUBE[given]})"
-    tube = tube_words(
-        _answer(args, Question("tube", words, None, lambda text: tube_words(text, given)), ask), given
+        length = args.length or ""
+        units = units or unit_system(bore)
+    else:
+        words = f"Your tube, bore x wall, and its length if that limits ({EXAMPLE_TUBE[units]})"
+        question = Question("tube", words, None, lambda text: tube_words(text, units))
+        bore, wall, length, said = tube_words(_answer(args, question, ask), units)
+        units = units or said
+    return (
+        units or "mm",
+        tube_length("bore", bore, units),
+        tube_length("wall", wall, units),
+        tube_length("length", length, units) if length else None,
     )
-    return given or tube.units or "mm", tube.bore, tube.wall, tube.length
 
 
-def _parts(units: Units) -> Iterator[Question]:
+def _parts(units: Units | None) -> Iterator[Question]:
     """The tube asked for in pieces, when a piece is given already."""
-
-    def a_length(text: str) -> object:
-        return parse_length(text, units)
-
-    yield Question("bore", f"Inside diameter of the tube, in {units} if you name no unit", None, a_length)
-    yield Question("wall", f"Thickness of its wall, in {units} if you name no unit", None, a_length)
+    bare = f"in {units or 'mm'} if you name no unit"
+    for name, words in (("bore", "Inside diameter of the tube"), ("wall", "Thickness of its wall")):
+        yield Question(name, f"{words}, {bare}", None, partial(tube_length, name, units=units))
 
 
 def questions(

@@ -1,7 +1,7 @@
 """A tube as makers say it: ``"5/8 in x 1/8 in x 20 in"``, bore by wall by length.
 
-Apart because an option and a question both take it. Text in, text out: the parts are read as lengths
-where lengths are read.
+Apart because an option and a question both take it. It knows how a tube is said and which sizes make no
+sense for one; how a length is written is known elsewhere.
 """
 
 from __future__ import annotations
@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from scaledesign.errors import QuantityError
+from scaledesign.errors import DesignError, QuantityError
 from scaledesign.model.document import Units
+from scaledesign.model.limits import LIMITS, SIZE
 from scaledesign.model.units import length_unit, parse_length
 
 _BY = re.compile(r"\s*(?:[xX×*]|\bby\b)\s*")
@@ -34,20 +35,49 @@ def tube_words(text: str, units: Units | None = None) -> TubeWords:
     Parameters
     ----------
     text : the tube in one line
-    units : what bare numbers are in where the line has no unit at all
+    units : what bare numbers are in where the line has no unit at all; None: millimetres
 
     Raises
     ------
     QuantityError
         when it is not two or three lengths.
+    DesignError
+        when a tube cannot be of that size.
     """
     parts = _BY.split(text.strip())
     if len(parts) not in (2, 3) or not all(parts):
         raise QuantityError(text, "that is not a tube", _HOW)
     last = length_unit(parts[-1])
     parts = [f"{part} {last}" if last and not length_unit(part) else part for part in parts]
-    named = length_unit(parts[0])
-    found: Units | None = ("mm" if named in _METRIC else "in") if named else None
-    for part in parts:
-        parse_length(part, units or found or "mm")
+    found = unit_system(parts[0])
+    for name, part in zip(("bore", "wall", "length"), parts, strict=False):
+        tube_length(name, part, units or found)
     return TubeWords(parts[0], parts[1], parts[2] if len(parts) == 3 else "", found)
+
+
+def unit_system(text: str) -> Units | None:
+    """The units a length is written in; None where it has none."""
+    unit = length_unit(text)
+    if not unit:
+        return None
+    return "mm" if unit in _METRIC else "in"
+
+
+def tube_length(name: str, text: str, units: Units | None) -> float:
+    """Bore, wall or length (m) of a tube; ``units`` None: bare numbers are millimetres, unless fractions.
+
+    Raises
+    ------
+    QuantityError
+        when it is no length, or a bare fraction: nobody measures 5/8 mm.
+    DesignError
+        when a tube cannot be of that size.
+    """
+    if units is None and "/" in text and not length_unit(text):
+        raise QuantityError(text, "a fraction of what?", f'write "{text} in" or add --units in')
+    value = parse_length(text, units or "mm")
+    limit = LIMITS["Tube"]["blank"] if name == "length" else SIZE
+    fault = limit.fault(name, value, units or "mm")
+    if fault:
+        raise DesignError("", (fault,))
+    return value

@@ -21,6 +21,15 @@ def test_the_bare_tube(run: Run, flute: Path) -> None:
     assert scaledesign.load(flute).voicing.calibrated
 
 
+def test_a_reading_that_cannot_be_of_this_tube_is_not_written(run: Run, flute: Path) -> None:
+    before = flute.read_bytes()
+    result = run("calibrate", flute, "--bare", "F6 +0", "--in-place")
+    assert result.code == 3
+    assert "- Nothing learnt" in result.out
+    assert "ritten" not in result.out
+    assert flute.read_bytes() == before
+
+
 def test_rows(run: Run, flute: Path) -> None:
     result = run("calibrate", flute, "--row", "1=A4 +20", "--row", "2=C5 +5", "-o", "new.toml", "--json")
     found = result.object
