@@ -8,6 +8,7 @@ practice come first.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 COMMON_PRACTICE = "common practice, no source"
@@ -43,6 +44,7 @@ HOT_TOOLS = Caution(
     COMMON_PRACTICE + "; for the watch afterwards 29 CFR 1910.252, from memory",
 )
 
+# Patterns of a material's name, and what is known of it.
 _BY_MATERIAL: tuple[tuple[tuple[str, ...], Caution], ...] = (
     (
         ("oleander",),
@@ -99,6 +101,26 @@ _BY_MATERIAL: tuple[tuple[tuple[str, ...], Caution], ...] = (
         ),
     ),
     (
+        (r"\btin", "brass", "copper", "steel", "silver", "alumin", "metal", r"\bnickel"),
+        Caution(
+            "Metal",
+            "Thin sheet grabs and spins: clamp the tube over a rod of wood that fits it, drill slowly, no "
+            "gloves near a turning bit. Edges and chips cut: smooth every hole inside and out. Solder "
+            "without lead near the mouth. Ask HSE or OSHA.",
+            COMMON_PRACTICE,
+        ),
+    ),
+    (
+        ("plastic", "pvc", r"\babs\b", "acryl", "polycarbonate", "perspex", "vinyl", "resin"),
+        Caution(
+            "Plastic",
+            "Never burn holes in it: the smoke poisons, that of PVC holds hydrochloric acid. Drill slowly "
+            "and cool, catch the chips. For the mouth take pipe that is sold for drinking water. "
+            "Ask a poison centre.",
+            COMMON_PRACTICE + "; for PVC from memory",
+        ),
+    ),
+    (
         ("cane", "reed", "arundo"),
         Caution(
             "Cane",
@@ -119,6 +141,6 @@ UNKNOWN_MATERIAL = Caution(
 def cautions(material: str) -> tuple[Caution, ...]:
     """Drilling, dust and hot tools, and what is known of the ``material`` as the maker calls it."""
     name = material.casefold()
-    named = tuple(caution for words, caution in _BY_MATERIAL if any(word in name for word in words))
+    named = tuple(caution for words, caution in _BY_MATERIAL if any(re.search(word, name) for word in words))
     unknown = () if name.strip() else (UNKNOWN_MATERIAL,)
     return (*named, *unknown, DRILLING, DUST, HOT_TOOLS)

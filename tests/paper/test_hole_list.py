@@ -96,6 +96,9 @@ def test_no_holes_yet(design: Design, prediction: SimpleNamespace) -> None:
         ("Oleander", ["Oleander", "Drilling", "Dust", "Hot tools"]),
         ("Yew", ["Yew", "Drilling", "Dust", "Hot tools"]),
         ("black walnut", ["This wood", "Drilling", "Dust", "Hot tools"]),
+        ("tin", ["Metal", "Drilling", "Dust", "Hot tools"]),
+        ("satinwood", ["Drilling", "Dust", "Hot tools"]),
+        ("PVC pipe", ["Plastic", "Drilling", "Dust", "Hot tools"]),
         ("rosewood", ["Rosewood", "Drilling", "Dust", "Hot tools"]),
         ("", ["Material", "Drilling", "Dust", "Hot tools"]),
     ],
@@ -105,7 +108,7 @@ def test_cautions_fit_the_material(material: str, hazards: list[str]) -> None:
 
 
 def test_every_caution_names_a_source_and_no_exposure_limit() -> None:
-    for caution in cautions("oleander yew cedar walnut oak rosewood cane"):
+    for caution in cautions("oleander yew cedar walnut oak rosewood cane brass pvc"):
         assert caution.source
         assert caution.source.startswith(COMMON_PRACTICE) or caution.source.startswith(AUTHORITIES)
         # Limits change and differ by country: the authority has them, not this list.
