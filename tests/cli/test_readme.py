@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
+import scaledesign
 from scaledesign.cli import main
 from scaledesign.cli.completion import command_tree
 from scaledesign.cli.parser import example_names
+from scaledesign.files.document_keys import LISTS, TABLES, TOP
 
 CHECKOUT = Path(__file__).parents[2]
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
@@ -42,6 +44,16 @@ def test_the_walk_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
         assert program == "scaledesign"
         assert main(arguments) == 0, line
     assert (tmp_path / "flute.toml").exists()
+
+
+def test_the_design_file_shows_every_key_and_can_be_read() -> None:
+    (text,) = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    scaledesign.loads(text)
+    for title, table in {"": TOP, **TABLES, **LISTS}.items():
+        part = re.search(rf"^\[+{title}\]+.*?(?=^\[|\Z)", text, re.DOTALL | re.MULTILINE) if title else None
+        section = part[0] if part else text
+        for key in table.keys:
+            assert re.search(rf"\b{key.name} *=", section), f"{title}.{key.name}"
 
 
 def test_the_table_of_commands_is_the_programs() -> None:
