@@ -173,7 +173,8 @@ def tone_holes(
     y_end = np.where(is_open, 1.0 / end, 0.0)
 
     theta = chimney.gamma * length
-    tanh = np.tanh(theta)
+    decay = np.exp(-2.0 * theta)  # tanh by way of exp: numpy's own is slower
+    tanh = (1.0 - decay) / (1.0 + decay)
     zc = chimney.z
     kti = 1j * k * t_i
     numerator = zc * y_end + tanh

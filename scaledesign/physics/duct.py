@@ -126,10 +126,10 @@ def line(k: Floats, r: Floats, gamma: Floats, pr: Floats) -> Line:
     slope = (h + 1.0) ** 2 * (-0.5j * both**2) - 2.0 * h
     m_v = -1.0 / h[0]
     m_t = gamma + (gamma - 1.0) * h[1]
-    s_v, s_t = np.sqrt(m_v), np.sqrt(m_t)
+    both_m = np.sqrt(m_v * m_t)
     return Line(
-        gamma=1j * k * (s_v * s_t),
-        z=s_v / s_t,
+        gamma=1j * k * both_m,
+        z=m_v / both_m,
         m_v=m_v,
         e_v=slope[0] * m_v,
         e_t=(gamma - 1.0) * slope[1] / m_t,
