@@ -81,7 +81,7 @@ def what_next(design: Design, file: str) -> str:
 
 
 def row_reading(text: str, count: int) -> tuple[int, str]:
-    """Row (0-based) and reading of ``'3=D5 +6'``.
+    """Row (0-based) and reading of ``'3=C5 +3'``.
 
     Raises
     ------
@@ -90,7 +90,7 @@ def row_reading(text: str, count: int) -> tuple[int, str]:
     """
     number, equals, reading = text.partition("=")
     if not equals or not number.strip().isdecimal():
-        raise QuantityError(text, "that is not a row and its reading", 'write --row 3="D5 +6"')
+        raise QuantityError(text, "that is not a row and its reading", 'write --row 3="C5 +3"')
     row = int(number)
     if not 1 <= row <= count:
         raise QuantityError(text, f"there is no row {row}", f"rows are 1 to {count}")

@@ -33,11 +33,7 @@ from scaledesign.paper.text import bullets
 
 USUAL_BITS: dict[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
 USUAL_SYSTEM = "six-hole pentatonic"
-EXAMPLE_TUBE: dict[Units | None, str] = {
-    None: "5/8 in x 1/8 in, or 16 x 3 x 400 mm",
-    "mm": "16 x 3, or 16 x 3 x 400",
-    "in": "5/8 x 1/8, or 5/8 x 1/8 x 20",
-}
+EXAMPLE_TUBE: dict[Units | None, str] = {None: "5/8 in x 1/8 in", "mm": "16 x 3", "in": "5/8 x 1/8"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +107,7 @@ def _tube(args: argparse.Namespace, ask: bool) -> tuple[Units, float, float, flo
         length = args.length or ""
         units = units or unit_system(bore)
     else:
-        words = f"Your tube, bore x wall, and its length if that limits ({EXAMPLE_TUBE[units]})"
+        words = f"Your tube, bore x wall or bore x wall x length, such as {EXAMPLE_TUBE[units]}"
         question = Question("tube", words, None, lambda text: tube_words(text, units))
         bore, wall, length, said = tube_words(_answer(args, question, ask), units)
         units = units or said
@@ -141,7 +137,8 @@ def questions(
     yield Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS))
     yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note)
     home = found.system(args.system or USUAL_SYSTEM).home
-    scales = tuple(f"{scale.name}: {len(scale.cents)} notes. {scale.words}" for scale in found.scales())
+    playable = (scale for scale in found.scales() if found.systems_for(scale))
+    scales = tuple(f"{scale.name}: {len(scale.cents)} notes. {scale.words}" for scale in playable)
     yield Question("scale", "Scale (? lists them)", home, lambda text: _playable(found, text), scales)
     scale = found.scale(answers["scale"])
 

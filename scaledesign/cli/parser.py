@@ -240,8 +240,8 @@ def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
         "take in what your tuner shows, so that the ± shrinks",
         (
             'scaledesign calibrate flute.toml --bare "A4 -4" --in-place',
-            'scaledesign calibrate flute.toml --bare "A4 +12" --length "380 mm" -o new.toml',
-            'scaledesign calibrate flute.toml --row 1="A4 -4" --row 3="D5 +6" --in-place',
+            'scaledesign calibrate flute.toml --bare "G#4 +12" --length "380 mm" --in-place',
+            'scaledesign calibrate flute.toml --row 1="A4 -4" --row 3="C5 +3" --in-place',
         ),
     )
     command.add_argument("file", metavar="FILE", help="design file")

@@ -43,7 +43,9 @@ def test_the_walk_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
         program, *arguments = shlex.split(line)
         assert program == "scaledesign"
         assert main(arguments) == 0, line
-    assert (tmp_path / "flute.toml").exists()
+    read = [row for row in scaledesign.load(tmp_path / "flute.toml").rows if row.measured]
+    assert read
+    assert all(row.measured.split()[0] == row.note for row in read)
 
 
 def test_the_design_file_shows_every_key_and_can_be_read() -> None:
