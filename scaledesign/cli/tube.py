@@ -74,7 +74,9 @@ def tube_length(name: str, text: str, units: Units | None) -> float:
         when a tube cannot be of that size.
     """
     if units is None and "/" in text and not length_unit(text):
-        raise QuantityError(text, "that is a fraction without its unit", f'write "{text} in" or add --units in')
+        raise QuantityError(
+            text, "that is a fraction without its unit", f'write "{text} in" or add --units in'
+        )
     value = parse_length(text, units or "mm")
     limit = LIMITS["Tube"]["blank"] if name == "length" else SIZE
     fault = limit.fault(name, value, units or "mm")
