@@ -26,7 +26,7 @@ from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 
 MM = 1e-3
-DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 0.2, 0.03
+DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 2.0, 0.03
 """Cents per millimetre that a move away from the start weighs, where the rows leave a choice."""
 WISH_DIAMETER, WISH_SPACING = 0.6, 0.15
 """The same on a first layout, for a diameter away from the wished one and for uneven spacing."""
