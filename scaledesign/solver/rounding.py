@@ -105,7 +105,7 @@ def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> F
         for i, hole in enumerate(task.design.holes)
         if task.free[count + i] and (allowed := bits_allowed(task.design, hole, float(found.geometry.at[i])))
     }
-    if not bits:
+    if not bits or task.cancelled():
         return found
     off = np.abs(found.cents[list(counted)])
     drill = _Drill(bits, counted, np.where(off > task.design.tuning.tolerance, off, 0.0))
