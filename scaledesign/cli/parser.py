@@ -261,7 +261,8 @@ def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
         action="append",
         default=[],
         metavar="N=READING",
-        help="a note of the flute, by its number in scaledesign predict; may be given again",
+        help="a note of the flute, by its number in scaledesign predict; may be given again; nothing after "
+        "the = takes a reading back",
     )
     _add_output(command)
     _add_units(command)

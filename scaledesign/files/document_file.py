@@ -30,10 +30,11 @@ def load(path: str | os.PathLike[str]) -> Design:
     """
     file = os.fspath(path)
     try:
-        if not stat.S_ISREG(Path(path).stat().st_mode):
-            raise _refused(file, "that is not a file", "name a design file, such as flute.toml")
-        with Path(path).open("rb") as stream:
-            data = stream.read(LARGEST_FILE + 1)
+        regular = stat.S_ISREG(Path(path).stat().st_mode)
+        data = b""
+        if regular:
+            with Path(path).open("rb") as stream:
+                data = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
         raise _refused(file, "there is no such file", "check the name and the folder") from None
     except PermissionError:
@@ -42,6 +43,8 @@ def load(path: str | os.PathLike[str]) -> Design:
         raise _refused(
             file, f"it cannot be opened ({_reason(error)})", "check the name and the disk"
         ) from None
+    if not regular:
+        raise _refused(file, "that is not a file", "name a design file, such as flute.toml")
     if len(data) > LARGEST_FILE:
         raise too_large(file)
     try:

@@ -69,14 +69,16 @@ class Table:
             place.fault("a table belongs here", f"write [{place.key}] on a line of its own", raw)
             raw = {key.name: None for key in self.keys if self.required(key)}
         values: dict[str, Any] = {}
-        for name in place.first_few([name for name in raw if name not in self.named]):
+        strange = [name for name in raw if name not in self.named]
+        for name in place.first_few(strange):
             place.name(name).fault("no such key here", f"the nearest known key is {nearest_key(name, self)}")
+        mistyped = {nearest_key(name, self) for name in strange}
         for key in self.keys:
             if key.name not in raw and not self.required(key):
                 continue
             here = place.name(key.name)
             if raw.get(key.name) is None:
-                if key.name not in raw:
+                if key.name not in raw and key.name not in mistyped:
                     here.fault("this key is missing", f"add {example(key, here)}")
                 value = key.kind.blank
             else:

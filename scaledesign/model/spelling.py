@@ -6,7 +6,7 @@ first needed, for it costs a third of a second.
 
 Rules: a scale of seven degrees gets one letter a degree (F major has Bb). Any other place is written as
 the interval it is nearest to in size: minor and major seconds, thirds, sixths and sevenths, perfect fourth
-and fifth. A tritone is a raised fourth in a scale with a major third and a fifth, else a lowered fifth.
+and fifth, and without E#, B#, Cb, Fb where it is no degree. A tritone is a raised fourth in a scale with a major third and a fifth, else a lowered fifth.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from functools import lru_cache
 from scaledesign.model.pitch import LETTERS, SEMITONES, Note
 
 _MAJOR = tuple(SEMITONES[letter] for letter in LETTERS)
+_ODD = ("E+1", "B+1", "C-1", "F-1")
 _LETTER_OF_HALF_STEP = (0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 4, 4, 5, 5, 5, 5, 6, 6, 6, 7)
 """Letters above the tonic's for 0, 0.5, .. 11.5 semitones."""
 
@@ -32,7 +33,8 @@ def spell(tonic: Note, place: float, steps: tuple[float, ...], span: int = 12) -
     span : int, semitones of one period
     """
     octaves, rest = divmod(place, 12)
-    return _transposed(tonic, rest, _letters_up(rest, steps, span), int(octaves))
+    note = _transposed(tonic, rest, _letters_up(rest, steps, span), int(octaves))
+    return note if place % span in steps else _plainest(note)
 
 
 def _letters_up(place: float, steps: tuple[float, ...], span: int) -> int:
@@ -43,6 +45,17 @@ def _letters_up(place: float, steps: tuple[float, ...], span: int) -> int:
     if place == 6 and {4, 7} <= set(steps):
         return 3
     return _LETTER_OF_HALF_STEP[int(2 * place)]
+
+
+def _plainest(note: Note) -> Note:
+    """The same key of a piano without E#, B#, Cb, Fb and double accidentals: a note between degrees."""
+    if note.alter != round(note.alter) or (abs(note.alter) < 2 and f"{note.letter}{note.alter:+.0f}" not in _ODD):
+        return note
+    for letter, semitone in zip(LETTERS, _MAJOR, strict=True):
+        octave, rest = divmod(note.midi - 12 - semitone, 12)
+        if rest == 0:
+            return Note(letter, 0.0, int(octave))
+    return note
 
 
 @lru_cache(maxsize=1024)

@@ -135,7 +135,7 @@ def calibrate(
     bare : reading of the tube before any hole is drilled (``"A4 -4"`` or ``"438.9 Hz"``)
     length : m, sounding edge to foot when the bare tube was blown, where it differed from the design
     temperature : degC of the room then, where it differed
-    rows : readings by row, 0-based
+    rows : readings by row, 0-based; "" takes a row's reading back
     when : time to note in the log; None: now
 
     Raises

@@ -15,8 +15,9 @@ from datetime import datetime
 import numpy as np
 
 from scaledesign.errors import EditError
+from scaledesign.model.checks import check
 from scaledesign.model.document import Design, LogEntry, Row, Voicing
-from scaledesign.model.pitch import reading_frequency
+from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction, Reading, lesson_of
@@ -91,13 +92,15 @@ def with_readings(
     bare : reading of the tube before any hole was drilled, or None
     length : m, sounding edge to foot when the bare tube was blown; None: the design's
     temperature : degC of the room; None: the design's
-    rows : readings by row, 0-based
+    rows : readings by row, 0-based; "" takes a row's reading back
     when : time to note
 
     Raises
     ------
+    QuantityError
+        for a reading that cannot be read.
     EditError
-        for a row that the design has not, or a tube of no length.
+        for a row that the design has not, a tube of no length, a temperature no room has.
     """
     length = design.tube.length if length is None else length
     temperature = design.air.temperature if temperature is None else temperature
@@ -106,6 +109,9 @@ def with_readings(
             f"A tube of {format_length(length, design.units)} cannot have been blown",
             "give its length from sounding edge to foot",
         )
+    for text in (bare, *rows.values()):
+        if text:
+            parse_reading(text)
     log, noted = list(design.log), list(design.rows)
     if bare is not None:
         log.append(LogEntry(when, "measured", (), bare, temperature, length, "the bare tube"))
@@ -113,8 +119,13 @@ def with_readings(
         if not 0 <= index < len(noted):
             raise EditError(f"There is no row {index + 1}", f"rows are 1 to {len(noted)}")
         noted[index] = replace(noted[index], measured=text)
-        log.append(LogEntry(when, "measured", noted[index].holes, text, temperature))
-    return replace(design, rows=tuple(noted), log=tuple(log))
+        if text:
+            log.append(LogEntry(when, "measured", noted[index].holes, text, temperature))
+    result = replace(design, rows=tuple(noted), log=tuple(log))
+    if faults := check(result):
+        fault = faults[0]
+        raise EditError(f"The reading cannot be noted: {fault.value}, {fault.problem}", fault.remedy)
+    return result
 
 
 def readings_of(design: Design) -> tuple[Reading, ...]:
@@ -282,5 +293,6 @@ def _odd(design: Design, readings: tuple[Reading, ...], fit: Fit) -> tuple[str, 
         for reading, (label, cents) in zip(readings, fit.residuals, strict=True):
             if abs(cents) > ODD * np.hypot(reading.model_doubt, tuner):
                 word = "sharp" if cents > 0 else "flat"
-                notes.append(f"{label} is {abs(cents):.0f} cents {word} of what the readings say together.")
+                said = f"{label[0].upper()}{label[1:]} is {abs(cents):.0f} cents {word} of what the readings say"
+                notes.append(f"{said} together: was it read off the right row?")
     return tuple(notes)

@@ -81,3 +81,17 @@ def test_music21_waits_until_something_is_spelt() -> None:
         "spell(parse_note('A4'), 3, (0, 3)); assert 'music21' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
+
+
+@pytest.mark.parametrize(
+    ("tonic", "place", "steps", "name"),
+    [
+        ("F#4", 11, (0, 3, 5, 7, 10), "F5"),
+        ("Bb4", 1, (0, 2, 4, 5, 7, 9, 11), "B4"),
+        ("B4", 1, (0, 2, 4, 5, 7, 9, 11), "C5"),
+        ("F#4", 11, (0, 2, 4, 5, 7, 9, 11), "E#5"),
+    ],
+)
+def test_a_note_between_degrees_is_written_plainly(tonic, place, steps, name):
+    """No E#, B#, Cb, Fb except where it is a degree of the scale."""
+    assert spell(parse_note(tonic), place, steps).name == name

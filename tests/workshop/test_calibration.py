@@ -323,7 +323,7 @@ def test_readings_that_disagree_are_named() -> None:
     plays = scaledesign.predict(design).frequency
     rows = {row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3, 5)}
     found = scaledesign.calibrate(design, rows={**rows, 7: f"{plays[7] * np.exp(60 / CENT):.2f} Hz"})
-    assert any(note.startswith("row 8") and "sharp of what" in note for note in found.notes)
+    assert any(note.startswith("Row 8") and "sharp of what" in note for note in found.notes)
     assert scaledesign.calibrate(design, rows=rows).notes == ()
 
 
@@ -386,3 +386,20 @@ def test_a_tube_measured_before_it_had_a_design() -> None:
     found = scaledesign.calibrate(design, bare="G4 -20")
     assert found.added_length > 0
     assert found.after.uncertainty.shape == (0,)
+
+
+def test_a_temperature_no_room_has() -> None:
+    """70 meant as Fahrenheit: the range is told, nothing is computed with it."""
+    design = scaledesign.load(EXAMPLES / "marsh-wren.toml")
+    with pytest.raises(EditError, match=r"300 °C.* -20 °C to 60 °C"):
+        scaledesign.calibrate(design, "A4 +3", temperature=300.0)
+
+
+def test_a_reading_is_taken_back() -> None:
+    """An empty reading clears the row; what is left counts alone."""
+    design = scaledesign.load(EXAMPLES / "marsh-wren.toml")
+    wrong = scaledesign.calibrate(design, "A4 +3", rows={3: "C5 +3"})
+    mended = scaledesign.calibrate(wrong.design, rows={3: ""})
+    assert mended.design.rows[3].measured == ""
+    only = scaledesign.calibrate(design, "A4 +3")
+    assert mended.added_length == pytest.approx(only.added_length, abs=1e-9)
