@@ -6,7 +6,8 @@ first needed, for it costs a third of a second.
 
 Rules: a scale of seven degrees gets one letter a degree (F major has Bb). Any other place is written as
 the interval it is nearest to in size: minor and major seconds, thirds, sixths and sevenths, perfect fourth
-and fifth, and without E#, B#, Cb, Fb where it is no degree. A tritone is a raised fourth in a scale with a major third and a fifth, else a lowered fifth.
+and fifth; a tritone is a raised fourth in a scale with a major third and a fifth, else a lowered fifth. A
+place between degrees is never written E#, B#, Cb or Fb.
 """
 
 from __future__ import annotations
@@ -49,7 +50,8 @@ def _letters_up(place: float, steps: tuple[float, ...], span: int) -> int:
 
 def _plainest(note: Note) -> Note:
     """The same key of a piano without E#, B#, Cb, Fb and double accidentals: a note between degrees."""
-    if note.alter != round(note.alter) or (abs(note.alter) < 2 and f"{note.letter}{note.alter:+.0f}" not in _ODD):
+    odd = abs(note.alter) >= 2 or f"{note.letter}{note.alter:+.0f}" in _ODD
+    if not odd or note.alter != round(note.alter):
         return note
     for letter, semitone in zip(LETTERS, _MAJOR, strict=True):
         octave, rest = divmod(note.midi - 12 - semitone, 12)

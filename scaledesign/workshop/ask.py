@@ -15,9 +15,9 @@ from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue as build_catalogue
 from scaledesign.model.document import Design, Row
-from scaledesign.model.pitch import parse_note
+from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.scale import Scale, Tuned, row_targets
-from scaledesign.model.system import WEIGHTS
+from scaledesign.model.system import WEIGHTS, System
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver import solution as solving
 from scaledesign.solver.layout import geometry_of
@@ -27,7 +27,10 @@ from scaledesign.solver.solution import Solution, open_in
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
-from scaledesign.workshop.start import Wanted, blank_design, draft, settled
+from scaledesign.workshop.start import Wanted, blank_design, draft, require_a_flute, settled
+
+ANOTHER_NOTE = 40.0
+"""Cents off at which a fingering between the degrees is left out of a new flute: it sounds another note."""
 
 
 @cache
@@ -163,9 +166,29 @@ def new_design(want: Wanted) -> Solution:
     found = _catalogue()
     scale, system = found.scale(want.scale), found.system(want.system)
     tonic = parse_note(want.key)
-    rows = found.rows(want.system, scale, tonic, 440.0)
-    tuned = Tuned(scale, tonic, 440.0)
-    target = tuple(tuned.target(row.note, row.cents) for row in rows)
     blank = blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
+    require_a_flute(blank, note_frequency(tonic, blank.tuning.reference))
+    rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
+    tuned = Tuned(scale, tonic, blank.tuning.reference)
+    solution = _laid_out(blank, system, rows, tuned)
+    while (worst := _plays_another_note(rows, solution)) is not None:
+        rows = rows[:worst] + rows[worst + 1 :]
+        solution = _laid_out(blank, system, rows, tuned)
+    return _told(solution)
+
+
+def _laid_out(blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned) -> Solution:
+    target = tuple(tuned.target(row.note, row.cents) for row in rows)
     design = draft(blank, system, rows, target)
-    return _told(settled(design, target, _secondary(design)))
+    return settled(design, target, _secondary(design))
+
+
+def _plays_another_note(rows: tuple[Row, ...], solution: Solution) -> int | None:
+    """The fingering between degrees that is furthest off its note, if it is so far that it sounds another."""
+    off = {
+        index: abs(float(solution.prediction.cents[index]))
+        for index, row in enumerate(rows)
+        if row.role != "scale" and row.register == 1
+    }
+    worst = max(off, key=lambda index: off[index], default=None)
+    return worst if worst is not None and off[worst] > ANOTHER_NOTE else None

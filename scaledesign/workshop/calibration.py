@@ -293,6 +293,7 @@ def _odd(design: Design, readings: tuple[Reading, ...], fit: Fit) -> tuple[str, 
         for reading, (label, cents) in zip(readings, fit.residuals, strict=True):
             if abs(cents) > ODD * np.hypot(reading.model_doubt, tuner):
                 word = "sharp" if cents > 0 else "flat"
-                said = f"{label[0].upper()}{label[1:]} is {abs(cents):.0f} cents {word} of what the readings say"
-                notes.append(f"{said} together: was it read off the right row?")
+                who = f"{label[0].upper()}{label[1:]}"
+                said = f"is {abs(cents):.0f} cents {word} of what the readings say together"
+                notes.append(f"{who} {said}: was it read off the right row?")
     return tuple(notes)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scaledesign.errors import EditError
 from scaledesign.model.document import (
     Design,
     Hole,
@@ -24,6 +25,7 @@ from scaledesign.model.document import (
 )
 from scaledesign.model.hands import hand as hand_named
 from scaledesign.model.system import System
+from scaledesign.model.units import format_length
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver import solution as solving
 from scaledesign.solver.limits import SEAL, bits_allowed
@@ -33,6 +35,13 @@ from scaledesign.solver.solution import Solution
 
 SHARE = 0.45
 """First diameter of a hole over the bore (common practice, no source)."""
+BORES = (0.004, 0.060)
+"""m: bores outside are no flute's."""
+KEYS = (65.0, 2100.0)
+"""Hz: lowest notes outside, C2 to C7, are no flute's."""
+STOUTEST, SHORTEST = 5.0, 0.85
+"""Bores of length under which there is no room for holes; share of the length that a key wants under which
+a tube is not laid out at all."""
 ROUNDS = 8
 """How often a first layout is solved again, at most, until nothing moves."""
 
@@ -90,6 +99,40 @@ def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[f
     length = length_for(design, root)
     design = replace(design, tube=replace(design.tube, length=length))
     return replace(design, holes=_holes(design, system, rows, target), rows=rows)
+
+
+def require_a_flute(design: Design, frequency: float) -> None:
+    """Refuse a tube or a key that no flute has, before anything is laid out.
+
+    Raises
+    ------
+    EditError
+        naming the dimension or the key, and what would do.
+    """
+    bore, blank = design.tube.bore[0].value, design.tube.blank
+    key = design.tuning.tonic
+
+    def shown(metres: float) -> str:
+        return format_length(metres, design.units)
+
+    least, most = BORES
+    if not least <= bore <= most:
+        raise EditError(f"A bore of {shown(bore)} makes no flute", f"take {shown(least)} to {shown(most)}")
+    low, high = KEYS
+    if not low <= frequency <= high:
+        way = "high" if frequency > high else "low"
+        raise EditError(f"{key} is too {way} for a flute", "take a key from C2 to C7")
+    length = length_for(design, frequency)
+    if length < STOUTEST * bore:
+        raise EditError(
+            f"{key} in a bore of {shown(bore)} wants a tube of only {shown(length)}, no room for holes",
+            f"take a deeper key, or a bore under {shown(length / STOUTEST)}",
+        )
+    if blank is not None and blank < SHORTEST * length:
+        raise EditError(
+            f"{shown(blank)} is too short for {key}, which wants about {shown(length)}",
+            "take a higher key or a longer tube",
+        )
 
 
 def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()) -> Solution:
