@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.solver.layout import Fit, Task, fit, stay
 from scaledesign.solver.limits import Limit, limits_of, room
 from scaledesign.solver.linear import line_through, slope_of
@@ -85,7 +86,10 @@ class _Trial:
     def of(self, name: object, task: Task) -> Fit:
         if name not in self.done:
             start = self.found.geometry
-            self.done[name] = fit(task, start, stay(start), self.found.resonances)
+            try:
+                self.done[name] = fit(task, start, stay(start), self.found.resonances)
+            except NoPitchError:  # led to a flute that cannot speak: it frees nothing
+                self.done[name] = self.found
         return self.done[name]
 
     def of_rival(self, row: int) -> Fit:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import (
     Design,
     Hole,
@@ -32,6 +32,7 @@ from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.solver.solution import Solution
+from scaledesign.workshop import advice
 
 SHARE = 0.45
 """First diameter of a hole over the bore (common practice, no source)."""
@@ -93,7 +94,8 @@ def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[f
 
     Raises
     ------
-    NoPitchError
+    EditError
+        when the tube is too wide for the key.
     """
     root = min(f for f, row in zip(target, rows, strict=True) if row.register == 1)
     length = length_for(design, root)
@@ -139,26 +141,64 @@ def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, f
     """A draft solved, and solved again until nothing moves: a later ``solve`` leaves it as it is.
 
     A first layout asks for even holes; a later one only that nothing move without need. The second
-    goes on from where the first ends.
+    goes on from where the first ends. Rows of the system beside the scale that this tube cannot sound are
+    left out.
+
+    Raises
+    ------
+    EditError
+        when the tube is too wide for the notes of the scale.
     """
+    for _ in range(len(design.rows)):
+        try:
+            return _at_rest(design, target, extra)
+        except NoPitchError as error:
+            kept = [i for i, row in enumerate(design.rows) if row.role == "scale" or i not in error.rows]
+            if len(kept) == len(design.rows):
+                break
+            design = replace(design, rows=tuple(design.rows[i] for i in kept))
+            target = tuple(target[i] for i in kept)
+    raise _too_wide(design, min(target))
+
+
+def _at_rest(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...]) -> Solution:
     solution = solving.solve(design, target, extra=extra, fresh=True)
     for _ in range(ROUNDS):
         before = solution.design
         solution = solving.solve(before, target, extra=extra)
-        if solution.design == before:
+        if solution.design == before or solution.obstacles:
             break
     return solution
 
 
+def _too_wide(design: Design, lowest: float) -> EditError:
+    """The fault of a tube that has no such notes; the mouth and the foot add about two bores."""
+    bore, column = design.tube.bore[0].value, float(air_of(design).c) / (2 * lowest)
+    would = format_length(column / (advice.STOUT + 2), design.units)
+    return EditError(
+        f"A bore of {format_length(bore, design.units)} is too wide for {design.tuning.tonic}",
+        f"take a bore of {would} or less, or a deeper key",
+    )
+
+
 def length_for(design: Design, frequency: float) -> float:
-    """Length (m) at which the bare tube sounds ``frequency`` Hz."""
+    """Length (m) at which the bare tube sounds ``frequency`` Hz.
+
+    Raises
+    ------
+    EditError
+        when the tube is too wide to sound it.
+    """
     air = air_of(design)
     length = float(air.c) / (2 * frequency) - voicing_of(design).added_length
     length = max(length, 0.02)
     plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
     for _ in range(30):
         flutes = flutes_of(design, bare_length=length)
-        found = resonances(flutes, plain)
+        try:
+            found = resonances(flutes, plain)
+        except NoPitchError:
+            raise _too_wide(design, frequency) from None
         d = derivatives(field_at(flutes, plain, found.frequency))
         slope = -float(d.length[0, 0] / d.log_frequency[0, 0])
         step = -float(np.log(found.frequency[0, 0] / frequency)) / slope
