@@ -65,6 +65,7 @@ class Fit:
     slack: float
     steps: int
 
+
 @dataclass(frozen=True)
 class Task:
     """What is being laid out: the design's rules, the rows, and which dimensions may move."""

@@ -20,6 +20,10 @@ from scaledesign.solver.problem import voicing_of
 SLENDER, STOUT = 40.0, 12.0
 """Bores per length beyond which the low note is weak, or under which there is no second register
 (common practice, no source; 20 to 35 is comfortable)."""
+HAIR = 1e-6
+"""What printing a length in whole steps of the ruler may add to a ratio."""
+THICK = 0.5
+"""Wall over bore beyond which a plain hole is a deep chimney (common practice, no source)."""
 THIN = 0.0015
 """m: a thinner wall of wood or cane is worth a word; 3.2 to 3.8 mm is usual on bores of 1/2 to 3/4 in
 (common practice, no source)."""
@@ -51,16 +55,22 @@ def tube_remarks(design: Design) -> tuple[str, ...]:
         return _rounded(metres, design.units, floor)
 
     notes = []
-    if ratio > SLENDER:
+    if ratio > SLENDER * (1 + HAIR):
         notes.append(
             f"Too slender: {ratio:.0f} bores long, and beyond {SLENDER:.0f} the low notes are weak and break "
             f"upward. A deeper key wants a wider bore: at this length {least(length / SLENDER)} or more "
             f"would serve; in this bore, a tube up to {most(mean * SLENDER)}."
         )
-    if ratio < STOUT:
+    if ratio < STOUT * (1 - HAIR):
         notes.append(
             f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
             f"At this length a bore of {most(length / STOUT)} or less would serve."
+        )
+    thick = max(s.value for s in design.tube.wall)
+    if thick > THICK * mean:
+        notes.append(
+            f"A wall of {format_length(thick, design.units)} is thick for this bore: deep holes dull the "
+            f"notes. Thin it under the fingers, or take a bore of {least(thick / THICK)} or more."
         )
     thin = min(s.value for s in design.tube.wall)
     material = design.instrument.material

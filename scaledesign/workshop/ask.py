@@ -171,9 +171,9 @@ def new_design(want: Wanted) -> Solution:
     rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
     tuned = Tuned(scale, tonic, blank.tuning.reference)
     solution = _laid_out(blank, system, rows, tuned)
-    while (worst := _plays_another_note(rows, solution)) is not None:
-        rows = rows[:worst] + rows[worst + 1 :]
-        solution = _laid_out(blank, system, rows, tuned)
+    while (worst := _plays_another_note(solution)) is not None:
+        rows = solution.design.rows
+        solution = _laid_out(blank, system, rows[:worst] + rows[worst + 1 :], tuned)
     return _told(solution)
 
 
@@ -183,11 +183,11 @@ def _laid_out(blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned
     return settled(design, target, _secondary(design))
 
 
-def _plays_another_note(rows: tuple[Row, ...], solution: Solution) -> int | None:
+def _plays_another_note(solution: Solution) -> int | None:
     """The fingering between degrees that is furthest off its note, if it is so far that it sounds another."""
     off = {
         index: abs(float(solution.prediction.cents[index]))
-        for index, row in enumerate(rows)
+        for index, row in enumerate(solution.design.rows)
         if row.role != "scale" and row.register == 1
     }
     worst = max(off, key=lambda index: off[index], default=None)

@@ -59,3 +59,11 @@ def test_fingerings_that_would_sound_another_note_are_left_out(system: str) -> N
     assert max(kept) < ANOTHER_NOTE
     letters = ["".join(row.holes) for row in solution.design.rows]
     assert not {"XXXXOX", "XXXOX"} & set(letters)
+
+
+def test_a_wall_thicker_than_half_the_bore_is_worth_a_word() -> None:
+    """And a usual one is not."""
+    thick = scaledesign.new_design(wanted(wall=0.012)).prediction.notes
+    assert any("A wall of 12.0 mm is thick for this bore" in note for note in thick)
+    usual = scaledesign.new_design(wanted()).prediction.notes
+    assert not any("is thick" in note for note in usual)
