@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import scaledesign
 from scaledesign.cli.as_json import design_object, json_text, obstacle_objects
@@ -16,7 +17,9 @@ from scaledesign.cli.files import kept, next_file
 from scaledesign.model.document import Design
 from scaledesign.paper.hole_list import caution_lines, changes, hole_list
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
-from scaledesign.solver.solution import Solution
+
+if TYPE_CHECKING:
+    from scaledesign.solver.solution import Solution
 
 
 def show_solution(

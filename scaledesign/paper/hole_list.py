@@ -16,7 +16,7 @@ from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_b
 from scaledesign.paper.text import paragraph, table
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.solution import counts
+from scaledesign.solver.problem import counts
 
 HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
 """m: what a careful hand can hold."""

@@ -10,8 +10,7 @@ from typing import Literal
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.model.document import Design
-from scaledesign.solver.layout import geometry_of
-from scaledesign.solver.limits import wood_left
+from scaledesign.solver.limits import geometry_of, wood_left
 
 Origin = Literal["edge", "foot", "cut-end"]
 ORIGINS: tuple[Origin, ...] = ("edge", "foot", "cut-end")

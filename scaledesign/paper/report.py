@@ -14,8 +14,7 @@ from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.text import bullets, paragraph, table
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import voicing_of
-from scaledesign.solver.solution import counts
+from scaledesign.solver.problem import counts, voicing_of
 
 
 def title(design: Design) -> str:

@@ -100,15 +100,6 @@ class Task:
         )
 
 
-def geometry_of(design: Design) -> Geometry:
-    """The layout a design has now."""
-    return Geometry(
-        np.array([h.at for h in design.holes], float),
-        np.array([h.diameter for h in design.holes], float),
-        design.tube.length,
-    )
-
-
 def free_of(design: Design) -> Mask:
     """Dimensions that are not locked."""
     at = ["at" not in h.locked for h in design.holes]

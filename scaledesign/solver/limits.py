@@ -63,6 +63,15 @@ class Geometry:
         return Geometry(u[:count], u[count:-1], float(u[-1]))
 
 
+def geometry_of(design: Design) -> Geometry:
+    """The layout a design has now."""
+    return Geometry(
+        np.array([h.at for h in design.holes], float),
+        np.array([h.diameter for h in design.holes], float),
+        design.tube.length,
+    )
+
+
 def profile(stations: tuple[Station, ...], x: float) -> float:
     """A bore diameter or wall at x, straight between stations."""
     if len(stations) == 1:

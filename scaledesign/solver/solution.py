@@ -23,19 +23,16 @@ from scaledesign.solver.layout import (
     first_layout,
     fit,
     free_of,
-    geometry_of,
     stay,
 )
-from scaledesign.solver.limits import Geometry
+from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.prediction import Prediction, Reading, predict
-from scaledesign.solver.problem import Problem, hole_radius, problem_of
+from scaledesign.solver.problem import Problem, counts, hole_radius, open_in, problem_of
 from scaledesign.solver.rounding import snap
 from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, row_name, told
 
 Placed = Literal["solved", "rule", "locked", "undetermined"]
 
-COUNTS = 0.5
-"""Weight from which a row counts whatever its role."""
 UNDETERMINED = 0.2
 """Cents per millimetre under which a dimension is not determined by the rows."""
 GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
@@ -55,17 +52,6 @@ class Solution:
     notes: tuple[str, ...]
     placed: tuple[Placed, ...]
     obstacles: tuple[Obstacle, ...]
-
-
-def counts(row: Row) -> bool:
-    """Whether the layout is made for this row, rather than only nudged by it."""
-    return row.weight > 0 and (row.role == "scale" or row.weight >= COUNTS)
-
-
-def open_in(design: Design, rows: tuple[Row, ...]) -> set[int]:
-    """Holes (0-based) that some row opens."""
-    fingered = design.fingered()
-    return {i for row in rows for i, state in zip(fingered, row.holes, strict=True) if state != "X"}
 
 
 def hands_of(design: Design) -> tuple[tuple[int, ...], ...]:

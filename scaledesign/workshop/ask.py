@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
+from typing import TYPE_CHECKING
 
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
@@ -19,15 +20,16 @@ from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.scale import Scale, Tuned, row_targets
 from scaledesign.model.system import WEIGHTS, System
 from scaledesign.solver import prediction as predicting
-from scaledesign.solver import solution as solving
-from scaledesign.solver.layout import geometry_of
+from scaledesign.solver.limits import geometry_of
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import problem_of
-from scaledesign.solver.solution import Solution, open_in
+from scaledesign.solver.problem import open_in, problem_of
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
-from scaledesign.workshop.start import Wanted, blank_design, draft, require_a_flute, settled
+
+if TYPE_CHECKING:  # the solver is fetched when it is asked: predicting does without
+    from scaledesign.solver.solution import Solution
+    from scaledesign.workshop.start import Wanted
 
 ANOTHER_NOTE = 40.0
 """Cents off at which a fingering between the degrees is left out of a new flute: it sounds another note."""
@@ -95,6 +97,8 @@ def solve(design: Design) -> Solution:
     ------
     UnknownNameError, NoPitchError
     """
+    from scaledesign.solver import solution as solving
+
     readings = calibration.readings_in_force(design)
     return _told(solving.solve(design, targets(design), extra=_secondary(design), readings=readings))
 
@@ -163,11 +167,13 @@ def new_design(want: Wanted) -> Solution:
     ------
     UnknownNameError, QuantityError, EditError, NoPitchError
     """
+    from scaledesign.workshop import start
+
     found = _catalogue()
     scale, system = found.scale(want.scale), found.system(want.system)
     tonic = parse_note(want.key)
-    blank = blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
-    require_a_flute(blank, note_frequency(tonic, blank.tuning.reference))
+    blank = start.blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
+    start.require_a_flute(blank, note_frequency(tonic, blank.tuning.reference))
     rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
     tuned = Tuned(scale, tonic, blank.tuning.reference)
     solution = _laid_out(blank, system, rows, tuned)
@@ -178,9 +184,11 @@ def new_design(want: Wanted) -> Solution:
 
 
 def _laid_out(blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned) -> Solution:
+    from scaledesign.workshop import start
+
     target = tuple(tuned.target(row.note, row.cents) for row in rows)
-    design = draft(blank, system, rows, target)
-    return settled(design, target, _secondary(design))
+    design = start.draft(blank, system, rows, target)
+    return start.settled(design, target, _secondary(design))
 
 
 def _plays_another_note(solution: Solution) -> int | None:

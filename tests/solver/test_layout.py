@@ -15,8 +15,8 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver import solution as solving
-from scaledesign.solver.layout import Task, Wish, fit, free_of, geometry_of
-from scaledesign.solver.limits import Geometry, limits_of, room
+from scaledesign.solver.layout import Task, Wish, fit, free_of
+from scaledesign.solver.limits import Geometry, geometry_of, limits_of, room
 from scaledesign.solver.problem import CENT, problem_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.solver.verdict import broken_rules

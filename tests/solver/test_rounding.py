@@ -11,7 +11,8 @@ import pytest
 import scaledesign
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
-from scaledesign.solver.layout import Fit, Task, choose_sides, fit, free_of, geometry_of, stay
+from scaledesign.solver.layout import Fit, Task, choose_sides, fit, free_of, stay
+from scaledesign.solver.limits import geometry_of
 from scaledesign.solver.linear import line_through, slope_of
 from scaledesign.solver.problem import problem_of
 from scaledesign.solver.rounding import ROUNDED, snap
