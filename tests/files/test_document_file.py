@@ -250,7 +250,7 @@ def test_any_edit_can_be_written_into_a_text_by_hand(data, text, windows):
 def test_loading_imports_nothing_heavy():
     code = (
         "import sys, scaledesign.files.document_file;"
-        "print(sorted({'numpy', 'scipy', 'tomlkit', 'msgspec', 'music21'} & set(sys.modules)))"
+        "print(sorted({'numpy', 'scipy', 'tomli_w', 'msgspec', 'music21'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -11,7 +11,7 @@ import pytest
 
 import scaledesign
 
-LAZY = ("matplotlib", "msgspec", "music21", "platformdirs", "rich", "scipy", "textual", "tomlkit")
+LAZY = ("matplotlib", "msgspec", "music21", "platformdirs", "rich", "scipy", "textual", "tomli_w")
 PACKAGE = Path(scaledesign.__file__).parent
 MODULES = [
     "scaledesign",
@@ -41,7 +41,7 @@ def test_import_leaves_numpy_alone(module: str) -> None:
 
 
 def test_the_probe_sees_an_import() -> None:
-    assert {"numpy", "tomlkit"} <= loaded_by("import numpy, tomlkit")
+    assert {"numpy", "tomli_w"} <= loaded_by("import numpy, tomli_w")
 
 
 def test_help_needs_no_library() -> None:
