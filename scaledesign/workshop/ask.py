@@ -177,9 +177,11 @@ def new_design(want: Wanted) -> Solution:
     rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
     tuned = Tuned(scale, tonic, blank.tuning.reference)
     solution = _laid_out(blank, system, rows, tuned)
-    while (worst := _plays_another_note(solution)) is not None:
-        rows = solution.design.rows
-        solution = _laid_out(blank, system, rows[:worst] + rows[worst + 1 :], tuned)
+    while odd := _play_another_note(solution):
+        # the others may come right without the worst, but hardly where the scale itself is off
+        dropped = odd if solution.obstacles else odd[:1]
+        rows = tuple(row for i, row in enumerate(solution.design.rows) if i not in dropped)
+        solution = _laid_out(blank, system, rows, tuned)
     return _told(solution)
 
 
@@ -191,12 +193,11 @@ def _laid_out(blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned
     return start.settled(design, target, _secondary(design))
 
 
-def _plays_another_note(solution: Solution) -> int | None:
-    """The fingering between degrees that is furthest off its note, if it is so far that it sounds another."""
+def _play_another_note(solution: Solution) -> list[int]:
+    """Fingerings between degrees that are so far off that they sound another note, the furthest first."""
     off = {
         index: abs(float(solution.prediction.cents[index]))
         for index, row in enumerate(solution.design.rows)
         if row.role != "scale" and row.register == 1
     }
-    worst = max(off, key=lambda index: off[index], default=None)
-    return worst if worst is not None and off[worst] > ANOTHER_NOTE else None
+    return sorted((i for i in off if off[i] > ANOTHER_NOTE), key=lambda i: -off[i])
