@@ -161,6 +161,7 @@ def _placed(
     placed: list[Placed] = []
     notes = []
     weak_at, weak_size = [], []
+    closed: dict[str, list[int]] = {}
     for i, hole in enumerate(design.holes):
         at = np.abs(s.at[rows, i]).max(initial=0.0) * 1e-3
         size = np.abs(s.diameter[rows, i]).max(initial=0.0) * 1e-3
@@ -170,14 +171,17 @@ def _placed(
         elif fingered and i not in used:
             placed.append("rule")
             lending = "its system's other fingerings" if lent else "even spacing"
-            how = "the other rows" if i in helped else lending
-            notes.append(f"{named((i,)).capitalize()} stays closed in the scale: placed by rule, from {how}.")
+            closed.setdefault("the other rows" if i in helped else lending, []).append(i)
         else:
             placed.append("undetermined" if at < UNDETERMINED else "solved")
             if at < UNDETERMINED:
                 weak_at.append(i)
         if size < UNDETERMINED and "diameter" not in hole.locked and i in used:
             weak_size.append(i)
+    for how, holes in closed.items():
+        stay = "stays" if len(holes) == 1 else "stay"
+        who = named(tuple(holes)).capitalize()
+        notes.append(f"{who} {stay} closed in the scale: placed by rule, from {how}.")
     if weak_at:
         notes.append(f"The place of {named(tuple(weak_at))} hardly matters to the rows: undetermined.")
     if weak_size:
