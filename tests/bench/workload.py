@@ -17,7 +17,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver import layout
-from scaledesign.solver.limits import Geometry
+from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.problem import Problem, flutes_of, problem_of
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from tests.reference import design as reference
@@ -52,7 +52,7 @@ def lowered(design: Design) -> layout.Task:
 def settled() -> Solved:
     """The bench flute with all its rows as near as they come: where the maker's edit finds it."""
     design = load(FILE)
-    task, start = lowered(design), layout.geometry_of(design)
+    task, start = lowered(design), geometry_of(design)
     found = layout.fit(task, start, layout.stay(start))
     return Solved(placed(design, found.geometry), found)
 
@@ -83,7 +83,7 @@ def edits(design: Design) -> list[tuple[str, Design]]:
 
 def resolve(edited: Design, near: Resonances) -> layout.Fit:
     """The package's re-solve: lowering, layout, frequencies; started from the layout before the edit."""
-    start = layout.geometry_of(edited)
+    start = geometry_of(edited)
     return layout.fit(lowered(edited), start, layout.stay(start), near)
 
 
