@@ -46,8 +46,8 @@ class Partial:
     """Partial derivatives of one element, arrays of the element's shape.
 
     By ln k, by ln b (hole radius), by ln a (bore radius), by t (chimney height, 1/m), by ln R (outer
-    radius), and by the chimney's wall losses: ``by_line`` against d ln Gamma and d ln Z_c is already
-    folded into ``by_r`` (d ln of the boundary-layer number, viscous and thermal) and ``by_g``.
+    radius), and by what the chimney's wall losses hang on: the logarithms of its viscous and thermal
+    boundary-layer numbers (``r_v``, ``r_t``) and the heat-capacity ratio (``g``).
     """
 
     k: Complexes
@@ -95,8 +95,8 @@ def matching_length(b: Floats, delta: Floats) -> tuple[Floats, Floats, Floats]:
     return base * (1 + cube), base * (2 + 5 * cube), -base * (1 + 4 * cube)
 
 
-def inner_length(b: Floats, delta: Floats) -> tuple[Floats, Floats]:
-    """t_i at low frequency over b as a function of delta: (G, dG/d delta)."""
+def inner_length(delta: Floats) -> tuple[Floats, Floats]:
+    """t_i at low frequency over the hole's radius, and its slope in delta."""
     narrow, narrow_slope = _polynomial(_INNER, delta)
     if not (delta > 0.7).any():
         return narrow, narrow_slope
@@ -161,7 +161,7 @@ def tone_holes(
     full = t + t_m
     dip = np.where(is_open, 0.0, np.minimum(pad * b, full))
     length = full - dip
-    g, g_slope = inner_length(b, delta)
+    g, g_slope = inner_length(delta)
     h, h_slope = _polynomial(_WAVE_DELTA, delta)
     ka = k * a
     i, i_slope = _polynomial(_WAVE_KA, ka)

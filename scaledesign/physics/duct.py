@@ -87,14 +87,6 @@ class Line:
     e_t: Complexes
     g_t: Complexes
 
-    def along(self, index: Indices) -> Line:
-        """The ducts picked by ``np.take_along_axis`` on the first axis."""
-        take = np.take_along_axis
-        return Line(
-            take(self.gamma, index, 0), take(self.z, index, 0), take(self.m_v, index, 0),
-            take(self.e_v, index, 0), take(self.e_t, index, 0), take(self.g_t, index, 0),
-        )  # fmt: skip
-
     def part(self, index: slice | Indices) -> Line:
         """Some of the ducts, along the first axis."""
         return Line(self.gamma[index], self.z[index], self.m_v[index],

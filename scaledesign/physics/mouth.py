@@ -73,7 +73,10 @@ def window_estimate(width: float, length: float, wall: float, bore_radius: float
 
 
 def usual_window(bore_radius: float) -> tuple[float, float, float]:
-    """Width, length and wall (m) of a usual window: 0.55 and 0.30 bores, 2 mm (common practice)."""
+    """Width, length and wall (m) of a usual window: 0.55 and 0.30 bores, 2 mm.
+
+    Common practice, no source.
+    """
     return 1.1 * bore_radius, 0.6 * bore_radius, 0.002
 
 
@@ -89,19 +92,23 @@ def embouchure_estimate(
     """An oval hole (or notch) in the wall, partly covered by the lip.
 
     M = rho l_e/S_e with S_e the uncovered area, l_e = wall + inner + outer length of a round hole of
-    that area: inner t_i + t_m as for a tone hole (``branch``), outer 0.7 radii.
+    that area: inner t_i + t_m as for a tone hole (``branch``), outer 0.7 radii, between the 0.6
+    of a free edge and the 0.8 of a flat one (common practice, no source).
     """
     area = pi / 4 * length * width * (1 - covered)
     radius = min(sqrt(area / pi), bore_radius)
     delta = np.asarray(radius / bore_radius)
-    inner = radius * float(inner_length(np.asarray(radius), delta)[0])
+    inner = radius * float(inner_length(delta)[0])
     matching = float(matching_length(np.asarray(radius), delta)[0])
     added = (wall + inner + matching + 0.7 * radius) * pi * bore_radius**2 / area
     return MouthEstimate(added, LIP_DOUBT * added, "the size of the mouth hole and a usual lip")
 
 
 def guessed_embouchure(bore_radius: float, wall: float) -> MouthEstimate:
-    """A mouth hole of usual proportions, 0.63 by 0.53 bores, a third covered (common practice)."""
+    """A mouth hole of usual proportions, 0.63 by 0.53 bores, a third covered.
+
+    Common practice, no source.
+    """
     bore = 2 * bore_radius
     added = embouchure_estimate(0.63 * bore, 0.53 * bore, wall, 0.33, bore_radius).added_length
     return MouthEstimate(added, GUESS_DOUBT * added, "a mouth hole of usual size")

@@ -1,4 +1,6 @@
-"""The air column: a state carried from the foot to the mouth, its phase, and its derivatives.
+"""The air column: a state carried from the foot to the mouth, and its phase.
+
+Apart from its derivatives, which need nothing but the field kept here (see ``gradient``).
 
 Convention: e^{+j omega t}; p pressure, U volume flow towards the foot or out of a hole; Z = p/U.
 
@@ -6,7 +8,7 @@ Scaled state. Along the bore P = a p and V = (rho c/pi) (U - a' P/zeta)/a are ca
 radius, a' its slope, zeta = j omega rho m_v/pi. In them every slice, straight or tapered, is a
 uniform line of characteristic impedance close to 1: a cone is exact (P'' = Gamma^2 P), a change of
 slope is a shunt, a step of radius is a transformer. A tone hole is a shunt y and a series z (see
-``branch``), the mouth a series inertance j k Delta (an acoustics with M = rho Delta/S).
+``branch``), the mouth a series inertance j k Delta (M = rho Delta/S).
 
 Phase. With V + P and V - P the outgoing and returning waves, psi = (arg(V+P) - arg(V-P))/2 is the real
 part of the phase of P/V = j tan(psi). It grows with frequency (Foster's theorem, up to losses), is
