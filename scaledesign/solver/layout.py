@@ -1,9 +1,9 @@
 """From wanted pitches to hole positions, diameters and foot.
 
 Damped Gauss-Newton on cents, with exact derivatives and every rule of the shop as an inequality of
-each step. Frequencies are not solved for inside a step: each evaluation corrects them by one Newton
-step while the layout moves, so a step costs one walk along the bore. Pure: no state, no text, no
-plug-in.
+each step. Frequencies are not searched for inside a step: they are carried along the derivatives and
+corrected by a Newton step or two, so a step costs little more than one walk along the bore. Pure: no
+state, no text, no plug-in.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ from scaledesign.physics.arrays import Floats
 SEAL = 0.003
 """m by which a finger pad must be broader than the hole it closes (common practice, no source)."""
 HEAD = 2.0
-"""Bores of tube that stay free between the sounding edge and the first hole (common practice)."""
+"""Bores of tube that stay free between the sounding edge and the first hole (common practice, no source)."""
 POSSIBLE = ("smallest", "share_of_bore", "wood", "foot", "head")
 """Kinds that keep a hole a hole: left out, they ask for no more than that."""
 FIRM = frozenset(("smallest", "largest", "share_of_bore", "pad", "head", "foot", "blank"))
@@ -103,7 +103,7 @@ def limits_of(
     held = _lenient(design, without) if without else design
     every = (
         *_sizes(held, now),
-        *_ends(held, now, 0.0 if "head" in without else HEAD),
+        *_ends(held, 0.0 if "head" in without else HEAD),
         *_neighbours(held, now),
         *_hands(held, now),
         *_avoided(held, now, sides),
@@ -149,7 +149,7 @@ def _bore_line(design: Design, x: float) -> tuple[float, float]:
     return (low + high) / 2, (high - low) / (2 * step)
 
 
-def _ends(design: Design, now: Geometry, bores: float) -> Iterator[Limit]:
+def _ends(design: Design, bores: float) -> Iterator[Limit]:
     count, wood = len(design.holes), design.shop.wood
     length = 2 * count
     head = bores * design.tube.bore[0].value
@@ -228,7 +228,10 @@ def _hands(design: Design, now: Geometry) -> Iterator[Limit]:
 
 
 def _thumbs(own: Hand, place: dict[str, int]) -> Iterator[Limit]:
-    """A thumb reaches about as far from its index finger as the index from the middle one."""
+    """A thumb reaches about as far from its index finger as the index from the middle one.
+
+    Common practice, no source.
+    """
     for side in "LR":
         thumb, index = place.get(f"{side}T"), place.get(f"{side}1")
         if thumb is None or index is None:

@@ -29,14 +29,14 @@ from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.prediction import Prediction, Reading, predict
 from scaledesign.solver.problem import Problem, counts, hole_radius, open_in, problem_of
 from scaledesign.solver.rounding import snap
-from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, row_name, told
+from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, told
 
 Placed = Literal["solved", "rule", "locked", "undetermined"]
 
 UNDETERMINED = 0.2
 """Cents per millimetre under which a dimension is not determined by the rows."""
 GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
-"""m to which a solution is rounded before it is written: a hundredth of what a hand can do."""
+"""m to which a solution is rounded before it is written: a tenth of what a hand can do, or less."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,7 @@ def solve(
     final = replace(problem_of(laid_out, target, extra), remarks=problem.remarks)
     prediction = predict(final, readings, near=snapped.resonances, shown=len(design.rows))
     found_obstacles = obstacles(task, found, snapped, counted)
-    placed, reasons = _placed(laid_out, problem, prediction, counted, bool(extra))
+    placed, reasons = _placed(laid_out, prediction, counted, bool(extra))
     notes = (
         *told(found_obstacles),
         *_contradiction(snapped),
@@ -126,7 +126,7 @@ def _spaced(design: Design, problem: Problem, wish: Wish) -> Wish:
 
 
 def with_geometry(design: Design, geometry: Geometry) -> Design:
-    """The design with another layout, rounded to a hundredth of what a hand can do."""
+    """The design with another layout, rounded to ``GRAIN``."""
     grain = GRAIN[design.units]
 
     def rounded(value: float) -> float:
@@ -152,7 +152,7 @@ def _contradiction(found: Fit) -> tuple[str, ...]:
 
 
 def _placed(
-    design: Design, problem: Problem, prediction: Prediction, counted: tuple[int, ...], lent: bool
+    design: Design, prediction: Prediction, counted: tuple[int, ...], lent: bool
 ) -> tuple[tuple[Placed, ...], tuple[str, ...]]:
     used = open_in(design, tuple(design.rows[i] for i in counted))
     helped = open_in(design, tuple(row for row in design.rows if row.weight > 0))
@@ -189,6 +189,3 @@ def _placed(
     if not design.tube.locked and rows and np.abs(s.length[rows]).max() * 1e-3 < UNDETERMINED:
         notes.append("The length of the tube hardly matters to the rows: undetermined.")
     return tuple(placed), tuple(notes)
-
-
-__all__ = ["Obstacle", "Placed", "Solution", "row_name", "solve"]
