@@ -26,6 +26,9 @@ Written = str | Number
 INCH = Fraction(127, 5000)
 """m, exactly (international yard and pound agreement, 1959)."""
 
+HAND_STEP: Mapping[Units, float] = {"mm": 1e-4, "in": float(INCH) / 64}
+"""m: what a careful hand can hold, and paper shows."""
+
 LENGTH_UNITS: Mapping[str, Fraction] = {
     "mm": Fraction(1, 1000), "cm": Fraction(1, 100), "m": Fraction(1),
     "in": INCH, "inch": INCH, "inches": INCH, '"': INCH, "''": INCH, "″": INCH, "”": INCH,
@@ -175,11 +178,6 @@ def format_cents(cents: float) -> str:
     """Cents off a target as text: ``"+4"``, ``"-12"``, ``"0"``."""
     whole = round(cents)
     return f"{whole:+d}" if whole else "0"
-
-
-def format_frequency(hertz: float) -> str:
-    """Frequency as text: ``"440.0 Hz"``."""
-    return f"{hertz:.1f} Hz"
 
 
 def format_number(value: float) -> str:

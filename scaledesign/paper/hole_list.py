@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, Units
-from scaledesign.model.units import INCH, format_length
+from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_beside
 from scaledesign.paper.text import paragraph, table
@@ -18,8 +18,6 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts
 
-HAND_STEP = {"mm": 1e-4, "in": float(INCH) / 64}
-"""m: what a careful hand can hold."""
 STEP_WORDS = {"mm": "0.1 mm", "in": "1/64 in"}
 UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
 PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}

@@ -13,7 +13,6 @@ from scaledesign.model.document import Design
 from scaledesign.solver.limits import geometry_of, wood_left
 
 Origin = Literal["edge", "foot", "cut-end"]
-ORIGINS: tuple[Origin, ...] = ("edge", "foot", "cut-end")
 ORIGIN_WORDS = {"edge": "the sounding edge", "foot": "the foot", "cut-end": "the tube's cut end"}
 
 

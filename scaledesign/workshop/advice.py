@@ -11,7 +11,7 @@ from math import ceil, floor
 import numpy as np
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.units import INCH, format_length
+from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
 from scaledesign.solver.limits import profile
 from scaledesign.solver.prediction import Prediction
@@ -39,7 +39,7 @@ def slenderness(design: Design) -> float:
 
 def _rounded(metres: float, units: Units, towards: Callable[[float], int]) -> str:
     """A length for paper that errs to the safe side."""
-    step = float(INCH) / 64 if units == "in" else 1e-4
+    step = HAND_STEP[units]
     return format_length(towards(round(metres / step, 6)) * step, units)
 
 

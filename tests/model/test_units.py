@@ -154,7 +154,6 @@ def test_other_quantities_on_paper():
     assert units.format_altitude(249.7) == "250 m"
     assert units.format_altitude(304.8, unit="ft") == "1000 ft"
     assert [units.format_cents(cents) for cents in (3.6, -12.2, 0.2, -0.4)] == ["+4", "-12", "0", "0"]
-    assert units.format_frequency(440) == "440.0 Hz"
 
 
 def test_the_unit_a_text_is_written_in():
