@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaledesign.model.document import Design, Hole, Row, Station
+from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
 from scaledesign.physics.air import Air, played_air, pressure_at
 from scaledesign.physics.arrays import Floats, Indices
@@ -21,6 +22,8 @@ COUNTS = 0.5
 """Weight from which a row counts whatever its role."""
 CENT = 1200.0 / np.log(2.0)
 """Cents for a unit change of ln f."""
+WEAK = 0.004
+"""m: a hole narrower than this gives a weak note (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -260,8 +263,9 @@ def remarks_of(design: Design) -> tuple[str, ...]:
         remarks.append(f"Slant of {named(slanted)} is not modelled yet: taken as square to the bore.")
     if undercut := [n for n, h in holes if h.undercut]:
         remarks.append(f"Undercut of {named(undercut)} is not modelled yet: it will play sharper.")
-    if small := [n for n, h in holes if hole_radius(h) < 0.002]:
-        remarks.append(f"{named(small).capitalize()}: under 4 mm, expect a weak note.")
+    if small := [n for n, h in holes if 2 * hole_radius(h) < WEAK]:
+        least = format_length(WEAK, design.units)
+        remarks.append(f"{named(small).capitalize()}: under {least}, expect a weak note.")
     if design.tube.foot.kind == "node":
         remarks.append("The node at the foot is taken as thin.")
     return tuple(remarks)

@@ -207,6 +207,6 @@ def test_what_is_not_modelled_is_said() -> None:
     assert [words for words in remarks if "oval" in words.lower()][1].startswith("Oval hole 1")
     assert any("Slant of holes 2, 3" in words for words in remarks)
     assert any("Undercut of hole 3" in words for words in remarks)
-    assert any(words.startswith("Hole 3: under 4 mm") for words in remarks)
+    assert any(words.startswith("Hole 3: under 4.0 mm") for words in remarks)
     assert any("node" in words for words in remarks)
     assert problem_of(design(), (440.0, 494.0)).remarks == ()
