@@ -214,9 +214,7 @@ def test_a_broken_distribution_leaves_the_next_one_alone(
     assert status(found, "a sound one").ok
 
 
-def test_a_plug_in_of_a_taken_name_is_switched_off(
-    write: Write, built: Built, install: Callable[..., None]
-) -> None:
+def test_a_plug_in_of_a_taken_name_is_switched_off(built: Built, install: Callable[..., None]) -> None:
     install("six_hole", ONE_SCALE.format(name="theirs"))
     found = built()
     theirs = [plugin for plugin in found.plugins() if plugin.name == "six hole"]

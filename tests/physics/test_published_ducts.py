@@ -8,6 +8,7 @@ from scipy.special import jve
 
 from scaledesign.physics.air import fixed_air, moist_air
 from scaledesign.physics.duct import bessel_ratio, line
+from tests.reference.plain import CHECK_AIR
 
 TURN = np.exp(-0.25j * np.pi)
 
@@ -18,6 +19,18 @@ def propagation(radius, frequency, air):
     r = radius * np.sqrt(omega * air.rho / air.mu)
     found = line(omega / air.c, r, air.gamma, air.pr)
     return found.gamma, found.z
+
+
+@pytest.mark.parametrize(("millimetres", "gamma"), [
+    (8, 0.083468 + 9.232012j), (5, 0.134270 + 9.281632j), (12.5, 0.053247 + 9.202234j),
+])  # fmt: skip
+def test_check_value_t0(millimetres, gamma):
+    """Case T0 at 500 Hz, computed once by independent programs; held to the last digit it is stated with."""
+    air = fixed_air(CHECK_AIR.c, CHECK_AIR.rho, CHECK_AIR.mu, CHECK_AIR.gamma, CHECK_AIR.prandtl)
+    found, z = propagation(millimetres * 1e-3, np.array([500.0]), air)
+    assert found[0] == pytest.approx(gamma, abs=6e-7)
+    if millimetres == 8:
+        assert z[0] == pytest.approx(1.003198 - 0.003284j, abs=6e-7)
 
 
 def test_bessel_ratio_against_scipy():
