@@ -104,9 +104,9 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     if change is None or not design.rows:
         return ()
     cents = prediction.sensitivity.added_length * change
-    low, high = float(cents.min()), float(cents.max())
+    low, high = f"{cents.min():.0f}", f"{cents.max():.0f}"
     half = "0.5 mm" if design.units == "mm" else "0.02 in"
-    rise = f"{low:.0f} to {high:.0f} cents"
+    rise = f"{low} cents" if low == high else f"{low} to {high} cents"
     return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)
 
 

@@ -176,21 +176,23 @@ def new_design(want: Wanted) -> Solution:
     start.require_a_flute(blank, note_frequency(tonic, blank.tuning.reference))
     rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
     tuned = Tuned(scale, tonic, blank.tuning.reference)
-    solution = _laid_out(blank, system, rows, tuned)
+    solution = _laid_out(blank, system, rows, tuned, at_rest=False)
     while odd := _play_another_note(solution):
         # the others may come right without the worst, but hardly where the scale itself is off
         dropped = odd if solution.obstacles else odd[:1]
         rows = tuple(row for i, row in enumerate(solution.design.rows) if i not in dropped)
-        solution = _laid_out(blank, system, rows, tuned)
-    return _told(solution)
+        solution = _laid_out(blank, system, rows, tuned, at_rest=False)
+    return _told(_laid_out(blank, system, solution.design.rows, tuned, at_rest=True))
 
 
-def _laid_out(blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned) -> Solution:
+def _laid_out(
+    blank: Design, system: System, rows: tuple[Row, ...], tuned: Tuned, *, at_rest: bool
+) -> Solution:
     from scaledesign.workshop import start
 
     target = tuple(tuned.target(row.note, row.cents) for row in rows)
     design = start.draft(blank, system, rows, target)
-    return start.settled(design, target, _secondary(design))
+    return start.laid_out(design, target, _secondary(design), at_rest=at_rest)
 
 
 def _play_another_note(solution: Solution) -> list[int]:

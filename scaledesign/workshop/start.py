@@ -137,8 +137,14 @@ def require_a_flute(design: Design, frequency: float) -> None:
         )
 
 
-def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...] = ()) -> Solution:
-    """A draft solved, and solved again until nothing moves: a later ``solve`` leaves it as it is.
+def laid_out(
+    design: Design,
+    target: tuple[float, ...],
+    extra: tuple[tuple[Row, float], ...] = (),
+    *,
+    at_rest: bool = True,
+) -> Solution:
+    """A draft solved and, ``at_rest``, solved again until nothing moves: a later ``solve`` leaves it so.
 
     A first layout asks for even holes; a later one only that nothing move without need. The second
     goes on from where the first ends. Rows of the system beside the scale that this tube cannot sound are
@@ -151,7 +157,7 @@ def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, f
     """
     for _ in range(len(design.rows)):
         try:
-            return _at_rest(design, target, extra)
+            return _solved(design, target, extra, ROUNDS if at_rest else 0)
         except NoPitchError as error:
             kept = [i for i, row in enumerate(design.rows) if row.role == "scale" or i not in error.rows]
             if len(kept) == len(design.rows):
@@ -161,9 +167,11 @@ def settled(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, f
     raise _too_wide(design, min(target))
 
 
-def _at_rest(design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...]) -> Solution:
+def _solved(
+    design: Design, target: tuple[float, ...], extra: tuple[tuple[Row, float], ...], rounds: int
+) -> Solution:
     solution = solving.solve(design, target, extra=extra, fresh=True)
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         before = solution.design
         solution = solving.solve(before, target, extra=extra)
         if solution.design == before or solution.obstacles:

@@ -27,7 +27,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.model.units import parse_length
 from scaledesign.solver.solution import Solution
-from scaledesign.workshop.start import Wanted, blank_design, draft, settled
+from scaledesign.workshop.start import Wanted, blank_design, draft, laid_out
 
 EXAMPLES = Path(scaledesign.__file__).parent / "examples"
 
@@ -153,7 +153,7 @@ def make(plan: Plan) -> Solution:
     tuned = Tuned(scale, tonic, 440.0)
     target = tuple(tuned.target(row.note) for row in rows)
     design = draft(plan.change(blank_design(wanted)), found.system(wanted.system), rows, target)
-    return settled(design, target)
+    return laid_out(design, target)
 
 
 def main() -> int:
