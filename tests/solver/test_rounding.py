@@ -91,6 +91,25 @@ def test_the_linear_model_knows_what_a_bit_costs() -> None:
         np.testing.assert_allclose(guess.u, proof.geometry.u, atol=0.6e-3)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_hole_rounded_down_is_never_sharper(name: str) -> None:
+    """Common practice, no source: makers drill undersize and open up. First register, the hole open."""
+    design = example(name, "metric 0.5")
+    before = scaledesign.predict(design).frequency
+    fingered = design.fingered()
+    for i, hole in enumerate(design.holes):
+        narrower = bit_set("inch 1/16").below(hole.diameter - 1e-6)
+        assert narrower is not None
+        holes = (*design.holes[:i], replace(hole, diameter=narrower), *design.holes[i + 1 :])
+        after = scaledesign.predict(replace(design, holes=holes)).frequency
+        opened = [
+            n for n, row in enumerate(design.rows)
+            if row.register == 1 and row.holes[fingered.index(i)] == "O"
+        ]  # fmt: skip
+        assert opened
+        assert (after[opened] < before[opened]).all()
+
+
 def test_six_holes_are_rounded_in_150_ms() -> None:
     """The best of three, on whatever machine this is."""
     task, found, scale = solved(example("reed-bunting", "metric 0.5"))
