@@ -20,7 +20,7 @@ from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.paper.chart_text import fingering_chart
 from scaledesign.paper.hole_list import caution_lines, hole_list
-from scaledesign.paper.report import blocks, note_table, remarks, title, trust
+from scaledesign.paper.report import blocks, note_table, remarks, title, touchiness, trust
 
 
 def solve(args: argparse.Namespace) -> int:
@@ -43,6 +43,7 @@ def predict(args: argparse.Namespace) -> int:
                 title(design),
                 trust(design, prediction, file, args.units or design.units, first),
                 note_table(design, prediction),
+                touchiness(design, prediction, args.units or design.units),
                 remarks(prediction.notes),
             )
         )

@@ -16,7 +16,7 @@ from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.cli.files import kept, next_file
 from scaledesign.model.document import Design
 from scaledesign.paper.hole_list import caution_lines, changes, hole_list
-from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
+from scaledesign.paper.report import blocks, missed, note_table, remarks, title, touchiness, trust
 
 if TYPE_CHECKING:
     from scaledesign.solver.solution import Solution
@@ -43,6 +43,7 @@ def show_solution(
             hole_list(design, prediction, solution.placed, units=units, origin=args.origin),
             changes(before, design, units=units, origin=args.origin) if before else "",
             note_table(design, prediction),
+            touchiness(design, prediction, units),
             remarks(notes),
             caution_lines(design.instrument.material),
             kept(args, output),

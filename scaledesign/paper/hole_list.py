@@ -18,7 +18,6 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts
 
-STEP_WORDS = {"mm": "0.1 mm", "in": "1/64 in"}
 UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
 PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}
 """How a hole was placed, as the list says it; what is usual is not said."""
@@ -110,9 +109,10 @@ def changes(before: Design, after: Design, *, units: Units, origin: Origin = "ed
 
 def _legend(units: Units, placed: set[str]) -> str:
     """What the columns mean; of the last one only the words that stand in it."""
+    step = format_length(HAND_STEP[units], units)
     always = (
         "wood: what is left to the nearest hole. slip, wide: cents that the touchiest note of the scale "
-        f"shifts when the hole is {STEP_WORDS[units]} out of place, or that much too wide."
+        f"shifts when the hole is {step} out of place, or that much too wide."
     )
     return " ".join((always, *(words for by, words in _PLACED_LEGEND.items() if by in placed)))
 

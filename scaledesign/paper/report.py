@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
-from scaledesign.model.units import format_cents, format_length
+from scaledesign.model.units import HAND_STEP, format_cents, format_length
 from scaledesign.paper.text import bullets, paragraph, table
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts, voicing_of
@@ -62,15 +62,18 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
 def note_table(design: Design, prediction: Prediction) -> str:
     """One line a row: note, fingering, what a tuner should and will show, how far off, ±.
 
-    The column in Hz gives way to the maker's own readings once there are any.
+    The column in Hz gives way to the maker's own readings once there are any. Until the tube has been blown
+    a second ± says what that leaves of the first.
     """
+    if not design.rows:
+        return ""
+    blown = prediction.calibrated
     fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
     reference = design.tuning.reference
     read = any(row.measured for row in design.rows)
     rows = []
     for i, row in enumerate(design.rows):
         frequency, cents = float(prediction.frequency[i]), float(prediction.cents[i])
-        role = "" if row.role == "scale" else row.role
         rows.append(
             (
                 str(i + 1),
@@ -81,12 +84,41 @@ def note_table(design: Design, prediction: Prediction) -> str:
                 format_reading(frequency, reference),
                 row.measured if read else f"{frequency:.1f}",
                 format_cents(cents),
-                format_cents(float(prediction.uncertainty[i])).lstrip("+"),
-                ", ".join(word for word in (role, off_words(cents, design.tuning.tolerance)) if word),
+                _spread(prediction.uncertainty[i]),
+                "" if blown else _spread(prediction.rest[i]),
+                off_words(cents, design.tuning.tolerance) if row.role == "scale" else row.role,
             )
         )
-    header = ("", "note", "fingering", "reg", "want", "plays", "you read" if read else "Hz", "off", "±", "")
-    return table(header, rows, "rllrrrrrrl")
+    shown = "you read" if read else "Hz"
+    header = ("", "note", "fingering", "reg", "want", "plays", shown, "off", "±", "blown", "")
+    told = "±: in cents, two notes in three come out within it."
+    if not blown:
+        told += " blown: what is left of it once you have blown the bare tube and typed what the tuner says."
+    return "\n\n".join((table(header, rows, "rllrrrrrrrl"), paragraph(told)))
+
+
+def _spread(cents: float) -> str:
+    return format_cents(float(cents)).lstrip("+")
+
+
+def touchiness(design: Design, prediction: Prediction, units: Units) -> str:
+    """What a hand's step too much of the tube, the wall or the mouth does to the touchiest scale note.
+
+    The holes say so themselves, in the hole list.
+    """
+    rows = [i for i, row in enumerate(design.rows) if counts(row)]
+    if not rows:
+        return ""
+    s = prediction.sensitivity
+    parts = []
+    for name, cents in (
+        ("length", s.length), ("bore", s.bore), ("wall", s.wall), ("what the mouth adds", s.added_length),
+    ):  # fmt: skip
+        most = max((float(cents[row]) * HAND_STEP[units] for row in rows), key=abs)
+        if most:
+            parts.append(f"{name} {abs(most):.1f} {'sharp' if most > 0 else 'flat'}")
+    step = format_length(HAND_STEP[units], units)
+    return paragraph(f"Cents by which {step} more moves the touchiest note of the scale: {', '.join(parts)}.")
 
 
 def off_words(cents: float, tolerance: float) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +10,7 @@ import pytest
 import scaledesign
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
+from scaledesign.solver import rounding
 from scaledesign.solver.layout import Fit, Task, choose_sides, fit, free_of, stay
 from scaledesign.solver.limits import geometry_of
 from scaledesign.solver.linear import line_through, slope_of
@@ -110,14 +110,15 @@ def test_a_hole_rounded_down_is_never_sharper(name: str) -> None:
         assert (after[opened] < before[opened]).all()
 
 
-def test_six_holes_are_rounded_in_150_ms() -> None:
-    """The best of three, on whatever machine this is."""
+def test_six_holes_are_rounded_with_few_layouts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bits are chosen on a linear model; full layouts only prove the choice."""
     task, found, scale = solved(example("reed-bunting", "metric 0.5"))
-    wish = stay(geometry_of(task.design))
+    laid_out = []
 
-    def seconds() -> float:
-        start = time.perf_counter()
-        snap(task, found, wish, scale)
-        return time.perf_counter() - start
+    def counted(*arguments: object) -> Fit:
+        laid_out.append(arguments)
+        return fit(*arguments)  # type: ignore[arg-type]  # passed on as they came
 
-    assert min(seconds() for _ in range(3)) < 0.15
+    monkeypatch.setattr(rounding, "fit", counted)
+    snap(task, found, stay(geometry_of(task.design)), scale)
+    assert 1 <= len(laid_out) <= 6

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from itertools import product
 
@@ -72,9 +71,7 @@ def test_the_sample_leaves_nothing_out() -> None:
 @pytest.mark.parametrize("want", MATRIX[::EVERY], ids=ident)
 def test_every_note_of_the_scale_is_met_or_what_binds_is_named(want: Wanted) -> None:
     """Within 2 cents after rounding to bits half a millimetre apart, or what is beyond tolerance is named."""
-    start = time.perf_counter()
     solution = scaledesign.new_design(want)
-    assert time.perf_counter() - start < 3
     named = {obstacle.row for obstacle in solution.obstacles}
     rows = scale_rows(solution)
     assert len(rows) == len(SYSTEMS[want.system].opening)
