@@ -27,6 +27,8 @@ BEND = 20.0
 """How much the slope of the phase may change per unit of ln f: a first step of s leaves BEND s^2."""
 LEVELS = 6
 """How many hidden resonances below a register are looked past."""
+FEW = 16
+"""Flutes up to which a search goes on with all until the last has settled."""
 GRID = np.linspace(0.93, 1.07, 169)
 """Where to look for a zero beside a jump, relative to the jump."""
 BLOCK = 1500
@@ -178,8 +180,15 @@ def _zero_at_level(
         inside = (new > low) & (new < high)
         last, last_error = log_f, error
         log_f = np.where(lost, log_f, np.where(settled | inside, new, 0.5 * (low + high)))
-        if (settled | lost).all():
+        done = settled | lost
+        if done.all():
             break
+        late = np.flatnonzero(~done.all(axis=1))
+        if flutes.count > FEW and len(late) < 0.5 * flutes.count:  # go on with the stragglers alone
+            frequency = np.exp(log_f)
+            rest = lay_out(flutes.take(late))
+            frequency[late], settled[late] = _zero_at_level(rest, share, level[late], frequency[late], losses)
+            return frequency, settled
         exact = bool((~inside & ~settled).any())
     return np.exp(log_f), settled
 
