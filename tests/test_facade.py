@@ -203,3 +203,10 @@ def test_names_of_the_facade() -> None:
         assert getattr(scaledesign, name).__name__ == name
     with pytest.raises(AttributeError, match="no attribute 'tune'"):
         _ = scaledesign.tune
+
+
+def test_a_note_may_be_five_cents_off_unless_the_file_says_otherwise() -> None:
+    """Tuners and tolerances to 5 cents: common practice, no source."""
+    assert (
+        scaledesign.loads("[instrument]\n[tube]\nlength = 350\nbore = 16\nwall = 3\n").tuning.tolerance == 5
+    )

@@ -29,6 +29,9 @@ def test_cramer_1993_in_cents():
     assert cents(moist_air(21, 50).c / moist_air(20, 50).c) == pytest.approx(3.1, abs=0.1)
     high = moist_air(20, 50, pressure_at(2000)).c
     assert cents(high / moist_air(20, 50).c) == pytest.approx(0.8, abs=0.1)
+    # breath is saturated; the source of the figure does not say how damp its air is
+    breath, room = moist_air(30, 100, co2=0.01), moist_air(30, 100, co2=0.0004)
+    assert cents(breath.c / room.c) == pytest.approx(-4.2, abs=0.1)
 
 
 @pytest.mark.parametrize("state", table("air-standard.toml")["state"], ids=lambda s: f"{s['celsius']:g}C")
