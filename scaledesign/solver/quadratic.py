@@ -24,7 +24,7 @@ class Step:
     """A constrained minimum.
 
     ``x`` (n,) the minimiser; ``force`` (m,) >= 0 the multiplier of each inequality, 0 where it does not
-    bind; ``slack`` > 0 where the inequalities contradict each other: by how much at most.
+    bind; ``slack`` > 0 where the inequalities contradict each other: what the worst yields, over its give.
     """
 
     x: Floats
@@ -45,8 +45,8 @@ def constrained_least_squares(e: Floats, f: Floats, g: Floats, h: Floats, give: 
 
     Returns
     -------
-    Step. Where the inequalities contradict each other, g x >= h - give slack is met with the least
-    ``slack``, as nearly as a high price on it makes it least.
+    Step. Where the inequalities contradict each other, they yield so that the sum of squares of what each
+    yields, over its ``give``, is least, as nearly as a high price makes it least.
     """
     q, r = np.linalg.qr(e)
     qf = q.T @ f
@@ -109,14 +109,12 @@ def _least_distance(g: Floats, h: Floats) -> tuple[Floats, Floats] | None:
 
 
 def _with_slack(e: Floats, f: Floats, g: Floats, h: Floats, give: Floats) -> Step:
-    """One slack t >= 0, shared by every inequality, at a high price."""
+    """A slack for every inequality, each at a high price: those that take no part in a contradiction keep."""
     price = 1e3 * max(1.0, float(np.abs(e).max()))
-    k, n = e.shape
-    wide = np.zeros((k + 1, n + 1))
+    (k, n), m = e.shape, len(g)
+    wide = np.zeros((k + m, n + m))
     wide[:k, :n] = e
-    wide[k, n] = price
-    rows = np.zeros((len(g) + 1, n + 1))
-    rows[:-1, :n] = g
-    rows[:, n] = np.append(give, 1.0)
-    step = constrained_least_squares(wide, np.append(f, 0.0), rows, np.append(h, 0.0))
-    return Step(step.x[:n], step.force[:-1], float(step.x[n]))
+    wide[k:, n:] = price * np.diag(1 / np.sqrt(give))
+    rows = np.concatenate([g, np.eye(m)], axis=1)
+    step = constrained_least_squares(wide, np.append(f, np.zeros(m)), rows, h)
+    return Step(step.x[:n], step.force, float((step.x[n:] / give).max()))
