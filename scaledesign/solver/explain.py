@@ -48,11 +48,11 @@ def obstacles(task: Task, found: Fit, snapped: Fit, rows: tuple[int, ...]) -> tu
         rivals = (other for other in _rivals(task, row, rows) if not trial.off(trial.of_rival(other), row))
         if (rival := next(rivals, None)) is not None:
             told.append(conflict(task.design, row, rival, cents))
-        elif not trial.off(found, row, share=MET):
+        elif not found.torn and not trial.off(found, row, share=MET):
             told.append(coarse(task.design, row, found.geometry, cents))
         elif (verdict := _convict(trial, suspects, row, cents)) is not None:
             told.append(verdict)
-        elif not trial.off(found, row):
+        elif not found.torn and not trial.off(found, row):
             told.append(coarse(task.design, row, found.geometry, cents))
         elif not trial.off(trial.of_all(), row):
             told.append(several(task.design, row, [suspect.kind for suspect in suspects], cents))

@@ -30,6 +30,8 @@ DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 2.0, 0.03
 """Cents per millimetre that a move away from the start weighs, where the rows leave a choice."""
 WISH_DIAMETER, WISH_SPACING = 0.6, 0.15
 """The same on a first layout, for a diameter away from the wished one and for uneven spacing."""
+TORN = 5e-5
+"""m by which limits may contradict each other before it is worth a word."""
 NEAR = 1e-3
 """Newton step in ln f that is small enough for a layout step."""
 STEPS = 60
@@ -64,6 +66,11 @@ class Fit:
     broken: tuple[Limit, ...]
     slack: float
     steps: int
+
+    @property
+    def torn(self) -> bool:
+        """Whether the limits contradict each other by more than a hand would notice."""
+        return self.slack > TORN
 
 
 @dataclass(frozen=True)

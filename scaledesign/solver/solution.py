@@ -99,8 +99,8 @@ def solve(
     found_obstacles = obstacles(task, found, snapped, counted)
     placed, reasons = _placed(laid_out, prediction, counted, bool(extra))
     notes = (
+        *_contradiction(task, snapped),
         *told(found_obstacles),
-        *_contradiction(snapped),
         *no_bit(laid_out, snapped.geometry),
         *reasons,
         *broken_rules(laid_out, snapped.geometry),
@@ -144,11 +144,12 @@ def with_geometry(design: Design, geometry: Geometry) -> Design:
     return replace(design, tube=replace(design.tube, length=length), holes=tuple(holes))
 
 
-def _contradiction(found: Fit) -> tuple[str, ...]:
-    if found.slack < 5e-5:
+def _contradiction(task: Task, found: Fit) -> tuple[str, ...]:
+    if not found.torn:
         return ()
     keys = dict.fromkeys(KINDS[limit.kind] for limit, _ in found.binding)
-    return (f"Your rules contradict each other: {', '.join(keys)}; ease one of them.",)
+    locks = "" if task.free.all() else ", with what is locked"
+    return (f"Your rules contradict each other: {', '.join(keys)}{locks}; ease one of them.",)
 
 
 def _placed(

@@ -10,6 +10,7 @@ import pytest
 
 import scaledesign
 from scaledesign.model.document import Design, Hand, Hole, Station
+from scaledesign.model.units import parse_length
 from scaledesign.solver.solution import Solution
 
 Change = Callable[[Design], Design]
@@ -273,3 +274,29 @@ def test_without_that_rule_the_row_is_met_and_without_another_it_is_not(case: Ca
     design = scaledesign.loads(case.text)
     assert not off(scaledesign.solve(case.freed(design)), case.row)
     assert off(scaledesign.solve(case.idle(design)), case.row)
+
+
+def test_rules_that_contradict_each_other_spoil_nothing_else() -> None:
+    """The first hole of the lower hand locked, a stretch to avoid where the next two must go.
+
+    The contradiction is said first and names the lock; no bit is blamed; the upper hand keeps its room.
+    """
+    wanted = scaledesign.Wanted(
+        bore=parse_length("5/8", "in"),
+        wall=parse_length("1/8", "in"),
+        key="F#4",
+        scale="pentatonic minor",
+        system="six-hole pentatonic",
+        units="in",
+        bits="inch 1/64",
+    )
+    design = scaledesign.new_design(wanted).design
+    holes = list(design.holes)
+    holes[3] = replace(holes[3], locked=frozenset({"at"}))
+    avoid = ((parse_length("11", "in"), parse_length("12.5", "in")),)
+    torn = replace(design, holes=tuple(holes), tube=replace(design.tube, avoid=avoid))
+    solution = scaledesign.solve(torn)
+    assert solution.notes[0].startswith("Your rules contradict each other: ")
+    assert "with what is locked" in solution.notes[0]
+    assert not any("bit" in note for note in solution.notes)
+    assert not any("Holes 1 and 2" in note or "Holes 2 and 3" in note for note in solution.notes)
