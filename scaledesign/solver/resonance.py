@@ -168,7 +168,8 @@ def _zero_at_level(
             moved = log_f - last
             chord = (error - last_error) / np.where(moved == 0, 1.0, moved)
             chord = np.where(np.abs(moved) > 1e-7, chord, slope)
-            left = np.abs(chord - slope) / np.maximum(chord, 1e-3)
+            # a long chord may look like the slope by chance: trust it no further than its length
+            left = np.maximum(np.abs(chord - slope) / np.maximum(chord, 1e-3), BEND * np.abs(moved))
             slope = chord
         low = np.where(error < 0, log_f, low)
         high = np.where(error > 0, log_f, high)
