@@ -1,0 +1,135 @@
+"""Styled text: spans that say what they mean, and the signs they are drawn with.
+
+Apart because drawings, plots and tables all speak it and only the screen (``ui/look.py``) turns a tone into
+colours. A tone names what a thing says at the bench, never a hue; no width of a terminal is known here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from scaledesign.model.document import HoleState
+
+Tone = Literal[
+    "plain",
+    "faint",  # there, but not what to look at: units, rules, what is still being worked out
+    "strong",  # the one thing to look at
+    "label",  # names of columns and fields
+    "sharp",  # above the target by more than the tolerance
+    "flat",  # below it by more than the tolerance
+    "true",  # within the tolerance
+    "reach",  # a hand cannot cover it, or a rule of the shop is broken
+    "wrong",  # text that could not be read
+    "held",  # locked or held still
+    "moved",  # changed by the last edit
+    "wood",  # the tube
+    "finger",  # a hand on a hole
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A run of text with one meaning."""
+
+    text: str
+    tone: Tone = "plain"
+
+
+Line = tuple[Span, ...]
+"""One line of a drawing."""
+
+
+def text_of(line: Line) -> str:
+    """A line without its tones."""
+    return "".join(span.text for span in line)
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """The characters that a screen can draw; each a single cell wide."""
+
+    name: str
+    closed: str
+    opened: str
+    half: str
+    sharp: str
+    flat: str
+    true: str
+    locked: str
+    reach: str
+    wrong: str
+    toward_mouth: str
+    toward_foot: str
+    plus_minus: str
+    minus: str
+    across: str
+    """A level line."""
+    down: str
+    """An upright line."""
+    cross: str
+    """Where the two meet."""
+    full: str
+    """A filled cell of a bar."""
+    parts: str
+    """A bar's last cell, filled less and less: one sign for each eighth, or '' where there are none."""
+    point: str
+    ellipsis: str
+    dots: bool
+    """Whether curves are drawn in braille dots, two across and four down a cell."""
+
+    def state(self, state: HoleState) -> str:
+        """The sign of a hole's state."""
+        return {"X": self.closed, "O": self.opened, "H": self.half}[state]
+
+
+DRAWN = Signs(
+    name="drawn",
+    closed="●",
+    opened="○",
+    half="◐",
+    sharp="▲",
+    flat="▼",
+    true="·",
+    locked="▪",
+    reach="!",
+    wrong="✗",
+    toward_mouth="←",
+    toward_foot="→",
+    plus_minus="±",
+    minus="−",
+    across="─",
+    down="│",
+    cross="┼",
+    full="█",
+    parts="▏▎▍▌▋▊▉",
+    point="•",
+    ellipsis="…",
+    dots=True,
+)
+TYPED = Signs(
+    name="typed",
+    closed="X",
+    opened="O",
+    half="H",
+    sharp="^",
+    flat="v",
+    true=".",
+    locked="#",
+    reach="!",
+    wrong="?",
+    toward_mouth="<",
+    toward_foot=">",
+    plus_minus="~",
+    minus="-",
+    across="-",
+    down="|",
+    cross="+",
+    full="=",
+    parts="",
+    point="*",
+    ellipsis="~",
+    dots=False,
+)
+"""Plain ASCII, for terminals and fonts that have no more."""
+SIGNS = {signs.name: signs for signs in (DRAWN, TYPED)}
