@@ -221,6 +221,21 @@ class MoveRow(Edit):
 
 
 @dataclass(frozen=True, slots=True)
+class ReorderRows(Edit):
+    """Put the rows in another order: ``order`` holds the row (0-based) that each place gets."""
+
+    order: tuple[int, ...]
+
+    def _label(self) -> str:
+        return "sort rows"
+
+    def _change(self, design: Design) -> Design:
+        if sorted(self.order) != list(range(len(design.rows))):
+            raise EditError("that is no order of the rows", "name every row once")
+        return replace(design, rows=tuple(design.rows[i] for i in self.order))
+
+
+@dataclass(frozen=True, slots=True)
 class SetRow(Edit):
     """Set a field of a row."""
 
@@ -319,6 +334,23 @@ class SetGeometry(Edit):
             for hole, (at, diameter) in zip(design.holes, self.holes, strict=True)
         )
         return replace(design, tube=replace(design.tube, length=self.length), holes=holes)
+
+
+@dataclass(frozen=True, slots=True)
+class Several(Edit):
+    """Edits made one after the other as one: a pasted block, a row filled down."""
+
+    name: str
+    """What the menu says."""
+    edits: tuple[Edit, ...]
+
+    def _label(self) -> str:
+        return self.name
+
+    def _change(self, design: Design) -> Design:
+        for edit in self.edits:
+            design = edit._change(design)
+        return design
 
 
 def cycled(design: Design, row: int, hole: int) -> SetState:

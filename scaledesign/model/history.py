@@ -9,7 +9,8 @@ Which edits make one step:
   than ``GAP`` seconds after the last edit of the step.
 - An edit that is more than one cell (a hole added, a solution taken over) is always a step of its own.
 - After an undo, a redo or a save a new step begins.
-- An edit that changes nothing is no step.
+- An edit that changes nothing, beside the document either, is no step.
+- What the solver makes of an edit belongs to the edit's step.
 """
 
 from __future__ import annotations
@@ -26,10 +27,15 @@ GAP = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A document as it was, and the label of the edit between it and its neighbour nearer the present."""
+    """A document as it was, with the edit between it and its neighbour nearer the present."""
 
     design: Design
     label: str
+    """Of that edit."""
+    aside: object = None
+    """What was kept beside the document."""
+    place: object = None
+    """Where that edit was made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,8 @@ class History:
     """What the next edit must set to join the last step; None: it will not join."""
     time: float = 0.0
     """Seconds on the caller's clock, of the last edit."""
+    aside: object = None
+    """What the caller keeps beside the document and wants back with it: texts that could not be read."""
 
     @classmethod
     def start(cls, design: Design, *, saved: bool = True) -> History:
@@ -68,8 +76,8 @@ class History:
         """Label of what redo would do again, '' for nothing."""
         return self.future[0].label if self.future else ""
 
-    def do(self, edit: Edit, now: float) -> History:
-        """The history after an edit at ``now`` (seconds).
+    def do(self, edit: Edit, now: float, *, aside: object = None, place: object = None) -> History:
+        """The history after an edit at ``now`` (seconds), made at ``place``, with ``aside`` beside the document.
 
         Raises
         ------
@@ -77,10 +85,24 @@ class History:
         """
         design = apply(self.present, edit)
         if design == self.present:
-            return self
+            return self.keep(aside, edit.label, place)
         joins = self.cell is not None and self.cell == edit.cell and 0 <= now - self.time < GAP
-        past = self.past if joins else (*self.past, Step(self.present, edit.label))
-        return History(past, design, (), self.saved, edit.cell, now)
+        past = self.past if joins else (*self.past, self._step(edit.label, place))
+        return History(past, design, (), self.saved, edit.cell, now, aside)
+
+    def keep(self, aside: object, label: str, place: object = None) -> History:
+        """The history after something beside the document changed: a step as any other."""
+        if aside == self.aside:
+            return self
+        past = (*self.past, self._step(label, place))
+        return History(past, self.present, (), self.saved, None, self.time, aside)
+
+    def amend(self, design: Design) -> History:
+        """The history with another present, which is what the solver made of the last edit."""
+        return replace(self, present=design)
+
+    def _step(self, label: str, place: object) -> Step:
+        return Step(self.present, label, self.aside, place)
 
     def undo(self) -> History:
         """The history one step back.
@@ -92,8 +114,10 @@ class History:
         if not self.past:
             raise EditError("there is nothing to undo", "edit something first")
         step = self.past[-1]
-        future = (Step(self.present, step.label), *self.future)
-        return replace(self, past=self.past[:-1], present=step.design, future=future, cell=None)
+        future = (self._step(step.label, step.place), *self.future)
+        return replace(
+            self, past=self.past[:-1], present=step.design, aside=step.aside, future=future, cell=None
+        )
 
     def redo(self) -> History:
         """The history one step forward again.
@@ -105,8 +129,10 @@ class History:
         if not self.future:
             raise EditError("there is nothing to redo", "undo something first")
         step = self.future[0]
-        past = (*self.past, Step(self.present, step.label))
-        return replace(self, past=past, present=step.design, future=self.future[1:], cell=None)
+        past = (*self.past, self._step(step.label, step.place))
+        return replace(
+            self, past=past, present=step.design, aside=step.aside, future=self.future[1:], cell=None
+        )
 
     def save(self) -> History:
         """The history after the present was written to disk."""

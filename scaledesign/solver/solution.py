@@ -27,7 +27,16 @@ from scaledesign.solver.layout import (
 )
 from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.prediction import Prediction, Reading, predict
-from scaledesign.solver.problem import Problem, counts, hole_radius, open_in, problem_of
+from scaledesign.solver.problem import (
+    Problem,
+    counts,
+    flutes_of,
+    hole_radius,
+    open_in,
+    problem_of,
+    remarks_of,
+)
+from scaledesign.solver.resonance import Resonances
 from scaledesign.solver.rounding import snap
 from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, told
 
@@ -37,6 +46,8 @@ UNDETERMINED = 0.2
 """Cents per millimetre under which a dimension is not determined by the rows."""
 GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
 """m to which a solution is rounded before it is written: a tenth of what a hand can do, or less."""
+SETTLED = 0.5
+"""Cents off within which a counted row needs no other bits."""
 
 
 @dataclass(frozen=True)
@@ -91,21 +102,70 @@ def solve(
     wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
     found = fit(task, start, wish)
     task, found = choose_sides(task, found, wish)
-    counted = tuple(i for i, row in enumerate(design.rows) if counts(row))
+    counted = _counted(design)
     snapped = snap(task, found, wish, counted)
-    laid_out = with_geometry(design, snapped.geometry)
-    final = replace(problem_of(laid_out, target, extra), remarks=problem.remarks)
-    prediction = predict(final, readings, near=snapped.resonances, shown=len(design.rows))
-    found_obstacles = obstacles(task, found, snapped, counted)
-    placed, reasons = _placed(laid_out, prediction, counted, bool(extra))
+    binding = obstacles(task, found, snapped, counted)
+    return _told(task, snapped, binding, readings, bool(extra))
+
+
+def settle(
+    design: Design,
+    target: tuple[float, ...],
+    *,
+    extra: tuple[tuple[Row, float], ...] = (),
+    readings: tuple[Reading, ...] = (),
+    near: Resonances | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> tuple[Solution, Resonances, bool]:
+    """Move holes and foot alone, every hole keeping its width: what most small edits need, in one fit.
+
+    Parameters
+    ----------
+    near : resonances of a like flute with the same fingerings, ``extra`` ones too, to start from
+
+    Returns
+    -------
+    The solution, the resonances of its rows, and whether ``solve`` has nothing to add: every counted row is
+    met and no rule is in the way. Where it has, the solution says nothing of what binds.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    problem = problem_of(design, target, extra)
+    free = free_of(design)
+    count = len(design.holes)
+    free[count : 2 * count] = False
+    task = Task(design, problem, free, cancelled=cancelled)
+    start = geometry_of(design)
+    found = fit(task, start, _spaced(design, problem, stay(start)), near)
+    off = np.abs(found.cents[list(_counted(design))]).max(initial=0.0)
+    met = bool(off < SETTLED and not found.broken and not found.torn)
+    return _told(task, found, (), readings, bool(extra)), found.resonances, met
+
+
+def _counted(design: Design) -> tuple[int, ...]:
+    return tuple(i for i, row in enumerate(design.rows) if counts(row))
+
+
+def _told(
+    task: Task, found: Fit, binding: tuple[Obstacle, ...], readings: tuple[Reading, ...], lent: bool
+) -> Solution:
+    """A layout as a design, with what it plays and what is to be said of it."""
+    design, problem = task.design, task.problem
+    laid_out = with_geometry(design, found.geometry)
+    target = problem.target[: len(design.rows)]
+    final = replace(problem, flutes=flutes_of(laid_out), remarks=remarks_of(laid_out))
+    prediction = predict(final, readings, near=found.resonances, shown=len(target))
+    placed, reasons = _placed(laid_out, prediction, _counted(design), lent)
     notes = (
-        *_contradiction(task, snapped),
-        *told(found_obstacles),
-        *no_bit(laid_out, snapped.geometry),
+        *_contradiction(task, found),
+        *told(binding),
+        *no_bit(laid_out, found.geometry),
         *reasons,
-        *broken_rules(laid_out, snapped.geometry),
+        *broken_rules(laid_out, found.geometry),
     )
-    return Solution(laid_out, prediction, notes, placed, found_obstacles)
+    return Solution(laid_out, prediction, notes, placed, binding)
 
 
 def _spaced(design: Design, problem: Problem, wish: Wish) -> Wish:

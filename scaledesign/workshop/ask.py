@@ -36,7 +36,7 @@ ANOTHER_NOTE = 40.0
 
 
 @cache
-def _catalogue() -> Catalogue:
+def offers() -> Catalogue:
     """Everything on offer, looked for once a process."""
     return build_catalogue()
 
@@ -48,7 +48,7 @@ def scale_of(design: Design) -> Scale:
     ------
     UnknownNameError
     """
-    return _catalogue().scale_of(design.tuning)
+    return offers().scale_of(design.tuning)
 
 
 def targets(design: Design) -> tuple[float, ...]:
@@ -100,15 +100,16 @@ def solve(design: Design) -> Solution:
     from scaledesign.solver import solution as solving
 
     readings = calibration.readings_in_force(design)
-    return _told(solving.solve(design, targets(design), extra=_secondary(design), readings=readings))
+    return told(solving.solve(design, targets(design), extra=secondary(design), readings=readings))
 
 
-def _told(solution: Solution) -> Solution:
+def told(solution: Solution) -> Solution:
+    """A solution with everything there is to say of the tube beside what was said of the rows."""
     said = (*solution.prediction.notes, *advice.remarks(solution.design, solution.prediction))
     return replace(solution, prediction=replace(solution.prediction, notes=said))
 
 
-def _secondary(design: Design) -> tuple[tuple[Row, float], ...]:
+def secondary(design: Design) -> tuple[tuple[Row, float], ...]:
     """Secondary rows of the fingering system that open a hole which no row of the design opens."""
     idle = set(design.fingered()) - open_in(design, tuple(row for row in design.rows if row.weight > 0))
     if not idle or not design.instrument.system:
@@ -116,7 +117,7 @@ def _secondary(design: Design) -> tuple[tuple[Row, float], ...]:
     try:
         scale = scale_of(design)
         tonic = parse_note(design.tuning.tonic)
-        rows = _catalogue().rows(design.instrument.system, scale, tonic, design.tuning.reference)
+        rows = offers().rows(design.instrument.system, scale, tonic, design.tuning.reference)
     except (UnknownNameError, EditError):
         return ()
     tuned = Tuned(scale, tonic, design.tuning.reference)
@@ -169,7 +170,7 @@ def new_design(want: Wanted) -> Solution:
     """
     from scaledesign.workshop import start
 
-    found = _catalogue()
+    found = offers()
     scale, system = found.scale(want.scale), found.system(want.system)
     tonic = parse_note(want.key)
     blank = start.blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
@@ -182,7 +183,7 @@ def new_design(want: Wanted) -> Solution:
         dropped = odd if solution.obstacles else odd[:1]
         rows = tuple(row for i, row in enumerate(solution.design.rows) if i not in dropped)
         solution = _laid_out(blank, system, rows, tuned, at_rest=False)
-    return _told(_laid_out(blank, system, solution.design.rows, tuned, at_rest=True))
+    return told(_laid_out(blank, system, solution.design.rows, tuned, at_rest=True))
 
 
 def _laid_out(
@@ -192,7 +193,7 @@ def _laid_out(
 
     target = tuple(tuned.target(row.note, row.cents) for row in rows)
     design = start.draft(blank, system, rows, target)
-    return start.laid_out(design, target, _secondary(design), at_rest=at_rest)
+    return start.laid_out(design, target, secondary(design), at_rest=at_rest)
 
 
 def _play_another_note(solution: Solution) -> list[int]:
