@@ -30,7 +30,7 @@ from scaledesign.physics.gradient import derivatives
 from scaledesign.solver import solution as solving
 from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
-from scaledesign.solver.resonance import Fingerings, field_at, resonances
+from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
 from scaledesign.solver.solution import Solution
 from scaledesign.workshop import advice
 
@@ -43,6 +43,8 @@ KEYS = (65.0, 2100.0)
 STOUTEST, SHORTEST = 5.0, 0.85
 """Bores of length under which there is no room for holes; share of the length that a key wants under which
 a tube is not laid out at all."""
+SAME = 1e-6
+"""Part by which two frequencies may differ and be one note."""
 ROUNDS = 8
 """How often a first layout is solved again, at most, until nothing moves."""
 
@@ -103,8 +105,12 @@ def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[f
     return replace(design, holes=_holes(design, system, rows, target), rows=rows)
 
 
-def require_a_flute(design: Design, frequency: float) -> None:
+def require_a_flute(design: Design, frequency: float) -> float:
     """Refuse a tube or a key that no flute has, before anything is laid out.
+
+    Returns
+    -------
+    The length (m) that the key wants, whether or not the tube has it.
 
     Raises
     ------
@@ -135,6 +141,7 @@ def require_a_flute(design: Design, frequency: float) -> None:
             f"{shown(blank)} is too short for {key}, which wants about {shown(length)}",
             "take a higher key or a longer tube",
         )
+    return length
 
 
 def laid_out(
@@ -190,29 +197,28 @@ def _too_wide(design: Design, lowest: float) -> EditError:
 
 
 def length_for(design: Design, frequency: float) -> float:
-    """Length (m) at which the bare tube sounds ``frequency`` Hz.
+    """Length (m) at which the bare tube sounds ``frequency`` Hz: where its phase there is pi.
 
     Raises
     ------
     EditError
         when the tube is too wide to sound it.
     """
-    air = air_of(design)
-    length = float(air.c) / (2 * frequency) - voicing_of(design).added_length
-    length = max(length, 0.02)
     plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
+    wanted = Resonances(np.array([[frequency]]), plain.register)
+    length = max(float(air_of(design).c) / (2 * frequency) - voicing_of(design).added_length, 0.02)
     for _ in range(30):
-        flutes = flutes_of(design, bare_length=length)
-        try:
-            found = resonances(flutes, plain)
-        except NoPitchError:
-            raise _too_wide(design, frequency) from None
-        d = derivatives(field_at(flutes, plain, found.frequency))
-        slope = -float(d.length[0, 0] / d.log_frequency[0, 0])
-        step = -float(np.log(found.frequency[0, 0] / frequency)) / slope
+        field = field_at(flutes_of(design, bare_length=length), plain, wanted.frequency)
+        step = (np.pi - float(field.phase[0, 0])) / float(derivatives(field).length[0, 0])
         length = max(length + step, 0.3 * length)
         if abs(step) < 1e-7:
             break
+    try:
+        found = resonances(flutes_of(design, bare_length=length), plain, near=wanted)
+    except NoPitchError:
+        raise _too_wide(design, frequency) from None
+    if abs(float(found.frequency[0, 0]) / frequency - 1) > SAME:
+        raise _too_wide(design, frequency)
     return length
 
 

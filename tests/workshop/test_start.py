@@ -147,6 +147,14 @@ def test_a_tube_too_wide_for_its_key_is_refused_with_a_bore_that_would_serve(key
     assert " mm" in refused.value.remedy
 
 
+@pytest.mark.parametrize("mouth", MOUTHS)
+def test_a_tube_so_wide_that_the_key_is_no_note_of_it_is_refused(mouth: Mouth) -> None:
+    """However long: no length at which another of its resonances lies near is taken for the one."""
+    design = blank_design(wanted("six-hole diatonic", "C7", 0.060, mouth))
+    with pytest.raises(EditError, match="too wide for C7"):
+        length_for(design, note_frequency(parse_note("C7"), 440.0))
+
+
 def test_rows_that_the_tube_cannot_sound_are_left_out() -> None:
     """A stout tube in a high key has no third octave: those rows go, the scale stays."""
     want = wanted("five-hole pentatonic", "C6", 0.020)
