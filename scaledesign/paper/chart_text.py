@@ -25,13 +25,14 @@ def fingering_chart(design: Design, cents: Sequence[float] = (), *, ascii_only: 
     Parameters
     ----------
     design : Design
-    cents : (R,) how far each row is off; those that miss by more than ``HEARD`` are left out and named,
-        those of the scale are kept. Empty: all are kept
+    cents : (R,) how far each row is off, NaN where it cannot sound; those that miss by more than ``HEARD``
+        are left out and named, those of the scale are kept. Empty: all are kept
     ascii_only : bool
         letters instead of circles, for a terminal or a phone that spoils them
     """
     signs = LETTERS if ascii_only else CIRCLES
-    far = {i for i, off in enumerate(cents) if abs(float(off)) > HEARD and design.rows[i].role != "scale"}
+    heard = [abs(float(off)) <= HEARD for off in cents]
+    far = {i for i, true in enumerate(heard) if not true and design.rows[i].role != "scale"}
     shown = [row for i, row in enumerate(design.rows) if i not in far]
     key = f"{signs['X']} closed   {signs['O']} open"
     if any("H" in row.holes for row in shown):
@@ -43,7 +44,7 @@ def fingering_chart(design: Design, cents: Sequence[float] = (), *, ascii_only: 
     lines = table(("", "", ""), rows, "lll").splitlines()[1:]
     if far:
         notes = ", ".join(dict.fromkeys(design.rows[i].note for i in sorted(far)))
-        lines += ["", paragraph(f"Left out, because it would sound as another note: {notes}.")]
+        lines += ["", paragraph(f"Left out, because it would not sound as its note: {notes}.")]
     return "\n".join((paragraph(head), f"{key}   mouth to the left", "", *lines))
 
 

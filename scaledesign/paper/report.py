@@ -7,6 +7,7 @@ and rounding only; every number comes from a prediction.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import isfinite
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
@@ -29,13 +30,14 @@ def title(design: Design) -> str:
 def trust(design: Design, prediction: Prediction, file: str, units: Units, first: str = "") -> str:
     """How far to trust it, and what to do about it: the ± before and after one note is blown.
 
-    The ± is that of the least certain note that counts.
+    The ± is that of the least certain note that counts; nothing is said where none can sound.
     ``file`` is the name to type into the command that takes the reading, ``first`` the command that makes
     that file where there is none yet.
     """
-    if not design.rows:
+    sounding = [i for i in range(len(design.rows)) if isfinite(prediction.uncertainty[i])]
+    if not sounding:
         return ""
-    rows = [i for i, row in enumerate(design.rows) if counts(row)] or range(len(design.rows))
+    rows = [i for i in sounding if counts(design.rows[i])] or sounding
     whole = max(float(prediction.uncertainty[i]) for i in rows)
     if prediction.calibrated:
         return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")

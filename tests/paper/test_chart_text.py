@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import nan
 
 from scaledesign.model.document import Design
 from scaledesign.paper.chart_text import fingering_chart
@@ -34,8 +35,14 @@ def test_a_fingering_that_sounds_as_another_note_is_not_promised(design: Design)
     text = fingering_chart(design, (0.0, 70.0, -51.0, 12.0))
     assert "C#5 " not in text
     assert "◐" not in text
-    assert text.endswith("\n\nLeft out, because it would sound as another note: C#5.")
+    assert text.endswith("\n\nLeft out, because it would not sound as its note: C#5.")
     assert "C5  ●   ● ○" in text  # of the scale: the maker has to mend it, not the chart
+
+
+def test_a_fingering_that_cannot_sound_is_not_promised(design: Design) -> None:
+    text = fingering_chart(design, (nan, 0.0, nan, 12.0))
+    assert "A4  ●   ● ●" in text
+    assert text.endswith("its note: C#5.")
 
 
 def test_also_is_said_of_a_second_way_only(design: Design) -> None:

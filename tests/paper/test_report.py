@@ -34,6 +34,11 @@ def test_after_calibration_it_says_on_what_it_rests(design: Design, prediction: 
     assert trust(design, prediction, "reed.toml", "mm").startswith("± 60 cents, going by the readings")
 
 
+def test_nothing_is_trusted_where_nothing_sounds(design: Design, prediction: SimpleNamespace) -> None:
+    prediction.uncertainty[:] = np.nan
+    assert trust(design, prediction, "reed.toml", "mm") == ""
+
+
 def test_every_note_has_target_pitch_and_uncertainty(design: Design, prediction: SimpleNamespace) -> None:
     lines = note_table(design, prediction).splitlines()
     assert lines[5] == ""
