@@ -7,12 +7,13 @@ the end the maker measures from and rounds to what a hand can do; it computes no
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, Units
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.paper.cautions import cautions
-from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, wood_beside
+from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, holes_from, wood_beside
 from scaledesign.paper.text import paragraph, table
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
@@ -73,10 +74,8 @@ def hole_list(
             f"{slip(design, prediction.sensitivity.diameter, i) * step:.1f}",
             PLACED_WORDS[placed[i]] if placed else "",
         )
-        for i, hole in enumerate(design.holes)
+        for i, hole in ((i, design.holes[i]) for i in holes_from(design, origin))
     ]
-    if origin == "foot":
-        rows.reverse()
     header = ("", _SHORT[origin], _SHORT[other], "wood", "width", "bit", "finger", "slip", "wide", "by")
     return "\n".join(
         (
@@ -118,9 +117,9 @@ def _legend(units: Units, placed: set[str]) -> str:
 
 
 def slip(design: Design, cents: Floats, hole: int) -> float:
-    """Largest of the (R, H) ``cents`` per m of one hole, over the rows that count."""
-    rows = [i for i, row in enumerate(design.rows) if counts(row)]
-    return max((abs(float(cents[row, hole])) for row in rows), default=0.0)
+    """Largest of the (R, H) ``cents`` per m of one hole, over the rows that count and can sound."""
+    each = [abs(float(cents[i, hole])) for i, row in enumerate(design.rows) if counts(row)]
+    return max(filter(isfinite, each), default=0.0)
 
 
 def length(metres: float, units: Units) -> str:

@@ -31,6 +31,12 @@ def distance_from(design: Design, origin: Origin, x: float) -> float:
     return x + mouth_side(design)
 
 
+def holes_from(design: Design, origin: Origin) -> tuple[int, ...]:
+    """Holes (0-based) as a list measured from ``origin`` names them: from the foot the last comes first."""
+    order = range(len(design.holes))
+    return tuple(reversed(order) if origin == "foot" else order)
+
+
 def mouth_side(design: Design) -> float:
     """Length (m) of tube from the cut end at the mouth side to the sounding edge.
 
