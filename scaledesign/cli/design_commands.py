@@ -10,17 +10,16 @@ import sys
 from pathlib import Path
 
 import scaledesign
-from scaledesign.cli.as_json import design_object, print_json
+from scaledesign.cli.as_json import design_object, json_text, print_json
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
-from scaledesign.cli.files import next_file, output_path, read_design
+from scaledesign.cli.files import design_path, kept, next_file, output_path, read_design
 from scaledesign.cli.show import show_solution
 from scaledesign.cli.signs import can_show
-from scaledesign.errors import DesignError, UnknownNameError
+from scaledesign.errors import DesignError, EditError, UnknownNameError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
-from scaledesign.paper.chart_text import fingering_chart
-from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, note_table, remarks, title, touchiness, trust
+from scaledesign.paper.tables import export_text, form_of
 
 
 def solve(args: argparse.Namespace) -> int:
@@ -51,32 +50,57 @@ def predict(args: argparse.Namespace) -> int:
 
 
 def holes(args: argparse.Namespace) -> int:
-    """Print the hole list of the design as it stands."""
+    """Print or write the hole list of the design as it stands."""
     design = read_design(args)
+    output = _list_path(args)
     prediction = scaledesign.predict(design)
+    form = args.form or form_of(args.output or "")
     if args.json:
-        print_json(design_object(design, prediction, prediction.notes))
-        return OK
-    units = args.units or design.units
-    file, first = next_file(args, None)
-    print(
-        blocks(
-            title(design),
-            trust(design, prediction, file, units, first),
-            hole_list(design, prediction, units=units, origin=args.origin),
-            remarks(prediction.notes),
-            caution_lines(design.instrument.material),
-        )
-    )
-    return OK
+        text = json_text(design_object(design, prediction, prediction.notes)) + "\n"
+    else:
+        file, first = next_file(args, None)
+        units = args.units or design.units
+        text = export_text(design, prediction, (), "holes", form, units, args.origin, file=file, first=first)
+    return _hand_out(args, text, output)
 
 
 def chart(args: argparse.Namespace) -> int:
-    """Print the fingering chart: in letters where the terminal has no circles."""
+    """Print or write the fingering chart: in letters where the terminal has no circles."""
     design = read_design(args)
-    cents = [float(off) for off in scaledesign.predict(design).cents] if design.rows else []
-    text = fingering_chart(design, cents, ascii_only=args.ascii)
-    print(text if can_show(sys.stdout, text) else fingering_chart(design, cents, ascii_only=True))
+    output = _list_path(args)
+    prediction = scaledesign.predict(design)
+    form = args.form or form_of(args.output or "")
+
+    def text(ascii_only: bool) -> str:
+        return export_text(design, prediction, (), "chart", form, design.units, ascii_only=ascii_only)
+
+    drawn = text(args.ascii)
+    return _hand_out(args, drawn if output or can_show(sys.stdout, drawn) else text(True), output)
+
+
+def _list_path(args: argparse.Namespace) -> Path | None:
+    """Where a list is written; None when it is printed.
+
+    Raises
+    ------
+    EditError
+        when it would replace a file that the maker has not given up, or the design itself.
+    """
+    path = output_path(args)
+    if path and path.exists() and path.samefile(design_path(args)):
+        raise EditError(f"{path} is the design itself", "give the list another name")
+    return path
+
+
+def _hand_out(args: argparse.Namespace, text: str, output: Path | None) -> int:
+    """Write ``text`` or print it, to the byte: its lines are ended as they should be."""
+    if output:
+        output.write_bytes(text.encode("utf-8"))
+        print(kept(args, output))
+    else:
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(newline="\n")
+        print(text, end="")
     return OK
 
 

@@ -18,6 +18,7 @@ from scaledesign.cli.exit_codes import MEANINGS, USAGE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 MOUTHS = ("duct", "notch", "rim", "transverse")
+FORMS = ("text", "tsv", "csv")
 
 
 class Parser(argparse.ArgumentParser):
@@ -127,10 +128,26 @@ def _add_output(command: Parser) -> None:
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
 
 
-def _add_json(command: Parser) -> None:
+def _add_json(command: argparse._ActionsContainer) -> None:
     command.add_argument(
         "--json", action="store_true", help="one JSON object for programs, SI units named in the keys"
     )
+
+
+def _add_form(command: argparse._ActionsContainer) -> None:
+    command.add_argument(
+        "--as",
+        dest="form",
+        choices=FORMS,
+        help="text to read, or tsv or csv for a spreadsheet, not rounded for the hand "
+        "(default: by the ending of OUT, else text)",
+    )
+
+
+def _add_written(command: Parser) -> None:
+    """Where a list goes."""
+    command.add_argument("-o", "--output", metavar="OUT", help="write it to this file instead of printing it")
+    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
 
 
 def _add_units(command: Parser) -> None:
@@ -275,12 +292,19 @@ def _add_holes(commands: argparse._SubParsersAction[Parser]) -> None:
         "holes",
         "design_commands:holes",
         "print the hole list to take to the bench",
-        ("scaledesign holes flute.toml", "scaledesign holes flute.toml --units in --from foot > holes.txt"),
+        (
+            "scaledesign holes flute.toml",
+            "scaledesign holes flute.toml --units in --from foot -o holes.txt",
+            "scaledesign holes flute.toml -o holes.csv",
+        ),
     )
     _add_design(command)
     _add_units(command)
     _add_origin(command)
-    _add_json(command)
+    form = command.add_mutually_exclusive_group()
+    _add_form(form)
+    _add_json(form)
+    _add_written(command)
 
 
 def _add_chart(commands: argparse._SubParsersAction[Parser]) -> None:
@@ -289,9 +313,15 @@ def _add_chart(commands: argparse._SubParsersAction[Parser]) -> None:
         "chart",
         "design_commands:chart",
         "print a fingering chart as plain text, to send in a message",
-        ("scaledesign chart flute.toml", "scaledesign chart flute.toml --ascii"),
+        (
+            "scaledesign chart flute.toml",
+            "scaledesign chart flute.toml --ascii",
+            "scaledesign chart flute.toml --as tsv > fingerings.txt",
+        ),
     )
     _add_design(command)
+    _add_form(command)
+    _add_written(command)
     command.add_argument("--ascii", action="store_true", help="letters instead of circles")
 
 

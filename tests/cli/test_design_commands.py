@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import shlex
+import sys
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 import scaledesign
-from scaledesign.cli.parser import example_names
+from scaledesign.cli import main
+from scaledesign.cli.parser import FORMS, example_names
+from scaledesign.paper.tables import Form
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run
 
@@ -126,6 +132,75 @@ def test_holes_from_an_unknown_cut_end(run: Run, flute: Path) -> None:
 def test_chart(run: Run, flute: Path) -> None:
     assert "C5  ● ● ●   ● ● ○" in run("chart", flute).out
     assert run("chart", flute, "--ascii").out.isascii()
+
+
+def test_the_forms_offered_are_those_there_are() -> None:
+    assert get_args(Form) == FORMS
+
+
+@pytest.mark.parametrize(("form", "dialect"), [("tsv", "excel-tab"), ("csv", "excel")])
+def test_holes_and_chart_for_a_spreadsheet(run: Run, flute: Path, form: str, dialect: str) -> None:
+    design = scaledesign.load(flute)
+    result = run("holes", flute, "--as", form, "--from", "foot")
+    assert (result.code, result.err) == (0, "")
+    holes = list(csv.DictReader(io.StringIO(result.out, newline=""), dialect=dialect))
+    assert [float(hole["from foot (mm)"]) for hole in holes] == pytest.approx(
+        [1000 * (design.tube.length - hole.at) for hole in reversed(design.holes)], abs=5e-4
+    )
+    result = run("chart", flute, "--as", form)
+    assert (result.code, result.err) == (0, "")
+    rows = list(csv.DictReader(io.StringIO(result.out, newline=""), dialect=dialect))
+    assert [row["note"] for row in rows] == [row.note for row in design.rows]
+    assert [float(row["off (cents)"]) for row in rows] == pytest.approx(
+        list(scaledesign.predict(design).cents), abs=5e-3
+    )
+
+
+def test_a_list_is_written_as_its_name_ends_or_as_it_is_told(run: Run, flute: Path) -> None:
+    printed = {form: run("holes", flute, "--as", form).out for form in FORMS}
+    assert printed["text"] == run("holes", flute).out
+    for name, form in (("holes.CSV", "csv"), ("holes.tsv", "tsv"), ("holes.txt", "text"), ("holes", "text")):
+        result = run("holes", flute, "-o", name)
+        assert (result.code, result.out, result.err) == (0, f"Written to {name}.\n", "")
+        assert (flute.parent / name).read_bytes() == printed[form].encode()
+    assert run("holes", flute, "-o", "holes.txt", "--as", "csv", "--force").code == 0
+    assert (flute.parent / "holes.txt").read_bytes() == printed["csv"].encode()
+
+
+def test_csv_ends_its_lines_alike_on_every_system(
+    monkeypatch: pytest.MonkeyPatch, flute: Path, run: Run
+) -> None:
+    """Where a terminal makes two signs of a line end, the first of ours must not be doubled."""
+    expected = run("chart", flute, "--as", "csv").out
+    stream = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(stream, encoding="utf-8", newline="\r\n"))
+    assert main(["chart", str(flute), "--as", "csv"]) == 0
+    assert stream.getvalue() == expected.encode()
+    assert expected.count("\r\n") == expected.count("\n") == 7
+
+
+def test_a_chart_in_a_file_keeps_its_circles(run: Run, flute: Path) -> None:
+    assert run("chart", flute, "-o", "chart.txt").code == 0
+    assert (flute.parent / "chart.txt").read_text(encoding="utf-8") == run("chart", flute).out
+
+
+def test_a_list_replaces_nothing_unasked_and_never_its_design(run: Run, flute: Path) -> None:
+    other = flute.parent / "chart.csv"
+    other.write_text("precious")
+    assert "is there already" in run("chart", flute, "-o", other).err
+    assert other.read_text() == "precious"
+    before = flute.read_bytes()
+    for words in ("holes", "chart"):
+        result = run(words, flute, "-o", "flute.toml", "--force")
+        assert (result.code, result.out) == (3, "")
+        assert result.err == "flute.toml is the design itself; give the list another name.\n"
+    assert flute.read_bytes() == before
+
+
+def test_json_is_a_form_of_its_own(run: Run, flute: Path) -> None:
+    assert run("holes", flute, "--json", "--as", "csv").code == 2
+    assert run("holes", flute, "--json", "-o", "holes.json").code == 0
+    assert (flute.parent / "holes.json").read_text(encoding="utf-8") == run("holes", flute, "--json").out
 
 
 def test_an_example_is_copied_before_it_is_calibrated(run: Run) -> None:
