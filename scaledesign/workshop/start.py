@@ -43,8 +43,9 @@ KEYS = (65.0, 2100.0)
 STOUTEST, SHORTEST = 5.0, 0.85
 """Bores of length under which there is no room for holes; share of the length that a key wants under which
 a tube is not laid out at all."""
-SAME = 1e-6
-"""Part by which two frequencies may differ and be one note."""
+STEPS, SAME = 30, 1e-6
+"""Most steps to a length, of which a tube that sounds the note needs three; part by which two frequencies
+may differ and be one note."""
 ROUNDS = 8
 """How often a first layout is solved again, at most, until nothing moves."""
 
@@ -206,12 +207,16 @@ def length_for(design: Design, frequency: float) -> float:
     """
     plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
     wanted = Resonances(np.array([[frequency]]), plain.register)
-    length = max(float(air_of(design).c) / (2 * frequency) - voicing_of(design).added_length, 0.02)
-    for _ in range(30):
+    short, long = 0.0, float(air_of(design).c) / (2 * frequency)
+    length = max(long - voicing_of(design).added_length, 0.5 * long)
+    for _ in range(STEPS):
         field = field_at(flutes_of(design, bare_length=length), plain, wanted.frequency)
-        step = (np.pi - float(field.phase[0, 0])) / float(derivatives(field).length[0, 0])
-        length = max(length + step, 0.3 * length)
-        if abs(step) < 1e-7:
+        error = np.pi - float(field.phase[0, 0])
+        short, long = (length, long) if error > 0 else (short, length)
+        step = error / float(derivatives(field).length[0, 0])
+        settled = abs(step) < 1e-7
+        length = length + step if settled or short < length + step < long else 0.5 * (short + long)
+        if settled:
             break
     try:
         found = resonances(flutes_of(design, bare_length=length), plain, near=wanted)
