@@ -11,29 +11,28 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import cast
 
 import scaledesign
 from scaledesign.cli.exit_codes import USAGE
 from scaledesign.cli.files import output_path
-from scaledesign.cli.parser import MOUTHS
 from scaledesign.cli.show import show_solution
-from scaledesign.cli.tube import tube_length, tube_words, unit_system
-from scaledesign.errors import EditError, ScaledesignError, UnknownNameError
+from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.bits import NAMES as BITS
-from scaledesign.model.bits import bit_set
-from scaledesign.model.document import Mouth, Units
+from scaledesign.model.document import Units
 from scaledesign.model.hands import NAMES as HANDS
-from scaledesign.model.hands import hand
 from scaledesign.model.pitch import parse_note
-from scaledesign.model.scale import Scale
+from scaledesign.model.tube_words import (
+    TubeSize,
+    TubeWords,
+    tube_length,
+    tube_size,
+    tube_words,
+    unit_system,
+)
 from scaledesign.paper.text import bullets
-
-USUAL_BITS: dict[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
-USUAL_SYSTEM = "six-hole pentatonic"
-EXAMPLE_TUBE: dict[Units | None, str] = {None: "5/8 in x 1/8 in", "mm": "16 x 3", "in": "5/8 x 1/8"}
+from scaledesign.workshop import usual
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +65,24 @@ def new(args: argparse.Namespace) -> int:
         )
         return USAGE
     ask = bool(missing)
-    units, bore, wall, length = _tube(args, ask)
+    tube = _tube(args, ask)
     answers: dict[str, str] = {}
-    for question in questions(catalogue(), units, args, answers):
+    for question in questions(catalogue(), tube, args, answers):
         answers[question.name] = _answer(args, question, ask)
     solution = scaledesign.new_design(
         scaledesign.Wanted(
-            bore=bore,
-            wall=wall,
-            length=length,
+            bore=tube.bore,
+            wall=tube.wall,
+            length=tube.length,
             key=answers["key"],
             scale=answers["scale"],
             system=answers["system"],
-            mouth=cast("Mouth", answers["mouth"]),
-            hand=answers["hand"],
-            bits=answers["bits"],
+            mouth=usual.mouth_named(answers["mouth"]),
+            hand=usual.hand_named(answers["hand"]),
+            bits=usual.bits_named(answers["bits"]),
             material=answers["material"],
             name=answers["name"],
-            units=units,
+            units=tube.units,
         )
     )
     return show_solution(args, solution, output)
@@ -99,24 +98,17 @@ def _missing(args: argparse.Namespace) -> list[str]:
     return tube + (["--key"] if args.key is None else [])
 
 
-def _tube(args: argparse.Namespace, ask: bool) -> tuple[Units, float, float, float | None]:
-    """Units of the design; bore, wall, and the length that limits or None, in m."""
+def _tube(args: argparse.Namespace, ask: bool) -> TubeSize:
+    """The tube that the options give, or the maker."""
     units: Units | None = args.units
     if args.tube is None and (args.bore is not None or args.wall is not None or args.length is not None):
         bore, wall = (_answer(args, question, ask) for question in _parts(units))
-        length = args.length or ""
-        units = units or unit_system(bore)
+        said = TubeWords(bore, wall, args.length or "", unit_system(bore))
     else:
-        words = f"Your tube, bore x wall or bore x wall x length, such as {EXAMPLE_TUBE[units]}"
+        words = f"Your tube, bore x wall or bore x wall x length, such as {usual.EXAMPLE_TUBE[units]}"
         question = Question("tube", words, None, lambda text: tube_words(text, units))
-        bore, wall, length, said = tube_words(_answer(args, question, ask), units)
-        units = units or said
-    return (
-        units or "mm",
-        tube_length("bore", bore, units),
-        tube_length("wall", wall, units),
-        tube_length("length", length, units) if length else None,
-    )
+        said = tube_words(_answer(args, question, ask), units)
+    return tube_size(said, units)
 
 
 def _parts(units: Units | None) -> Iterator[Question]:
@@ -127,48 +119,37 @@ def _parts(units: Units | None) -> Iterator[Question]:
 
 
 def questions(
-    found: Catalogue, units: Units, args: argparse.Namespace, answers: dict[str, str]
+    found: Catalogue, tube: TubeSize, args: argparse.Namespace, answers: dict[str, str]
 ) -> Iterator[Question]:
     """What is to be known besides the tube, in the order a maker knows it.
 
-    Each is made when the ones before are in ``answers``: the usual system is one that plays the scale, the
-    usual scale is the one that the system given as an option is at home in.
+    Each is made when the ones before are in ``answers``: the usual key suits the bore, the usual system plays
+    the scale, the usual scale is the one that the system given as an option is at home in.
     """
-    yield Question("mouth", f"How it is blown: {', '.join(MOUTHS)}", "duct", _one_of("mouth", MOUTHS))
-    yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", None, parse_note)
-    home = found.system(args.system or USUAL_SYSTEM).home
-    playable = (scale for scale in found.scales() if found.systems_for(scale))
-    scales = tuple(f"{scale.name}: {len(scale.cents)} notes. {scale.words}" for scale in playable)
-    yield Question("scale", "Scale (? lists them)", home, lambda text: _playable(found, text), scales)
+    ways = f"How it is blown: {', '.join(usual.MOUTHS)} (? tells them apart)"
+    mouths = tuple(f"{name}: {words}" for name, words in usual.MOUTHS.items())
+    yield Question("mouth", ways, usual.USUAL_MOUTH, usual.mouth_named, mouths)
+    mouth = usual.mouth_named(answers["mouth"])
+    key = usual.usual_key(tube.bore, tube.wall, mouth, tube.length) or None
+    yield Question("key", "Lowest note, all holes closed, such as A4 or F#4", key, parse_note)
+    home = usual.usual_scale(found, args.system or "")
+    scales = tuple(f"{scale.name}: {usual.scale_words(scale)}" for scale in usual.playable(found))
+    yield Question("scale", "Scale (? lists them)", home, partial(usual.scale_named, found), scales)
     scale = found.scale(answers["scale"])
-
-    def fits(text: str) -> object:
-        return found.rows(text, scale, parse_note(answers["key"]), 440.0)
-
-    fitting = found.systems_for(scale)
-    system = USUAL_SYSTEM if USUAL_SYSTEM in fitting or not fitting else fitting[0]
-    systems = tuple(f"{name}: {found.system(name).words}" for name in fitting)
-    yield Question("system", "Fingering (? lists those that fit)", system, fits, systems)
-    yield Question("hand", f"Hand: {', '.join(HANDS)}", "medium", hand)
-    yield Question("bits", "Your bits (? lists the sets)", USUAL_BITS[units], bit_set, BITS)
+    systems = tuple(f"{name}: {words}" for name, words in usual.systems_to_choose(found, scale))
+    yield Question(
+        "system",
+        "Fingering (? lists those that fit)",
+        usual.usual_system(found, scale),
+        lambda text: usual.system_named(found, text, scale),
+        systems,
+    )
+    yield Question("hand", f"Hand: {', '.join(HANDS)}", usual.USUAL_HAND, usual.hand_named)
+    yield Question(
+        "bits", "Your bits (? lists the sets)", usual.USUAL_BITS[tube.units], usual.bits_named, BITS
+    )
     yield Question("material", "What it is made of, for the cautions", "", str)
     yield Question("name", "What you call it", "", str)
-
-
-def _playable(found: Catalogue, name: str) -> Scale:
-    """The scale of a name, if some fingering system plays it."""
-    scale = found.scale(name)
-    if not found.systems_for(scale):
-        raise EditError(f"No fingering system plays the {len(scale.cents)} notes of {name}", "choose another")
-    return scale
-
-
-def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[str], object]:
-    def check(text: str) -> None:
-        if text not in known:
-            raise UnknownNameError(kind, text, known)
-
-    return check
 
 
 def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:
@@ -177,13 +158,15 @@ def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:
     if given is not None:
         question.check(given)
         return given
-    usual = question.usual or ""
+    offered = question.usual or ""
     while ask:
-        print(question.words + (f" [{usual}]" if usual else "") + ": ", end="", file=sys.stderr, flush=True)
+        print(
+            question.words + (f" [{offered}]" if offered else "") + ": ", end="", file=sys.stderr, flush=True
+        )
         line = sys.stdin.readline()
         if not line:
             raise KeyboardInterrupt
-        text = line.strip() or usual
+        text = line.strip() or offered
         if text == "?" and question.choices:
             print(bullets(question.choices), file=sys.stderr)
             continue
@@ -195,4 +178,4 @@ def _answer(args: argparse.Namespace, question: Question, ask: bool) -> str:
             print(error, file=sys.stderr)
         else:
             return text
-    return usual
+    return offered

@@ -43,7 +43,7 @@ from tests.cli.running import Run
             "already says the wall",
         ),
         (("new", "--tube", "5/8 x 1/8", "--key", "A4", "-o", "n.toml"), 3, "5/8 in"),
-        (("new", "--bore", "5/8", "--wall", "3", "--key", "A4", "-o", "n.toml"), 3, "add --units in"),
+        (("new", "--bore", "5/8", "--wall", "3", "--key", "A4", "-o", "n.toml"), 3, 'write "5/8 in"'),
         (("new", "--tube", "16 x 0", "--key", "A4", "-o", "n.toml"), 3, "wall = 0 mm"),
         (("new", "--tube", "16", "--key", "A4", "-o", "new.toml"), 3, "bore x wall"),
         (("new", "--tube", "16 x thick", "--key", "A4", "-o", "new.toml"), 3, "thick"),

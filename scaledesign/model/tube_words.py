@@ -1,7 +1,7 @@
 """A tube as makers say it: ``"5/8 in x 1/8 in x 20 in"``, bore by wall by length.
 
-Apart because an option and a question both take it. It knows how a tube is said and which sizes make no
-sense for one; how a length is written is known elsewhere.
+Apart because the command line and the screen both ask for it. It knows how a tube is said and which sizes
+make no sense for one; how a length is written is known elsewhere.
 """
 
 from __future__ import annotations
@@ -27,6 +27,17 @@ class TubeWords(NamedTuple):
     length: str
     units: Units | None
     """None where no part has a unit."""
+
+
+class TubeSize(NamedTuple):
+    """The same in m."""
+
+    units: Units
+    """Of the design."""
+    bore: float
+    wall: float
+    length: float | None
+    """The longest it may become, sounding edge to foot; None: no limit."""
 
 
 def tube_words(text: str, units: Units | None = None) -> TubeWords:
@@ -55,6 +66,23 @@ def tube_words(text: str, units: Units | None = None) -> TubeWords:
     return TubeWords(parts[0], parts[1], parts[2] if len(parts) == 3 else "", found)
 
 
+def tube_size(words: TubeWords, units: Units | None = None) -> TubeSize:
+    """Sizes of the parts; ``units`` those of the design, None: those the tube is written in, else mm.
+
+    Raises
+    ------
+    QuantityError, DesignError
+        as ``tube_length``.
+    """
+    units = units or words.units
+    return TubeSize(
+        units or "mm",
+        tube_length("bore", words.bore, units),
+        tube_length("wall", words.wall, units),
+        tube_length("length", words.length, units) if words.length else None,
+    )
+
+
 def unit_system(text: str) -> Units | None:
     """The units a length is written in; None where it has none."""
     unit = length_unit(text)
@@ -74,9 +102,7 @@ def tube_length(name: str, text: str, units: Units | None) -> float:
         when a tube cannot be of that size.
     """
     if units is None and "/" in text and not length_unit(text):
-        raise QuantityError(
-            text, "that is a fraction without its unit", f'write "{text} in" or add --units in'
-        )
+        raise QuantityError(text, "that is a fraction without its unit", f'write "{text} in"')
     value = parse_length(text, units or "mm")
     limit = LIMITS["Tube"]["blank"] if name == "length" else SIZE
     fault = limit.fault(name, value, units or "mm")
