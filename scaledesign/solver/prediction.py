@@ -154,28 +154,49 @@ def uncertainty(
     problem: Problem, s: Sensitivity, readings: tuple[Reading, ...]
 ) -> tuple[Floats, Floats, Floats]:
     """One standard deviation (R,) in cents: all, the part one blown note would cure, and the rest."""
-    if readings:
-        variance = _variance_after(problem, s, lesson_of(problem, readings))
-    else:
-        spread = spreads(problem, s, problem.voicing_doubt, problem.flutes.at.shape[1])
-        variance = (spread**2).sum(axis=1) + problem.model_doubt**2
+    holes = problem.flutes.at.shape[1]
+    variance = _variance(problem, s, readings, holes, problem.model_doubt)
     left = variance
     if not problem.flutes.body.ideal_mouth:
-        taught = lesson_of(problem, (*readings, _bare_reading(problem)))
-        left = np.minimum(variance, _variance_after(problem, s, taught))
+        blown = (*readings, _bare_reading(problem))
+        left = np.minimum(variance, _variance(problem, s, blown, holes, problem.model_doubt))
     return np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
 
 
-def _variance_after(problem: Problem, s: Sensitivity, lesson: Lesson) -> Floats:
-    """Cents² of each row (R,) with an added length fitted to readings.
+def expectation(problem: Problem, tube: Reading, readings: tuple[Reading, ...] = ()) -> tuple[float, float]:
+    """Frequency (Hz) that a tube about to be read should sound, and one standard deviation in cents.
+
+    ``tube`` is that reading, whatever its own frequency; ``readings`` those that the added length was fitted
+    to before.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    s, frequency = reading_sensitivity(tube)
+    variance = _variance(problem, s, readings, tube.flutes.at.shape[1], tube.model_doubt)
+    return frequency, float(np.sqrt(variance[0]))
+
+
+def _variance(
+    problem: Problem,
+    s: Sensitivity,
+    readings: tuple[Reading, ...],
+    holes: int,
+    model_doubt: Floats | float,
+) -> Floats:
+    """Cents² of each row (R,), with the added length fitted to the readings if there are any.
 
     What moved the readings moves the rows too and the fit has taken it on: the two are set off cause by
     cause. A row's own model doubt stays even where the row was read, since the fit bends to no single row.
     """
-    spread = spreads(problem, s, 0.0, problem.flutes.at.shape[1])
-    error = np.outer(s.added_length, lesson.spread) - spread
+    if not readings:
+        spread = spreads(problem, s, problem.voicing_doubt, holes)
+        return np.asarray((spread**2).sum(axis=1) + model_doubt**2)
+    lesson = lesson_of(problem, readings)
+    error = np.outer(s.added_length, lesson.spread) - spreads(problem, s, 0.0, holes)
     noise = s.added_length * lesson.noise
-    return np.asarray((error**2).sum(axis=1) + noise**2 + problem.model_doubt**2)
+    return np.asarray((error**2).sum(axis=1) + noise**2 + model_doubt**2)
 
 
 def _bare_reading(problem: Problem) -> Reading:

@@ -20,7 +20,7 @@ from scaledesign.model.document import Design, LogEntry, Row, Voicing
 from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.prediction import Prediction, Reading, lesson_of
+from scaledesign.solver.prediction import Prediction, Reading, expectation, lesson_of
 from scaledesign.solver.problem import (
     CENT,
     doubts_of,
@@ -128,6 +128,34 @@ def with_readings(
     return result
 
 
+def bare_tube(
+    design: Design, length: float | None = None, temperature: float | None = None
+) -> tuple[float, float]:
+    """What the tube should sound before any hole is drilled: Hz, and one standard deviation in cents.
+
+    Parameters
+    ----------
+    design : Design
+    length : m, sounding edge to foot; None: the design's
+    temperature : degC of the room; None: the design's
+
+    Raises
+    ------
+    NoPitchError
+    """
+    length = design.tube.length if length is None else length
+    tube = _bare_reading(design, 0.0, temperature, length, "")
+    return expectation(problem_of(replace(design, rows=()), ()), tube, readings_in_force(design))
+
+
+def _bare_reading(
+    design: Design, frequency: float, temperature: float | None, length: float, label: str
+) -> Reading:
+    flutes = flutes_of(design, room=temperature, bare_length=length)
+    plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
+    return Reading(frequency, flutes, plain, doubts_of(design).model, None, label)
+
+
 def readings_of(design: Design) -> tuple[Reading, ...]:
     """Every reading a design holds: rows that were measured, and bare tubes in the log.
 
@@ -149,16 +177,8 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
         if any(_same(entry, row) for row in design.rows):
             continue
         length = design.tube.length if entry.length is None else entry.length
-        found.append(
-            Reading(
-                reading_frequency(entry.measured, reference),
-                flutes_of(design, room=entry.temperature, bare_length=length),
-                Fingerings(np.zeros((0, 1)), np.ones(1, np.intp)),
-                doubts.model,
-                None,
-                f"the bare tube ({entry.measured})",
-            )
-        )
+        frequency, label = reading_frequency(entry.measured, reference), f"the bare tube ({entry.measured})"
+        found.append(_bare_reading(design, frequency, entry.temperature, length, label))
     for index, row in enumerate(design.rows):
         if not row.measured:
             continue

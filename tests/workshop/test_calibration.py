@@ -17,7 +17,7 @@ from scaledesign.solver.prediction import Reading
 from scaledesign.solver.problem import CENT, Problem, fingerings_of, problem_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, resonances
 from scaledesign.workshop.ask import targets
-from scaledesign.workshop.calibration import fit_added_length, readings_of
+from scaledesign.workshop.calibration import bare_tube, fit_added_length, readings_of
 from tests.reference import air as reference_air
 from tests.reference.bridge import flutes_of
 from tests.reference.cases import WALL
@@ -215,6 +215,35 @@ def test_the_predicted_bare_tube_is_what_was_read() -> None:
 
 
 # What the log says
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_what_the_bare_tube_should_sound_is_what_a_flute_without_holes_plays(file: str) -> None:
+    design = example(file)
+    plain = replace(design, holes=(), rows=(Row("A4", ()),))
+    frequency, doubt = bare_tube(design)
+    played = scaledesign.predict(plain)
+    assert frequency == pytest.approx(played.frequency[0], rel=1e-9)
+    assert doubt == pytest.approx(played.uncertainty[0], rel=1e-9)
+
+
+def test_a_bare_tube_that_sounds_as_expected_teaches_what_was_thought() -> None:
+    design = example()
+    frequency, _ = bare_tube(design, 0.38, 18.0)
+    assert frequency < bare_tube(design, 0.38, 25.0)[0]
+    found = scaledesign.calibrate(design, f"{frequency:.9f} Hz", length=0.38, temperature=18.0)
+    assert found.added_length == pytest.approx(voicing_of(design).added_length, abs=1e-6)
+
+
+def test_after_a_reading_of_tube_or_row_the_bare_tube_holds_less_surprise() -> None:
+    """Whatever was read, and in whatever mixture."""
+    design = example()
+    estimate = bare_tube(design)[1]
+    tube = bare_tube(scaledesign.calibrate(design, "A4 +10").design)[1]
+    row = bare_tube(scaledesign.calibrate(design, rows={2: "C5 +5"}).design)[1]
+    both = bare_tube(scaledesign.calibrate(design, "A4 +10", rows={2: "C5 +5"}).design)[1]
+    assert both < tube < estimate / 3
+    assert both < row < estimate / 2
 
 
 def test_readings_are_noted_with_length_and_temperature() -> None:
