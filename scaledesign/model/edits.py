@@ -42,8 +42,8 @@ class Edit(ABC):
     def _label(self) -> str: ...
 
     @abstractmethod
-    def _change(self, design: Design) -> Design:
-        """The changed design, not yet checked."""
+    def change(self, design: Design) -> Design:
+        """The changed design, not checked: ``apply`` does both."""
 
     def _cell(self) -> tuple[str | int, ...] | None:
         return None
@@ -59,7 +59,7 @@ def apply(design: Design, edit: Edit) -> Design:
     for name, hint in types_of(type(edit)).items():
         if not fits(getattr(edit, name), hint):
             raise EditError(f"{getattr(edit, name)!r} is no {_words(name)}", f"it takes {told(hint)}")
-    changed = edit._change(design)
+    changed = edit.change(design)
     faults = check(changed)
     known = {(fault.key, fault.problem) for fault in check(design)} if faults else set()
     for fault in faults:
@@ -84,7 +84,7 @@ class SetField(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return (self.table, self.name)
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         if not self.table:
             if self.name not in ("units", "name", "notes"):
                 raise EditError(f"a design has no {self.name} to set", "set units, name or notes")
@@ -106,7 +106,7 @@ class AddHole(Edit):
     def _label(self) -> str:
         return "add hole"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         place = len(design.holes) if self.place is None else self.place
         _within(place, len(design.holes) + 1, "hole")
         holes = (*design.holes[:place], self.hole, *design.holes[place:])
@@ -123,7 +123,7 @@ class RemoveHole(Edit):
     def _label(self) -> str:
         return f"remove hole {self.hole + 1}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
         changed = _letter_out(design, self.hole)
         return replace(changed, holes=_without(design.holes, self.hole))
@@ -145,7 +145,7 @@ class SetHole(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return ("holes", self.hole, self.name)
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
         was = design.holes[self.hole]
         hole = _set(was, self.name, self.value)
@@ -167,7 +167,7 @@ class InsertRow(Edit):
     def _label(self) -> str:
         return "insert row"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         place = len(design.rows) if self.place is None else self.place
         _within(place, len(design.rows) + 1, "row")
         return replace(design, rows=(*design.rows[:place], self.row, *design.rows[place:]))
@@ -182,10 +182,10 @@ class DuplicateRow(Edit):
     def _label(self) -> str:
         return f"duplicate row {self.row + 1}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         copy = replace(design.rows[self.row], measured="")
-        return InsertRow(copy, self.row + 1)._change(design)
+        return InsertRow(copy, self.row + 1).change(design)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +197,7 @@ class DeleteRow(Edit):
     def _label(self) -> str:
         return f"delete row {self.row + 1}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         return replace(design, rows=_without(design.rows, self.row))
 
@@ -212,7 +212,7 @@ class MoveRow(Edit):
     def _label(self) -> str:
         return f"move row {self.row + 1}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         for place in (self.row, self.place):
             _within(place, len(design.rows), "row")
         rows = list(design.rows)
@@ -229,7 +229,7 @@ class ReorderRows(Edit):
     def _label(self) -> str:
         return "sort rows"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         if sorted(self.order) != list(range(len(design.rows))):
             raise EditError("that is no order of the rows", "name every row once")
         return replace(design, rows=tuple(design.rows[i] for i in self.order))
@@ -249,7 +249,7 @@ class SetRow(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return ("rows", self.row, self.name)
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         row = _set(design.rows[self.row], self.name, self.value)
         return replace(design, rows=_with(design.rows, self.row, row))
@@ -267,11 +267,11 @@ class SetState(Edit):
         verb = {"X": "close", "O": "open", "H": "half open"}.get(self.state, "set")
         return f"{verb} hole {self.hole + 1} of row {self.row + 1}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         letter = _letter_of(design, self.hole)
         row = design.rows[self.row]
-        return SetRow(self.row, "holes", _with(row.holes, letter, self.state))._change(design)
+        return SetRow(self.row, "holes", _with(row.holes, letter, self.state)).change(design)
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,7 +289,7 @@ class Retune(Edit):
     def _label(self) -> str:
         return f"retune to {self.tuning.tonic} {self.tuning.scale or self.new.name}".rstrip()
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         rows, _ = self._rows(design)
         return replace(design, tuning=self.tuning, rows=rows)
 
@@ -310,7 +310,7 @@ class AppendLog(Edit):
     def _label(self) -> str:
         return f"log {self.entry.event}"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         return replace(design, log=(*design.log, self.entry))
 
 
@@ -324,7 +324,7 @@ class SetGeometry(Edit):
     def _label(self) -> str:
         return "solve"
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         if len(self.holes) != len(design.holes):
             raise EditError(
                 f"the solution has {len(self.holes)} holes, the design {len(design.holes)}", "solve it again"
@@ -347,10 +347,25 @@ class Several(Edit):
     def _label(self) -> str:
         return self.name
 
-    def _change(self, design: Design) -> Design:
+    def change(self, design: Design) -> Design:
         for edit in self.edits:
-            design = edit._change(design)
+            design = edit.change(design)
         return design
+
+
+@dataclass(frozen=True, slots=True)
+class Become(Edit):
+    """Take over a whole design that was made of this one: what readings taught, say."""
+
+    name: str
+    """What the menu says."""
+    design: Design
+
+    def _label(self) -> str:
+        return self.name
+
+    def change(self, design: Design) -> Design:
+        return replace(self.design, text=design.text)
 
 
 def cycled(design: Design, row: int, hole: int) -> SetState:

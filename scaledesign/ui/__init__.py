@@ -1,0 +1,1 @@
+"""The screen: a terminal program on the plain data of ``view``."""

@@ -1,0 +1,265 @@
+"""The table that every pane is shown in: frozen columns, a cursor, a range, drawn line by line.
+
+It draws what it is given and says what the maker did; it holds no design, computes nothing and formats nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rich.segment import Segment
+from textual import events
+from textual.geometry import Offset, Region, Size
+from textual.message import Message
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from scaledesign.ui.look import NIGHT, Ground, Look
+from scaledesign.view.columns import Align, Column, Pane, Sheet, cell_of
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.selection import Selection
+
+GAP = 1
+"""Cells between two columns."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a table shows."""
+
+    pane: Pane
+    sheet: Sheet
+    columns: tuple[Column, ...]
+    count: int
+    selection: Selection
+    spare: bool
+    """Whether an empty line stands below the last row, to type a new one into."""
+
+
+class CellTable(ScrollView, can_focus=True):
+    """One pane of the screen."""
+
+    DEFAULT_CSS = "CellTable { scrollbar-size: 1 1; overflow: auto auto; }"
+
+    @dataclass
+    class Chosen(Message):
+        """The maker put the cursor somewhere with the mouse."""
+
+        table: CellTable
+        row: int
+        column: int
+        stretch: bool
+        """Shift was held, or the mouse dragged."""
+
+    @dataclass
+    class Opened(Message):
+        """The maker asked to change the cell at the cursor with a double click."""
+
+        table: CellTable
+
+    @dataclass
+    class Pasted(Message):
+        """Text came from the terminal's own paste."""
+
+        table: CellTable
+        text: str
+
+    def __init__(self, name: str, look: Look = NIGHT) -> None:
+        super().__init__(id=name)
+        self.look = look
+        self.shown: Shown | None = None
+        self._lines: dict[int, Strip] = {}
+        self._starts: tuple[int, ...] = ()
+        self._dragging = False
+
+    def show(self, shown: Shown) -> None:
+        """Show something else; only what changed on the screen is drawn again."""
+        before, self.shown = self.shown, shown
+        if before is None or before.columns is not shown.columns:
+            starts = [0]
+            for column in shown.columns:
+                starts.append(starts[-1] + column.width + GAP)
+            self._starts = tuple(starts)
+        rows = shown.count + shown.spare
+        size = Size(self._starts[-1], rows + 1)
+        if size != self.virtual_size:
+            self.virtual_size = size
+        self._lines.clear()
+        if before is None or before.selection != shown.selection:
+            self._keep_cursor_seen()
+        self.refresh()
+
+    def restyle(self, look: Look) -> None:
+        """Draw with another look."""
+        self.look = look
+        self._lines.clear()
+        self.refresh()
+
+    # Where things are
+
+    @property
+    def _frozen_width(self) -> int:
+        return 0 if self.shown is None else self._starts[self.shown.pane.frozen]
+
+    def _keep_cursor_seen(self) -> None:
+        """Scroll so that the cursor's cell is in view, the head and the frozen columns aside."""
+        shown = self.shown
+        width, height = self.scrollable_content_region.size
+        if shown is None or height < 2:
+            return
+        x, y = self.scroll_offset
+        row = shown.selection.row
+        y = min(max(y, row - (height - 2)), row)
+        start, end = self._starts[shown.selection.column], self._starts[shown.selection.column + 1]
+        if shown.selection.column >= shown.pane.frozen:
+            x = min(max(x, end - width), start - self._frozen_width)
+        x, y = max(0, x), max(0, y)
+        if (x, y) != self.scroll_offset:
+            self.scroll_to(x, y, animate=False, force=True, immediate=True)
+
+    def cell_region(self, row: int, column: int) -> Region:
+        """Where a cell is on the screen."""
+        scroll = self.scroll_offset
+        assert self.shown is not None
+        fixed = column < self.shown.pane.frozen
+        x = self._starts[column] - (0 if fixed else scroll.x)
+        area = self.scrollable_content_region
+        return Region(area.x + x, area.y + 1 + row - scroll.y, self.shown.columns[column].width, 1)
+
+    def _cell_at(self, offset: Offset) -> tuple[int, int] | None:
+        """Row and column under a place in the widget; row -1 is the head."""
+        if self.shown is None:
+            return None
+        x = offset.x if offset.x < self._frozen_width else offset.x + self.scroll_offset.x
+        column = next((i for i in range(len(self.shown.columns)) if x < self._starts[i + 1]), None)
+        if column is None:
+            return None
+        row = -1 if offset.y == 0 else offset.y - 1 + self.scroll_offset.y
+        return (row, column) if row < self.shown.count + self.shown.spare else None
+
+    # Drawing
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the table as the terminal shows it."""
+        width = self.scrollable_content_region.width
+        if self.shown is None:
+            return Strip.blank(width, self.look.style("plain"))
+        row = -1 if y == 0 else y - 1 + self.scroll_offset.y
+        if row >= self.shown.count + self.shown.spare:
+            return Strip.blank(width, self.look.style("plain"))
+        whole = self._lines.get(row)
+        if whole is None:
+            whole = self._lines[row] = self._head() if row < 0 else self._line(row)
+        fixed, scroll = self._frozen_width, self.scroll_offset.x
+        if scroll:
+            whole = Strip.join([whole.crop(0, fixed), whole.crop(fixed + scroll)])
+        blank = self.look.style("plain", "head" if row < 0 else "page")
+        return whole.adjust_cell_length(width, blank).simplify()
+
+    def _head(self) -> Strip:
+        shown = self.shown
+        assert shown is not None
+        style = self.look.style("label", "head")
+        here = self.look.style("strong", "head")
+        segments = []
+        for index, column in enumerate(shown.columns):
+            current = index in shown.selection.columns and self.has_focus
+            text = _fit(column.title, column.width, column.align)
+            segments.append(Segment(text + " " * GAP, here if current else style))
+        return Strip(segments)
+
+    def _line(self, row: int) -> Strip:
+        shown = self.shown
+        assert shown is not None
+        segments: list[Segment] = []
+        selection = shown.selection
+        spare = row >= shown.count
+        for index, column in enumerate(shown.columns):
+            ground: Ground = "page"
+            if row == selection.row and index == selection.column:
+                ground = "cursor" if self.has_focus else "resting"
+            elif row in selection.rows and index in selection.columns and self.has_focus:
+                ground = "range"
+            elif row == selection.row and index == 0:
+                ground = "resting"
+            if spare:
+                line: Line = (Span(shown.sheet.signs.cross if index == 0 else "", "faint"),)
+            else:
+                line = cell_of(shown.sheet, shown.pane.name, row, column).line
+            segments += self._cell(line, column, ground)
+            between: Ground = "range" if ground == "range" and index + 1 in selection.columns else "page"
+            segments.append(Segment(" " * GAP, self.look.style("plain", between)))
+        return Strip(segments)
+
+    def _cell(self, line: Line, column: Column, ground: Ground) -> list[Segment]:
+        if len(line) == 1:
+            text = _fit(line[0].text, column.width, column.align, self.shown.sheet.signs.ellipsis if self.shown else "")
+            return [Segment(text, self.look.style(line[0].tone, ground))]
+        segments, left = [], column.width
+        for span in line:
+            text = span.text[:left]
+            segments.append(Segment(text, self.look.style(span.tone, ground)))
+            left -= len(text)
+        if left:
+            segments.append(Segment(" " * left, self.look.style("plain", ground)))
+        return segments
+
+    # What the maker does
+
+    def on_focus(self) -> None:
+        """The cursor shows."""
+        self._lines.clear()
+        self.refresh()
+
+    def on_blur(self) -> None:
+        """The cursor rests."""
+        self._lines.clear()
+        self.refresh()
+
+    def on_resize(self) -> None:
+        """The cursor stays in view."""
+        self._keep_cursor_seen()
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """A cell is chosen; with Shift the range is drawn to it."""
+        place = self._place(event)
+        if place is not None and event.button == 1:
+            self._dragging = True
+            self.capture_mouse()
+            self.post_message(self.Chosen(self, *place, stretch=event.shift))
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Dragged, the range follows."""
+        if self._dragging and event.button:
+            place = self._place(event)
+            selection = self.shown.selection if self.shown else Selection()
+            if place is not None and place != (selection.row, selection.column):
+                self.post_message(self.Chosen(self, *place, stretch=True))
+
+    def on_mouse_up(self) -> None:
+        """The range is drawn."""
+        self._dragging = False
+        self.release_mouse()
+
+    def on_click(self, event: events.Click) -> None:
+        """Clicked twice, a cell opens."""
+        if event.chain == 2:
+            self.post_message(self.Opened(self))
+
+    def _place(self, event: events.MouseEvent) -> tuple[int, int] | None:
+        place = self._cell_at(event.get_content_offset_capture(self))
+        return None if place is None or place[0] < 0 else place
+
+    def on_paste(self, event: events.Paste) -> None:
+        """The terminal's own paste."""
+        event.stop()
+        self.post_message(self.Pasted(self, event.text))
+
+
+def _fit(text: str, width: int, align: Align, ellipsis: str = "") -> str:
+    """A text in a column, cut with a mark where it is too long."""
+    if len(text) > width:
+        text = text[: width - len(ellipsis)] + ellipsis
+    if align == "left":
+        return text.ljust(width)
+    return text.rjust(width) if align == "right" else text.center(width)

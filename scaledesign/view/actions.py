@@ -1,0 +1,158 @@
+"""Everything a maker can ask of the screen: one table for keys, footer, palette, help and README.
+
+A name, its keys, a few words and a sentence each; what an action does is ``ui/main_screen.py``'s. Keys are
+written as terminals name them; ``key_words`` says them as a person would. A maker's own keys come in through
+``keymap``. Nothing here runs anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from scaledesign.view.columns import PaneName
+
+Group = Literal["the cell", "rows and holes", "the flute", "looking", "the file"]
+GROUPS: tuple[Group, ...] = ("the cell", "rows and holes", "the flute", "looking", "the file")
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing to ask for."""
+
+    name: str
+    keys: tuple[str, ...]
+    title: str
+    """A few words, for footer and palette."""
+    words: str
+    """A sentence, for the help."""
+    group: Group
+    footer: int = 0
+    """Place in the footer, the lowest first; 0: not there."""
+    panes: tuple[PaneName, ...] = ()
+    """Panes where its keys mean this; everywhere when empty."""
+
+
+ACTIONS: tuple[Action, ...] = (
+    Action("edit", ("enter", "f2"), "edit", "Change the cell as it stands; Enter takes it, Escape leaves it.",
+           "the cell", 20),
+    Action("turn", ("space",), "turn", "The next choice: a hole closed, open, partly open; a role; a lock.",
+           "the cell", 10),
+    Action("clear", ("delete", "backspace"), "clear", "Empty the selected cells.", "the cell"),
+    Action("sharper", ("right_square_bracket",), "up a step",
+           "One cent sharper; in the hole list one step of your ruler, or the next bit.", "the cell"),
+    Action("flatter", ("left_square_bracket",), "down a step",
+           "One cent flatter; in the hole list one step back, or the bit before.", "the cell"),
+    Action("copy", ("ctrl+c",), "copy", "Copy the selected cells as tab-separated text, for any spreadsheet.",
+           "the cell"),
+    Action("cut", ("ctrl+x",), "cut", "Copy the selected cells and empty them.", "the cell"),
+    Action("paste", ("ctrl+v",), "paste",
+           "Put copied cells in from here on; your terminal's own paste does the same.", "the cell"),
+    Action("fill", ("ctrl+d",), "fill down",
+           "Copy the first selected row into the others; a single cell takes what stands above it.", "the cell"),
+    Action("select_all", ("ctrl+a",), "select all", "Select every cell of this table.", "the cell"),
+    Action("undo", ("ctrl+z",), "undo", "Take the last step back.", "the cell", 30),
+    Action("redo", ("ctrl+y",), "redo", "Do again what was taken back.", "the cell"),
+
+    Action("insert", ("f7", "insert"), "new row",
+           "A new row before this one, alike; in the hole list a new hole.", "rows and holes", 60),
+    Action("duplicate", ("ctrl+r",), "repeat row", "This row once more, below.", "rows and holes"),
+    Action("delete", ("f8", "ctrl+k"), "delete row", "Take the selected rows, or holes, out.", "rows and holes"),
+    Action("up", ("ctrl+up", "alt+up"), "move row up", "Move the selected rows up.", "rows and holes"),
+    Action("down", ("ctrl+down", "alt+down"), "move row down", "Move the selected rows down.", "rows and holes"),
+    Action("sort", ("ctrl+t",), "sort", "Sort the rows by this column; once more, the other way round.",
+           "rows and holes"),
+    Action("lock", ("ctrl+l",), "lock", "Lock this hole, or the foot, where it is; once more frees it.",
+           "rows and holes", 40),
+    Action("measure", ("m",), "measure from",
+           "Where the hole list measures from: sounding edge, foot, edge to edge, cut end.", "rows and holes",
+           panes=("holes",)),
+
+    Action("blow", ("f4",), "blow the tube",
+           "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.", "the flute", 25),
+    Action("hold", ("f9",), "hold holes",
+           "Hold all holes still, so that edits only predict; once more lets them follow.", "the flute", 50),
+    Action("solve", ("f5",), "solve again", "Find the holes anew from where they are.", "the flute"),
+    Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
+           "the flute", 70),
+    Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.", "the flute"),
+    Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
+           "the flute"),
+
+    Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.", "looking", 5),
+    Action("next_pane", ("f6", "ctrl+right"), "next table", "On to the next table.", "looking", 15),
+    Action("last_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.", "looking"),
+    Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 45),
+    Action("theme", ("f10",), "light or dark", "Day, night, or no colours at all.", "looking"),
+    Action("signs", (), "plain signs", "Draw with plain letters, or with circles and lines.", "looking"),
+    Action("palette", ("ctrl+p",), "all commands", "Every command by name.", "looking", 90),
+
+    Action("save", ("ctrl+s",), "save", "Write the flute to its file.", "the file", 80),
+    Action("save_as", ("f12",), "save as", "Write it to a file of another name.", "the file"),
+    Action("open", ("ctrl+o",), "open", "Open a flute: a file, a recent one, an example.", "the file"),
+    Action("export", ("ctrl+e",), "export",
+           "The hole list or the fingering chart as text, or for a spreadsheet.", "the file"),
+    Action("quit", ("ctrl+q",), "quit", "Leave; what is not saved is asked about.", "the file", 85),
+)  # fmt: skip
+"""In the order in which help and README show them."""
+
+BY_NAME: Mapping[str, Action] = {action.name: action for action in ACTIONS}
+
+_KEY_WORDS = {
+    "right_square_bracket": "]", "left_square_bracket": "[", "question_mark": "?", "enter": "Enter",
+    "space": "Space", "delete": "Delete", "backspace": "Backspace", "insert": "Insert", "up": "Up",
+    "down": "Down", "left": "Left", "right": "Right",
+}  # fmt: skip
+
+
+def key_words(key: str) -> str:
+    """A key as a person says it: ``ctrl+z`` is Ctrl+Z, ``f2`` F2."""
+    *held, last = key.split("+")
+    words = [word.capitalize() for word in held]
+    words.append(_KEY_WORDS.get(last, last.upper() if len(last) == 1 and held or last[:1] == "f" else last))
+    return "+".join(words)
+
+
+def keymap(own: Mapping[str, str]) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """Keys of every action, the maker's own in place of ours, and a sentence for each that cannot be.
+
+    Parameters
+    ----------
+    own : action name to keys, separated by commas; '' takes an action's keys away
+    """
+    keys = {action.name: action.keys for action in ACTIONS}
+    faults = []
+    for name, text in own.items():
+        if name not in BY_NAME:
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, BY_NAME, 1, 0.0)[0]
+            faults.append(f"There is no command {name!r} to give keys to; the nearest is {near!r}.")
+            continue
+        keys[name] = tuple(key.strip().casefold() for key in text.split(",") if key.strip())
+    return keys, tuple(faults)
+
+
+def bindings(keys: Mapping[str, tuple[str, ...]], pane: PaneName) -> dict[str, str]:
+    """The action behind each key in a pane; of two that want one key the later in the table wins."""
+    found: dict[str, str] = {}
+    for action in ACTIONS:
+        if action.panes and pane not in action.panes:
+            continue
+        for key in keys[action.name]:
+            found[key] = action.name
+    return found
+
+
+def footer(keys: Mapping[str, tuple[str, ...]], undo: str, held: bool) -> tuple[tuple[str, str, str], ...]:
+    """What the last line shows, most wanted first: action, its key, its words."""
+    shown = sorted(
+        (action for action in ACTIONS if action.footer and keys[action.name]), key=lambda a: a.footer
+    )
+    words = {"undo": f"undo {undo}" if undo else "", "hold": "let go" if held else "hold holes"}
+    return tuple(
+        (action.name, key_words(keys[action.name][0]), words.get(action.name, action.title))
+        for action in shown
+        if words.get(action.name, action.title)
+    )

@@ -1,0 +1,432 @@
+"""The hole list's columns: where, how wide, which bit, which finger, and what a slip costs; the foot last.
+
+A place or a width that a person types is theirs: it is locked, so that the next solve leaves it alone. Shows
+and reads cells; where holes belong is the solver's.
+"""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from scaledesign.errors import EditError, QuantityError
+from scaledesign.model.bits import bit_set
+from scaledesign.model.document import Finger, Hole
+from scaledesign.model.edits import Edit, Several, SetField, SetHole
+from scaledesign.model.units import HAND_STEP, format_length, length_unit, parse_length
+from scaledesign.paper.hole_list import slip, width_words
+from scaledesign.paper.layout import distance_from, wood_beside
+from scaledesign.solver.limits import geometry_of, limits_of, room
+from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type, signed
+from scaledesign.view.lines import Tone
+
+FINGERS: tuple[Finger, ...] = get_args(Finger)
+BOTH = frozenset({"at", "diameter"})
+REACH = {"spread": "too far apart for this hand", "gap": "too far apart for two hands",
+         "fingers": "too close for two fingers", "thumb": "out of the thumb's reach"}  # fmt: skip
+MEASURES = {
+    "edge": "from the sounding edge",
+    "foot": "from the foot",
+    "cut-end": "from the tube's cut end",
+    "gap": "edge to edge",
+}
+PLACED_WORDS = {"solved": "solved", "rule": "rule", "locked": "yours", "undetermined": "free"}
+TITLES = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end", "gap": "gap"}
+
+
+def is_foot(sheet: Sheet, row: int) -> bool:
+    """Whether a row of the list is the foot, which stands below the holes."""
+    return row >= len(sheet.design.holes)
+
+
+def measured_at(sheet: Sheet, row: int) -> float:
+    """Where a hole or the foot is, m, as the maker measures it."""
+    design = sheet.design
+    x = design.tube.length if is_foot(sheet, row) else design.holes[row].at
+    if sheet.measure == "gap":
+        return x - _near_edge(sheet, row) - (0.0 if is_foot(sheet, row) else design.holes[row].diameter / 2)
+    if sheet.measure == "foot" and is_foot(sheet, row):
+        return 0.0
+    return distance_from(design, sheet.measure, x)
+
+
+def place_from(sheet: Sheet, row: int, metres: float) -> float:
+    """Place (m from the sounding edge) of a distance measured as the maker does."""
+    design = sheet.design
+    if sheet.measure == "gap":
+        return (
+            metres + _near_edge(sheet, row) + (0.0 if is_foot(sheet, row) else design.holes[row].diameter / 2)
+        )
+    if sheet.measure == "foot":
+        return design.tube.length - metres
+    return metres - distance_from(design, sheet.measure, 0.0)
+
+
+def _near_edge(sheet: Sheet, row: int) -> float:
+    """The edge of the hole before, toward the mouth; the sounding edge before the first."""
+    if row == 0:
+        return 0.0
+    before = sheet.design.holes[row - 1]
+    return before.at + before.diameter / 2
+
+
+def _length(sheet: Sheet, metres: float) -> str:
+    return format_length(metres, sheet.design.units, unit=False)
+
+
+def _exact(sheet: Sheet, metres: float) -> str:
+    return format_length(round(metres, 9), sheet.design.units, "exact")
+
+
+def _solid(sheet: Sheet, row: int, what: str) -> Tone:
+    design = sheet.design
+    locked = design.tube.locked if is_foot(sheet, row) else what in design.holes[row].locked
+    moved = sheet.before is not None and abs(moved_by(sheet, row)) >= HAND_STEP[design.units] / 2
+    return "held" if locked else "moved" if moved and what == "at" else "plain"
+
+
+def _show_at(sheet: Sheet, row: int) -> Cell:
+    return Cell(_length(sheet, measured_at(sheet, row)), _solid(sheet, row, "at"))
+
+
+def _at_edit(sheet: Sheet, row: int, x: float) -> Edit:
+    """Put a hole or the foot where the maker says, and keep it there."""
+    hole = row + 1
+    if is_foot(sheet, row):
+        edits: tuple[Edit, ...] = (SetField("tube", "length", x), SetField("tube", "locked", True))
+        return Several("set length", edits) if sheet.held is False else edits[0]
+    was = sheet.design.holes[row]
+    move = SetHole(row, "at", x)
+    return (
+        move
+        if sheet.held
+        else Several(f"move hole {hole}", (move, SetHole(row, "locked", was.locked | {"at"})))
+    )
+
+
+def _write_at(sheet: Sheet, row: int, text: str) -> Edit:
+    if sheet.measure == "foot" and is_foot(sheet, row):
+        raise EditError(
+            "the foot is where you measure from", "change the length where you measure from the edge"
+        )
+    return _at_edit(sheet, row, place_from(sheet, row, parse_length(text, sheet.design.units, signed=True)))
+
+
+def _nudge_at(sheet: Sheet, row: int, steps: int) -> Edit:
+    design = sheet.design
+    x = design.tube.length if is_foot(sheet, row) else design.holes[row].at
+    return _at_edit(sheet, row, round(x + steps * HAND_STEP[design.units], 9))
+
+
+def moved_by(sheet: Sheet, row: int) -> float:
+    """How far the last edit moved a hole or the foot, m; positive toward the foot."""
+    before = sheet.before
+    if before is None or len(before.holes) != len(sheet.design.holes):
+        return 0.0
+    if is_foot(sheet, row):
+        return sheet.design.tube.length - before.tube.length
+    return sheet.design.holes[row].at - before.holes[row].at
+
+
+def _show_moved(sheet: Sheet, row: int) -> Cell:
+    shift = moved_by(sheet, row)
+    step = HAND_STEP[sheet.design.units]
+    if abs(shift) < step / 2 or sheet.before is None:
+        return Cell()
+    arrow = sheet.signs.toward_foot if shift > 0 else sheet.signs.toward_mouth
+    before = sheet.before
+    old = before.tube.length if is_foot(sheet, row) else before.holes[row].at
+    note = f"It was at {_exact_hand(sheet, old)} from the sounding edge before your last edit."
+    return Cell(f"{arrow}{_length(sheet, abs(shift))}", "moved", note=note)
+
+
+def _exact_hand(sheet: Sheet, metres: float) -> str:
+    return format_length(metres, sheet.design.units)
+
+
+def _spacing(sheet: Sheet, row: int) -> float:
+    design = sheet.design
+    here = design.tube.length if is_foot(sheet, row) else design.holes[row].at
+    return here - (design.holes[row - 1].at if row else 0.0)
+
+
+def _write_spacing(sheet: Sheet, row: int, text: str) -> Edit:
+    before = sheet.design.holes[row - 1].at if row else 0.0
+    return _at_edit(sheet, row, before + parse_length(text, sheet.design.units))
+
+
+def _show_width(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell()
+    return Cell(width_words(sheet.design.holes[row], sheet.design.units), _solid(sheet, row, "diameter"))
+
+
+def _width_text(sheet: Sheet, row: int) -> str:
+    return "" if is_foot(sheet, row) else _exact(sheet, sheet.design.holes[row].diameter)
+
+
+def _width_edit(sheet: Sheet, row: int, metres: float) -> Edit:
+    hole = sheet.design.holes[row]
+    widen = SetHole(row, "diameter", metres)
+    if sheet.held:
+        return widen
+    return Several(widen.label, (widen, SetHole(row, "locked", hole.locked | {"diameter"})))
+
+
+def _write_width(sheet: Sheet, row: int, text: str) -> Edit:
+    _needs_hole(sheet, row, text)
+    bits = bit_set(sheet.design.shop.bits)
+    named = {label.casefold(): size for label, size in zip(bits.labels, bits.diameters, strict=True) if label}
+    size = named.get(text.strip().casefold())
+    return _width_edit(sheet, row, parse_length(text, sheet.design.units) if size is None else size)
+
+
+def _next_bit(sheet: Sheet, row: int, steps: int) -> Edit | None:
+    if is_foot(sheet, row):
+        return None
+    sizes = bit_set(sheet.design.shop.bits).diameters
+    now = sheet.design.holes[row].diameter
+    place = min(range(len(sizes)), key=lambda i: abs(sizes[i] - now))
+    return _width_edit(sheet, row, sizes[max(0, min(len(sizes) - 1, place + steps))])
+
+
+def _show_bit(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell()
+    hole, units = sheet.design.holes[row], sheet.design.units
+    bits = bit_set(sheet.design.shop.bits)
+    near = bits.nearest(hole.diameter)
+    exact = abs(near - hole.diameter) < 1e-6
+    note = (
+        "" if exact else f"No bit of yours is {_exact_hand(sheet, hole.diameter)} wide; this is the nearest."
+    )
+    return Cell(bits.label(near, units), "plain" if exact else "reach", note=note)
+
+
+def _show_finger(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell("foot", "label")
+    hole = sheet.design.holes[row]
+    side = "" if hole.side == 0 else " back" if hole.side == 180 else f" {hole.side:g}°"
+    return Cell(f"{hole.finger}{side}")
+
+
+def _finger_text(sheet: Sheet, row: int) -> str:
+    return "" if is_foot(sheet, row) else sheet.design.holes[row].finger
+
+
+def _write_finger(sheet: Sheet, row: int, text: str) -> Edit:
+    _needs_hole(sheet, row, text)
+    words = text.casefold().split()
+    sides = {"front": 0.0, "back": 180.0}
+    found = next((finger for finger in FINGERS if words and finger.casefold() == words[0]), None)
+    if found is None or (len(words) > 1 and words[1] not in sides):
+        raise QuantityError(text, "is no finger", f"write {', '.join(FINGERS)}, with back for a thumb hole")
+    edit = SetHole(row, "finger", found)
+    return Several(edit.label, (edit, SetHole(row, "side", sides[words[1]]))) if len(words) > 1 else edit
+
+
+def _needs_hole(sheet: Sheet, row: int, text: str) -> None:
+    if is_foot(sheet, row):
+        raise EditError("this is the foot, not a hole", "change its place, or lock it")
+
+
+def _show_wood(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell()
+    wood = wood_beside(sheet.design, row)
+    if wood is None:
+        return Cell()
+    thin = wood < sheet.design.shop.wood - 1e-5
+    note = (
+        f"Less wood than the {_exact_hand(sheet, sheet.design.shop.wood)} you want between holes."
+        if thin
+        else ""
+    )
+    return Cell(_length(sheet, wood), "reach" if thin else "plain", note=note)
+
+
+def reach_notes(sheet: Sheet) -> dict[int, str]:
+    """What a hand cannot do, by hole (0-based)."""
+    now = geometry_of(sheet.design)
+    found: dict[int, str] = {}
+    for limit in limits_of(sheet.design, now):
+        if limit.kind in REACH and room(limit, now) < -5e-5:
+            pair = " and ".join(sheet.design.holes[i].finger for i in sorted(limit.holes))
+            for hole in limit.holes:
+                found.setdefault(hole, f"{pair}: {REACH[limit.kind]}.")
+    return found
+
+
+def _show_reach(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell()
+    note = reach_notes(sheet).get(row, "")
+    return Cell(f"{sheet.signs.reach} {note.partition(': ')[0].replace(' and ', '-')}" if note else "ok",
+                "reach" if note else "faint", note=note)  # fmt: skip
+
+
+def _slip(sheet: Sheet, row: int, which: str) -> float:
+    prediction = sheet.answer.prediction
+    if prediction is None or is_foot(sheet, row) or row >= prediction.sensitivity.at.shape[1]:
+        return float("nan")
+    if len(prediction.frequency) != len(sheet.design.rows):
+        return float("nan")
+    return slip(sheet.design, getattr(prediction.sensitivity, which), row) * 1e-4
+
+
+def _show_slip(which: str) -> Any:
+    def show(sheet: Sheet, row: int) -> Cell:
+        cents = _slip(sheet, row, which)
+        if cents != cents:
+            return Cell()
+        return Cell(f"{cents:.1f}", "faint" if sheet.stale else "reach" if cents >= 2 else "plain")
+
+    return show
+
+
+def _show_lock(sheet: Sheet, row: int) -> Cell:
+    design = sheet.design
+    if is_foot(sheet, row):
+        return Cell(f"{sheet.signs.locked} foot" if design.tube.locked else "", "held")
+    locked = design.holes[row].locked
+    words = {BOTH: "both", frozenset({"at"}): "place", frozenset({"diameter"}): "width"}
+    text = f"{sheet.signs.locked} {words[frozenset(locked)]}" if locked else ""
+    return Cell(text, "held", note="You locked it: no solve moves it." if locked else "")
+
+
+def lock_edit(sheet: Sheet, row: int) -> Edit:
+    """Lock a hole or the foot that is free, free one that is locked."""
+    design = sheet.design
+    if is_foot(sheet, row):
+        return SetField("tube", "locked", not design.tube.locked)
+    return SetHole(row, "locked", frozenset() if design.holes[row].locked else BOTH)
+
+
+def _write_lock(sheet: Sheet, row: int, text: str) -> Edit:
+    said = text.strip().casefold()
+    words = {
+        "": frozenset(),
+        "no": frozenset(),
+        "both": BOTH,
+        "yes": BOTH,
+        "place": {"at"},
+        "width": {"diameter"},
+    }
+    if said not in words:
+        raise QuantityError(text, "is no lock", "write both, place, width or no")
+    if is_foot(sheet, row):
+        return SetField("tube", "locked", bool(words[said]))
+    return SetHole(row, "locked", frozenset(words[said]))
+
+
+def _show_placed(sheet: Sheet, row: int) -> Cell:
+    placed = sheet.answer.placed
+    if is_foot(sheet, row) or row >= len(placed):
+        return Cell()
+    return Cell(PLACED_WORDS[placed[row]], "faint")
+
+
+def _show_drilled(sheet: Sheet, row: int) -> Cell:
+    if is_foot(sheet, row):
+        return Cell()
+    return Cell("yes" if sheet.design.holes[row].drilled else sheet.signs.true, "plain")
+
+
+def drilled_edit(sheet: Sheet, row: int) -> Edit | None:
+    """Mark a hole as drilled, which locks it; or as not drilled, which frees it."""
+    if is_foot(sheet, row):
+        return None
+    now = not sheet.design.holes[row].drilled
+    edit = SetHole(row, "drilled", now)
+    name = f"mark hole {row + 1} as {'drilled' if now else 'not drilled'}"
+    return Several(name, (edit, SetHole(row, "locked", BOTH if now else frozenset())))
+
+
+def _write_drilled(sheet: Sheet, row: int, text: str) -> Edit | None:
+    said = text.strip().casefold()
+    if said not in ("", "y", "yes", "n", "no"):
+        raise QuantityError(text, "is neither yes nor no", "write yes or no")
+    _needs_hole(sheet, row, text)
+    return drilled_edit(sheet, row) if said.startswith("y") != sheet.design.holes[row].drilled else None
+
+
+def columns(sheet: Sheet) -> tuple[Column, ...]:
+    """The columns of the hole list."""
+    step = "0.1 mm" if sheet.design.units == "mm" else "0.004 in"
+    return (
+        Column("number", "", 3, "The number of the hole, counted from the mouth.",
+               lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"), lambda s, r: str(r + 1)),
+        Column("finger", "finger", 7,
+               "Who covers it: L1 is the index finger of your upper hand, R1 of the lower one, LT and RT the "
+               "thumbs; none: never covered.",
+               _show_finger, _finger_text, _write_finger, align="left",
+               choices=lambda s, r: FINGERS),
+        Column("at", TITLES[sheet.measure], 9,
+               f"Where its middle is, {MEASURES[sheet.measure]}. Type a place and it is yours: no solve moves it. "
+               "[ and ] shift it by the step of your ruler; m changes where you measure from.",
+               _show_at, lambda s, r: _exact(s, measured_at(s, r)), _write_at, nudge=_nudge_at),
+        Column("moved", "moved", 7,
+               "What your last edit shifted: an arrow toward the mouth or toward the foot.",
+               _show_moved, nothing_to_type),
+        Column("spacing", "apart", 7,
+               "From the middle of the hole before it, toward the mouth, to its own middle.",
+               lambda s, r: Cell(_length(s, _spacing(s, r))), lambda s, r: _exact(s, _spacing(s, r)),
+               _write_spacing),
+        Column("width", "wide", 7,
+               "How wide it is. Type a width or the name of a bit and it is yours; [ and ] take the next bit.",
+               _show_width, _width_text, _write_width, nudge=_next_bit),
+        Column("bit", "bit", 8, "The nearest of your bits.", _show_bit,
+               lambda s, r: _show_bit(s, r).text, align="left"),
+        Column("wood", "wood", 6, "Wood left between its edge and the nearest other hole's.", _show_wood,
+               lambda s, r: _show_wood(s, r).text),
+        Column("reach", "reach", 7, "Whether this hand covers it in comfort.", _show_reach,
+               lambda s, r: _show_reach(s, r).text, align="left"),
+        Column("slip", "slip", 4,
+               f"How touchy its place is: cents that the touchiest note shifts for {step}.",
+               _show_slip("at"), lambda s, r: _show_slip("at")(s, r).text),
+        Column("wider", "wider", 5,
+               f"How touchy its width is: cents that the touchiest note shifts when it is {step} too wide.",
+               _show_slip("diameter"), lambda s, r: _show_slip("diameter")(s, r).text),
+        Column("lock", "lock", 7, "Space locks it where it is, and frees it again.", _show_lock,
+               lambda s, r: _show_lock(s, r).text.removeprefix(f"{s.signs.locked} "), _write_lock,
+               lock_edit, align="left",
+               choices=lambda s, r: ("both", "place", "width", "no")),
+        Column("drilled", "drilled", 7, "Space says it is drilled: then no solve moves it.", _show_drilled,
+               lambda s, r: "" if is_foot(s, r) else "yes" if s.design.holes[r].drilled else "no",
+               _write_drilled, drilled_edit, align="left"),
+        Column("placed", "by", 6,
+               "solved: the notes say where. rule: no note of the scale opens it, it stands by even spacing or by "
+               "the other fingerings. yours: you locked it. free: the notes hardly say where.",
+               _show_placed, lambda s, r: _show_placed(s, r).text, align="left"),
+    )  # fmt: skip
+
+
+class HolesPane:
+    """The hole list, the foot in its last row."""
+
+    name: PaneName = "holes"
+    title = "holes"
+    frozen = 2
+    spare = False
+
+    def columns(self, sheet: Sheet) -> tuple[Column, ...]:
+        """Its columns."""
+        return columns(sheet)
+
+    def count(self, sheet: Sheet) -> int:
+        """The holes and the foot."""
+        return len(sheet.design.holes) + 1
+
+    def help(self, sheet: Sheet, row: int, column: Column) -> str:
+        """Help for one column."""
+        return column.words
+
+
+def blank_hole(sheet: Sheet, row: int) -> Hole:
+    """A hole to insert: half way between its neighbours, as wide as the one before, without a finger."""
+    design = sheet.design
+    before = design.holes[row - 1] if row else None
+    start = before.at if before else 0.3 * design.tube.length
+    end = design.holes[row].at if row < len(design.holes) else design.tube.length
+    width = before.diameter if before else design.shop.smallest
+    return Hole(at=round((start + end) / 2, 6), diameter=width)

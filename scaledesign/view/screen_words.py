@@ -1,0 +1,89 @@
+"""The lines around the tables: title, state of trust, status and verdict, as styled text.
+
+Plain data for the screen to lay out; the sentences of the solver are passed on, not made here.
+"""
+
+from __future__ import annotations
+
+from scaledesign.model.units import format_length
+from scaledesign.solver.problem import counts
+from scaledesign.view.columns import Cell, cell_of
+from scaledesign.view.desk import PANES, Desk
+from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.remarks import doubt_of_scale
+
+
+def title_line(desk: Desk) -> Line:
+    """Name, key and scale, tube, and whether it is saved."""
+    design = desk.design
+    tuning = design.tuning
+    scale = "own degrees" if tuning.degrees else tuning.scale
+    bore = format_length(design.tube.bore[0].value, design.units, unit=False)
+    wall = format_length(design.tube.wall[0].value, design.units)
+    mark = " (not saved)" if desk.unsaved else ""
+    return (
+        Span(f" {desk.title}", "strong"),
+        Span(mark, "held"),
+        Span(f"  {tuning.tonic} {scale}".rstrip(), "plain"),
+        Span(f"  {bore} x {wall} {design.instrument.mouth}", "faint"),
+    )
+
+
+def trust_line(desk: Desk) -> Line:
+    """How far to trust it, and the one thing that would help most."""
+    design = desk.design
+    doubt = doubt_of_scale(desk.sheet)
+    sign = desk.signs.plus_minus
+    if doubt != doubt:
+        return ()
+    if design.voicing.calibrated or design.instrument.mouth == "open":
+        return (Span(f"{sign} {doubt:.0f} cents ", "true"),)
+    return (Span(f"{sign} {doubt:.0f} cents until you blow the bare tube: F4 ", "strong"),)
+
+
+def status_line(desk: Desk) -> Line:
+    """The newest message; else what there is to say of the cell; else what its column is."""
+    if desk.said.text:
+        return (Span(desk.said.text, desk.said.tone),)
+    cell = cursor_cell(desk)
+    if cell.note:
+        return (Span(cell.note, cell.tone if cell.tone in ("wrong", "reach") else "plain"),)
+    return (Span(PANES[desk.pane].help(desk.sheet, desk.selection.row, desk.column), "faint"),)
+
+
+def cursor_cell(desk: Desk) -> Cell:
+    """What the cursor's cell shows."""
+    if desk.selection.row >= PANES[desk.pane].count(desk.sheet):
+        return Cell()
+    return cell_of(desk.sheet, desk.pane, desk.selection.row, desk.column)
+
+
+def verdict_line(desk: Desk) -> Line:
+    """The state of the whole flute: in tune, or the first thing that is in the way."""
+    sheet, design = desk.sheet, desk.design
+    wrong = len(desk.drafts)
+    if wrong:
+        cells = "cell holds a text" if wrong == 1 else "cells hold texts"
+        return (Span(f"{sheet.signs.wrong} {wrong} {cells} that could not be read.", "wrong"),)
+    if sheet.stale and sheet.answer.prediction is None:
+        return (Span("Working it out...", "faint"),)
+    notes = sheet.answer.notes
+    if sheet.answer.prediction is None:
+        return (Span(notes[0] if notes else "Nothing can be said of this flute yet.", "reach"),)
+    tolerance = design.tuning.tolerance
+    counted = [i for i, row in enumerate(design.rows) if counts(row)]
+    off = [i for i in counted if not abs(sheet.number("cents", i)) <= tolerance]
+    held = "Holes held still. " if desk.held else ""
+    more = f"  ({len(notes)} notes: Ctrl+W)" if len(notes) > 1 else "  (Ctrl+W)" if notes else ""
+    dots = sheet.signs.ellipsis if sheet.stale else ""
+    if not counted:
+        return (Span(f"{held}No row counts yet: give one the role scale.", "plain"),)
+    if not off:
+        worst = max(abs(sheet.number("cents", i)) for i in counted)
+        text = f"{held}{len(counted)} notes of the scale within {max(1.0, worst):.0f} cents{dots}."
+        return (Span(text, "true"), Span(more, "faint"))
+    if notes and not sheet.stale and not desk.held:
+        return (Span(notes[0], "reach"), Span(more, "faint"))
+    names = ", ".join(design.rows[i].note for i in off[:4]) + (sheet.signs.ellipsis if len(off) > 4 else "")
+    tone: Tone = "sharp" if sheet.number("cents", off[0]) > 0 else "flat"
+    return (Span(f"{held}Off by more than {tolerance:g} cents: {names}{dots}", tone), Span(more, "faint"))

@@ -1,0 +1,138 @@
+"""What a screen asks after every edit: the holes true again, and what every row plays, at any price.
+
+Apart from ``workshop/ask.py``, whose functions raise: here a row that cannot sound, or a scale that nobody
+offers, must not keep the others from being shown. ``quick`` is for the time between two key presses,
+``thorough`` adds the bits and the reasons; nothing here knows a screen, a thread or a clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from scaledesign.errors import NoPitchError, ScaledesignError
+from scaledesign.model.document import Design
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.prediction import Prediction, Sensitivity
+from scaledesign.solver.resonance import Resonances
+from scaledesign.workshop import ask, calibration
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the engine says of a design.
+
+    ``prediction`` has a number for every row of ``design``, NaN for one that cannot sound; it is None where
+    nothing can be said at all (``notes`` says why).
+    """
+
+    design: Design
+    """With holes and foot where they belong, or as asked where they were held still."""
+    prediction: Prediction | None
+    notes: tuple[str, ...] = ()
+    placed: tuple[str, ...] = ()
+    """How each hole was placed; empty where the holes were held still."""
+    final: bool = True
+    """False: ``thorough`` may find other bits, or say what binds."""
+    near: tuple[object, Resonances] | None = None
+    """Fingerings and their resonances, for the next ``quick``."""
+
+
+def held(design: Design) -> Answer:
+    """What a design plays as it stands."""
+    return _answered(design, lambda part: _held(part))
+
+
+def quick(design: Design, last: Answer | None = None) -> Answer:
+    """The holes moved so that the rows are met, every hole keeping its width.
+
+    Parameters
+    ----------
+    last : the answer to a like design, to start from
+    """
+    return _answered(design, lambda part: _quick(part, last))
+
+
+def thorough(design: Design, cancelled: Callable[[], bool] = lambda: False) -> Answer:
+    """The holes solved whole: other bits where they serve, and what binds where a row cannot be met."""
+    return _answered(design, lambda part: _thorough(part, cancelled))
+
+
+def _held(design: Design) -> Answer:
+    prediction = ask.predict(design)
+    return Answer(design, prediction, prediction.notes)
+
+
+def _quick(design: Design, last: Answer | None) -> Answer:
+    from scaledesign.solver import solution as solving
+
+    extra = ask.secondary(design)
+    fingerings = (tuple((r.holes, r.register, r.open_share) for r in design.rows), len(extra), design.fingered())
+    near = last.near[1] if last and last.near and last.near[0] == fingerings else None
+    found, resonances, met = solving.settle(
+        design,
+        ask.targets(design),
+        extra=extra,
+        readings=calibration.readings_in_force(design),
+        near=near,
+    )
+    found = ask.told(found)
+    notes = (*found.notes, *found.prediction.notes)
+    return Answer(found.design, found.prediction, notes, found.placed, met, (fingerings, resonances))
+
+
+def _thorough(design: Design, cancelled: Callable[[], bool]) -> Answer:
+    from scaledesign.solver import solution as solving
+
+    found = solving.solve(
+        design,
+        ask.targets(design),
+        extra=ask.secondary(design),
+        readings=calibration.readings_in_force(design),
+        cancelled=cancelled,
+    )
+    found = ask.told(found)
+    return Answer(found.design, found.prediction, (*found.notes, *found.prediction.notes), found.placed)
+
+
+def _answered(design: Design, ask_engine: Callable[[Design], Answer]) -> Answer:
+    """The engine's answer; rows that cannot sound are left out and come back without numbers."""
+    kept = list(range(len(design.rows)))
+    silent: list[str] = []
+    while True:
+        part = replace(design, rows=tuple(design.rows[i] for i in kept))
+        try:
+            answer = ask_engine(part)
+        except NoPitchError as error:
+            bad = {kept[i] for i in error.rows if i < len(kept)}
+            if not bad:
+                return Answer(design, None, (str(error),))
+            silent += [f"Row {i + 1} ({design.rows[i].note}) has no pitch as fingered." for i in sorted(bad)]
+            kept = [i for i in kept if i not in bad]
+            continue
+        except ScaledesignError as error:
+            return Answer(design, None, (str(error),))
+        if not silent:
+            return answer
+        whole = replace(answer.design, rows=design.rows)
+        prediction = answer.prediction and _spread(answer.prediction, kept, len(design.rows))
+        return replace(answer, design=whole, prediction=prediction, notes=(*silent, *answer.notes), near=None)
+
+
+def _spread(prediction: Prediction, kept: list[int], count: int) -> Prediction:
+    """A prediction of some rows as one of all ``count``, NaN where nothing was predicted."""
+
+    def wide(values: Floats) -> Floats:
+        spread = np.full((count, *values.shape[1:]), np.nan)
+        spread[kept] = values
+        return spread
+
+    s = prediction.sensitivity
+    arrays = {
+        f.name: wide(getattr(prediction, f.name))
+        for f in fields(prediction)
+        if isinstance(getattr(prediction, f.name), np.ndarray)
+    }
+    return replace(prediction, **arrays, sensitivity=Sensitivity(*(wide(getattr(s, f.name)) for f in fields(s))))
