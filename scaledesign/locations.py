@@ -7,8 +7,14 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from platformdirs import PlatformDirs
 
 PACKAGE = Path(__file__).parent
+EXAMPLES = PACKAGE / "examples"
+"""The finished designs that come with the program; never written to."""
 INSTALLED = (PACKAGE / "scales").is_dir()
 """True in a wheel, where scales and plug-ins lie inside the package; else they lie beside it."""
 
@@ -19,10 +25,33 @@ FOLDER_VARIABLE = "SCALEDESIGN_PLUGINS"
 """Environment variable that adds folders of plug-ins and scale files, separated as in PATH."""
 
 
+HOME_VARIABLE = "SCALEDESIGN_HOME"
+"""Environment variable that names one folder for all that is the user's, to carry the program on a stick."""
+
+
+def user_config() -> Path:
+    """Folder of what the user chose by hand."""
+    return _home() or _platform().user_config_path
+
+
+def user_state() -> Path:
+    """Folder of what the program keeps by itself."""
+    return _home() or _platform().user_state_path
+
+
 def user_folders() -> tuple[Path, ...]:
     """Folders with the user's own plug-ins and scale files, in the order they are read."""
-    import platformdirs
-
-    data = platformdirs.user_data_path("scaledesign", appauthor=False)
+    data = _home() or _platform().user_data_path
     added = os.environ.get(FOLDER_VARIABLE, "").split(os.pathsep)
     return (data / "plugins", data / "scales", *(Path(folder) for folder in added if folder))
+
+
+def _home() -> Path | None:
+    named = os.environ.get(HOME_VARIABLE)
+    return Path(named).absolute() if named else None
+
+
+def _platform() -> PlatformDirs:
+    import platformdirs
+
+    return platformdirs.PlatformDirs("scaledesign", appauthor=False)

@@ -1,0 +1,37 @@
+"""Where the user's folders are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import platformdirs
+import pytest
+
+from scaledesign import locations
+
+
+def test_the_platform_says_where(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv(locations.HOME_VARIABLE, raising=False)
+    assert locations.user_config() == platformdirs.user_config_path("scaledesign", appauthor=False)
+    assert locations.user_state() == platformdirs.user_state_path("scaledesign", appauthor=False)
+    data = platformdirs.user_data_path("scaledesign", appauthor=False)
+    assert locations.user_folders()[:2] == (data / "plugins", data / "scales")
+
+
+def test_one_variable_puts_everything_in_one_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(locations.HOME_VARIABLE, str(tmp_path))
+    assert locations.user_config() == locations.user_state() == tmp_path
+    assert locations.user_folders()[:2] == (tmp_path / "plugins", tmp_path / "scales")
+
+
+def test_a_folder_named_from_here_stays_the_same_elsewhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv(locations.HOME_VARIABLE, "mine")
+    assert locations.user_state() == tmp_path / "mine"
+
+
+def test_an_empty_variable_names_no_folder(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(locations.HOME_VARIABLE, "")
+    assert locations.user_config() == platformdirs.user_config_path("scaledesign", appauthor=False)
