@@ -11,8 +11,8 @@ import shlex
 from pathlib import Path
 
 import scaledesign
-from scaledesign.cli.parser import EXAMPLES
 from scaledesign.errors import EditError
+from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design
 
 OWN_COPY = "my-flute.toml"

@@ -10,13 +10,12 @@ import argparse
 import difflib
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 from typing import NoReturn
 
 from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
+from scaledesign.locations import EXAMPLES
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
 MOUTHS = ("duct", "notch", "rim", "transverse")
 FORMS = ("text", "tsv", "csv")
 

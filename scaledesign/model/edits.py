@@ -42,8 +42,8 @@ class Edit(ABC):
     def _label(self) -> str: ...
 
     @abstractmethod
-    def change(self, design: Design) -> Design:
-        """The changed design, not checked: ``apply`` does both."""
+    def _change(self, design: Design) -> Design:
+        """The changed design, not yet checked."""
 
     def _cell(self) -> tuple[str | int, ...] | None:
         return None
@@ -59,13 +59,18 @@ def apply(design: Design, edit: Edit) -> Design:
     for name, hint in types_of(type(edit)).items():
         if not fits(getattr(edit, name), hint):
             raise EditError(f"{getattr(edit, name)!r} is no {_words(name)}", f"it takes {told(hint)}")
-    changed = edit.change(design)
+    changed = edit._change(design)
     faults = check(changed)
     known = {(fault.key, fault.problem) for fault in check(design)} if faults else set()
     for fault in faults:
         if (fault.key, fault.problem) not in known:
             raise EditError(f"{fault.key} = {fault.value}: {fault.problem}", fault.remedy)
     return changed
+
+
+def unchecked(design: Design, edit: Edit) -> Design:
+    """The design after an edit that has not been checked, on the way to one that will be."""
+    return edit._change(design)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +89,7 @@ class SetField(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return (self.table, self.name)
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         if not self.table:
             if self.name not in ("units", "name", "notes"):
                 raise EditError(f"a design has no {self.name} to set", "set units, name or notes")
@@ -106,7 +111,7 @@ class AddHole(Edit):
     def _label(self) -> str:
         return "add hole"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         place = len(design.holes) if self.place is None else self.place
         _within(place, len(design.holes) + 1, "hole")
         holes = (*design.holes[:place], self.hole, *design.holes[place:])
@@ -123,7 +128,7 @@ class RemoveHole(Edit):
     def _label(self) -> str:
         return f"remove hole {self.hole + 1}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
         changed = _letter_out(design, self.hole)
         return replace(changed, holes=_without(design.holes, self.hole))
@@ -145,7 +150,7 @@ class SetHole(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return ("holes", self.hole, self.name)
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
         was = design.holes[self.hole]
         hole = _set(was, self.name, self.value)
@@ -167,7 +172,7 @@ class InsertRow(Edit):
     def _label(self) -> str:
         return "insert row"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         place = len(design.rows) if self.place is None else self.place
         _within(place, len(design.rows) + 1, "row")
         return replace(design, rows=(*design.rows[:place], self.row, *design.rows[place:]))
@@ -182,10 +187,10 @@ class DuplicateRow(Edit):
     def _label(self) -> str:
         return f"duplicate row {self.row + 1}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         copy = replace(design.rows[self.row], measured="")
-        return InsertRow(copy, self.row + 1).change(design)
+        return InsertRow(copy, self.row + 1)._change(design)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +202,7 @@ class DeleteRow(Edit):
     def _label(self) -> str:
         return f"delete row {self.row + 1}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         return replace(design, rows=_without(design.rows, self.row))
 
@@ -212,7 +217,7 @@ class MoveRow(Edit):
     def _label(self) -> str:
         return f"move row {self.row + 1}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         for place in (self.row, self.place):
             _within(place, len(design.rows), "row")
         rows = list(design.rows)
@@ -229,7 +234,7 @@ class ReorderRows(Edit):
     def _label(self) -> str:
         return "sort rows"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         if sorted(self.order) != list(range(len(design.rows))):
             raise EditError("that is no order of the rows", "name every row once")
         return replace(design, rows=tuple(design.rows[i] for i in self.order))
@@ -249,7 +254,7 @@ class SetRow(Edit):
     def _cell(self) -> tuple[str | int, ...]:
         return ("rows", self.row, self.name)
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         row = _set(design.rows[self.row], self.name, self.value)
         return replace(design, rows=_with(design.rows, self.row, row))
@@ -267,11 +272,11 @@ class SetState(Edit):
         verb = {"X": "close", "O": "open", "H": "half open"}.get(self.state, "set")
         return f"{verb} hole {self.hole + 1} of row {self.row + 1}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         _within(self.row, len(design.rows), "row")
         letter = _letter_of(design, self.hole)
         row = design.rows[self.row]
-        return SetRow(self.row, "holes", _with(row.holes, letter, self.state)).change(design)
+        return SetRow(self.row, "holes", _with(row.holes, letter, self.state))._change(design)
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,7 +294,7 @@ class Retune(Edit):
     def _label(self) -> str:
         return f"retune to {self.tuning.tonic} {self.tuning.scale or self.new.name}".rstrip()
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         rows, _ = self._rows(design)
         return replace(design, tuning=self.tuning, rows=rows)
 
@@ -310,7 +315,7 @@ class AppendLog(Edit):
     def _label(self) -> str:
         return f"log {self.entry.event}"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         return replace(design, log=(*design.log, self.entry))
 
 
@@ -324,7 +329,7 @@ class SetGeometry(Edit):
     def _label(self) -> str:
         return "solve"
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         if len(self.holes) != len(design.holes):
             raise EditError(
                 f"the solution has {len(self.holes)} holes, the design {len(design.holes)}", "solve it again"
@@ -347,9 +352,9 @@ class Several(Edit):
     def _label(self) -> str:
         return self.name
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         for edit in self.edits:
-            design = edit.change(design)
+            design = edit._change(design)
         return design
 
 
@@ -364,7 +369,7 @@ class Become(Edit):
     def _label(self) -> str:
         return self.name
 
-    def change(self, design: Design) -> Design:
+    def _change(self, design: Design) -> Design:
         return replace(self.design, text=design.text)
 
 

@@ -77,7 +77,7 @@ class History:
         return self.future[0].label if self.future else ""
 
     def do(self, edit: Edit, now: float, *, aside: object = None, place: object = None) -> History:
-        """The history after an edit at ``now`` (seconds), made at ``place``, with ``aside`` beside the document.
+        """The history after an edit at ``now`` (seconds), made at ``place``, ``aside`` beside the document.
 
         Raises
         ------

@@ -1,6 +1,6 @@
 """The table that every pane is shown in: frozen columns, a cursor, a range, drawn line by line.
 
-It draws what it is given and says what the maker did; it holds no design, computes nothing and formats nothing.
+It draws what it is given and says what the maker did; it holds no design, computes and formats nothing.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ from scaledesign.view.selection import Selection
 
 GAP = 1
 """Cells between two columns."""
+WORTH_CUTTING = 16
+"""Cells of a column at the edge from which a part of it is worth showing."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,7 @@ class Shown:
 class CellTable(ScrollView, can_focus=True):
     """One pane of the screen."""
 
-    DEFAULT_CSS = "CellTable { scrollbar-size: 1 1; overflow: auto auto; }"
+    DEFAULT_CSS = "CellTable { scrollbar-size: 0 1; overflow: auto auto; }"
 
     @dataclass
     class Chosen(Message):
@@ -154,7 +156,21 @@ class CellTable(ScrollView, can_focus=True):
         if scroll:
             whole = Strip.join([whole.crop(0, fixed), whole.crop(fixed + scroll)])
         blank = self.look.style("plain", "head" if row < 0 else "page")
+        edge = self._whole_width(width)
+        if edge < width:
+            mark = self.shown.sheet.signs.toward_foot if row < 0 else ""
+            more = Segment(mark.rjust(width - edge), self.look.style("faint", "head") if row < 0 else blank)
+            whole = Strip([*whole.crop(0, edge), more])
         return whole.adjust_cell_length(width, blank).simplify()
+
+    def _whole_width(self, width: int) -> int:
+        """How much of the width whole columns take; of columns cut by the edge only wide texts count."""
+        scroll = self.scroll_offset.x
+        if self._starts[-1] - GAP - scroll <= width:
+            return width
+        last = next(i for i, start in enumerate(self._starts[1:]) if start - GAP - scroll > width)
+        start = self._starts[last] - scroll
+        return width if width - start >= WORTH_CUTTING else max(self._frozen_width, start - GAP)
 
     def _head(self) -> Strip:
         shown = self.shown
@@ -193,7 +209,12 @@ class CellTable(ScrollView, can_focus=True):
 
     def _cell(self, line: Line, column: Column, ground: Ground) -> list[Segment]:
         if len(line) == 1:
-            text = _fit(line[0].text, column.width, column.align, self.shown.sheet.signs.ellipsis if self.shown else "")
+            text = _fit(
+                line[0].text,
+                column.width,
+                column.align,
+                self.shown.sheet.signs.ellipsis if self.shown else "",
+            )
             return [Segment(text, self.look.style(line[0].tone, ground))]
         segments, left = [], column.width
         for span in line:

@@ -46,7 +46,9 @@ def _coloured(name: str, dark: bool, grounds: Mapping[Ground, str], tones: Mappi
         for tone in _TONES:
             front = tones[tone]
             if ground == "cursor":
-                front = grounds["page"] if tone in ("faint", "plain", "strong", "label", "true") else tones[tone]
+                front = (
+                    grounds["page"] if tone in ("faint", "plain", "strong", "label", "true") else tones[tone]
+                )
                 front = grounds["page"]
             styles[(tone, ground)] = Style(color=front, bgcolor=behind, bold=tone in _BOLD)
     theme = Theme(

@@ -7,7 +7,7 @@ written as terminals name them; ``key_words`` says them as a person would. A mak
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -50,7 +50,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("paste", ("ctrl+v",), "paste",
            "Put copied cells in from here on; your terminal's own paste does the same.", "the cell"),
     Action("fill", ("ctrl+d",), "fill down",
-           "Copy the first selected row into the others; a single cell takes what stands above it.", "the cell"),
+           "Copy the first selected row into the others; a single cell takes what stands above "
+           "it.", "the cell"),
     Action("select_all", ("ctrl+a",), "select all", "Select every cell of this table.", "the cell"),
     Action("undo", ("ctrl+z",), "undo", "Take the last step back.", "the cell", 30),
     Action("redo", ("ctrl+y",), "redo", "Do again what was taken back.", "the cell"),
@@ -58,9 +59,11 @@ ACTIONS: tuple[Action, ...] = (
     Action("insert", ("f7", "insert"), "new row",
            "A new row before this one, alike; in the hole list a new hole.", "rows and holes", 60),
     Action("duplicate", ("ctrl+r",), "repeat row", "This row once more, below.", "rows and holes"),
-    Action("delete", ("f8", "ctrl+k"), "delete row", "Take the selected rows, or holes, out.", "rows and holes"),
+    Action("delete", ("f8", "ctrl+k"), "delete row", "Take the selected rows, or holes, out.",
+           "rows and holes"),
     Action("up", ("ctrl+up", "alt+up"), "move row up", "Move the selected rows up.", "rows and holes"),
-    Action("down", ("ctrl+down", "alt+down"), "move row down", "Move the selected rows down.", "rows and holes"),
+    Action("down", ("ctrl+down", "alt+down"), "move row down", "Move the selected rows down.",
+           "rows and holes"),
     Action("sort", ("ctrl+t",), "sort", "Sort the rows by this column; once more, the other way round.",
            "rows and holes"),
     Action("lock", ("ctrl+l",), "lock", "Lock this hole, or the foot, where it is; once more frees it.",
@@ -70,17 +73,20 @@ ACTIONS: tuple[Action, ...] = (
            panes=("holes",)),
 
     Action("blow", ("f4",), "blow the tube",
-           "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.", "the flute", 25),
+           "Blow the bare tube and type what your tuner shows: the ± of every note "
+           "shrinks.", "the flute", 25),
     Action("hold", ("f9",), "hold holes",
            "Hold all holes still, so that edits only predict; once more lets them follow.", "the flute", 50),
     Action("solve", ("f5",), "solve again", "Find the holes anew from where they are.", "the flute"),
     Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
            "the flute", 70),
-    Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.", "the flute"),
+    Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.",
+           "the flute"),
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),
 
-    Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.", "looking", 5),
+    Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
+           "looking", 5),
     Action("next_pane", ("f6", "ctrl+right"), "next table", "On to the next table.", "looking", 15),
     Action("last_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.", "looking"),
     Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 45),
@@ -110,28 +116,24 @@ def key_words(key: str) -> str:
     """A key as a person says it: ``ctrl+z`` is Ctrl+Z, ``f2`` F2."""
     *held, last = key.split("+")
     words = [word.capitalize() for word in held]
-    words.append(_KEY_WORDS.get(last, last.upper() if len(last) == 1 and held or last[:1] == "f" else last))
+    words.append(_KEY_WORDS.get(last, last.upper() if (len(last) == 1 and held) or last[:1] == "f" else last))
     return "+".join(words)
 
 
-def keymap(own: Mapping[str, str]) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    """Keys of every action, the maker's own in place of ours, and a sentence for each that cannot be.
+def keymap(own: Iterable[tuple[str, str]] = ()) -> dict[str, tuple[str, ...]]:
+    """Keys of every action, the maker's own in place of ours.
 
     Parameters
     ----------
-    own : action name to keys, separated by commas; '' takes an action's keys away
+    own : pairs of an action's name and its keys, separated by commas; they are taken from whoever had them
     """
     keys = {action.name: action.keys for action in ACTIONS}
-    faults = []
-    for name, text in own.items():
-        if name not in BY_NAME:
-            from difflib import get_close_matches
-
-            near = get_close_matches(name, BY_NAME, 1, 0.0)[0]
-            faults.append(f"There is no command {name!r} to give keys to; the nearest is {near!r}.")
-            continue
-        keys[name] = tuple(key.strip().casefold() for key in text.split(",") if key.strip())
-    return keys, tuple(faults)
+    for name, text in own:
+        chosen = tuple(key.strip().casefold() for key in text.split(",") if key.strip())
+        for other, held in keys.items():
+            keys[other] = tuple(key for key in held if key not in chosen)
+        keys[name] = chosen
+    return keys
 
 
 def bindings(keys: Mapping[str, tuple[str, ...]], pane: PaneName) -> dict[str, str]:

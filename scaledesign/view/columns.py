@@ -121,6 +121,10 @@ class Pane(Protocol):
         """How many rows it has."""
         ...
 
+    def heading(self, sheet: Sheet, row: int) -> bool:
+        """Whether a row only names those below it."""
+        ...
+
     def help(self, sheet: Sheet, row: int, column: Column) -> str:
         """Help for one cell."""
         ...

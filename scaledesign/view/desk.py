@@ -1,8 +1,9 @@
 """The desk: one open design with everything a screen needs to show and change it, as a frozen value.
 
 Each thing a maker does is a method that gives another desk; nothing waits, draws or reads a file here. What
-the engine owes is in ``want``: whoever runs the desk asks ``workshop/live.py`` for it, at once or in a worker,
-and hands the answer to ``answered``, which drops all but the newest. Row operations are in ``row_work.py``.
+the engine owes is in ``want``: whoever runs the desk asks ``workshop/live.py`` for it, at once or in a
+worker, and hands the answer to ``answered``, which drops all but the newest. What is done to whole rows is in
+``row_work.py``.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Literal
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
-from scaledesign.model.edits import Edit, InsertRow, Several, apply
+from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
@@ -192,7 +193,7 @@ class Desk:
             while spot[0] == "rows" and spot[1] >= len(scratch.design.rows):
                 grow = InsertRow(new_row(scratch.sheet, None))
                 edits.append(grow)
-                scratch = replace(scratch, history=scratch.history.amend(grow.change(scratch.design)))
+                scratch = replace(scratch, history=scratch.history.amend(unchecked(scratch.design, grow)))
             try:
                 edit = edit_of(scratch, spot, text)
                 if edit is None:
@@ -200,7 +201,7 @@ class Desk:
                 design = (
                     apply(scratch.design, edit)
                     if len(texts) <= CHECKED_ONE_BY_ONE
-                    else edit.change(scratch.design)
+                    else unchecked(scratch.design, edit)
                 )
             except _CannotBeTyped as fault:
                 return self.saying(str(fault), "faint")
@@ -263,7 +264,7 @@ class Desk:
             for row in self._real_rows():
                 try:
                     edit = change(scratch.sheet, row)
-                    design = scratch.design if edit is None else edit.change(scratch.design)
+                    design = scratch.design if edit is None else unchecked(scratch.design, edit)
                 except ScaledesignError as fault:
                     return self.saying(_sentence(fault), "wrong")
                 if edit is not None:

@@ -20,14 +20,14 @@ SECTIONS: tuple[tuple[str, tuple[Path, ...]], ...] = (
                  "chamber.wall")),
     ("Tuning", _in("tuning", "tonic", "scale", "degrees", "reference", "tolerance")
      + _in("instrument", "system")),
-    ("Voicing", _in("voicing", "added_length", "uncertainty", "cavity", "drift", "window.length", "window.width",
-                    "window.wall", "window.flue_length", "window.flue_height", "embouchure.length",
-                    "embouchure.width", "embouchure.wall", "embouchure.covered")),
+    ("Voicing", _in("voicing", "added_length", "uncertainty", "cavity", "drift", "window.length",
+                    "window.width", "window.wall", "window.flue_length", "window.flue_height",
+                    "embouchure.length", "embouchure.width", "embouchure.wall", "embouchure.covered")),
     ("Air", _in("air", "temperature", "humidity", "altitude", "pressure", "breath")),
     ("Shop and hands", _in("shop", "bits", "smallest", "largest", "share_of_bore", "wood", "hand")
      + _in("instrument", "pad")),
-    ("How well you measure", _in("uncertainty", "bore", "wall", "at", "diameter", "length", "temperature", "tuner",
-                                 "model")),
+    ("How well you measure", _in("uncertainty", "bore", "wall", "at", "diameter", "length", "temperature",
+                                 "tuner", "model")),
 )  # fmt: skip
 """Headings and what stands under them, in the order a maker needs them."""
 
@@ -37,23 +37,35 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ("", "notes"): ("notes", "Anything you want to remember of this flute."),
     ("instrument", "mouth"): (
         "mouth",
-        "How it is blown: duct (a block and a window make the edge), notch, rim (blown across the end), transverse; "
-        "open is no mouth at all, to check the acoustics.",
+        (
+            "How it is blown: duct (a block and a window make the edge), notch, rim (blown across the end), "
+            "transverse; "
+            "open is no mouth at all, to check the acoustics."
+        ),
     ),
     ("instrument", "system"): (
         "fingering system",
-        "How many fingers and in which order they lift. It fills in the rows of a new flute and places holes that "
-        "no row opens.",
+        (
+            "How many fingers and in which order they lift. It fills in the rows of a new flute and places "
+            "holes that "
+            "no row opens."
+        ),
     ),
     ("instrument", "material"): ("material", "Bamboo, cane, cedar: chooses the cautions on the hole list."),
     ("instrument", "pad"): (
         "finger pad",
-        "How far a finger dips into a hole it closes, as a share of the hole's radius: 0 lies flush, 0.5 is usual.",
+        (
+            "How far a finger dips into a hole it closes, as a share of the hole's radius: 0 lies flush, 0.5 "
+            "is usual."
+        ),
     ),
     ("tube", "bore"): (
         "bore",
-        "Inside diameter. Where it changes, write places and diameters: [[0, 16.1], [200, 15.8]], from the sounding "
-        "edge; three numbers for an oval.",
+        (
+            "Inside diameter. Where it changes, write places and diameters: [[0, 16.1], [200, 15.8]], from "
+            "the sounding "
+            "edge; three numbers for an oval."
+        ),
     ),
     ("tube", "wall"): (
         "wall",
@@ -66,11 +78,17 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ("tube", "locked"): ("foot is cut", "yes: the foot stays where it is. no: the solver may move it."),
     ("tube", "blank"): (
         "longest possible",
-        "The most your tube allows, from sounding edge to the raw end; leave it empty where it does not limit.",
+        (
+            "The most your tube allows, from sounding edge to the raw end; leave it empty where it does not "
+            "limit."
+        ),
     ),
     ("tube", "foot"): (
         "foot",
-        "open; flanged (it ends in a wide disc); stopped; or the width of the hole in a node left at the foot.",
+        (
+            "open; flanged (it ends in a wide disc); stopped; or the width of the hole in a node left at the "
+            "foot."
+        ),
     ),
     ("tube", "avoid"): (
         "keep clear",
@@ -87,8 +105,10 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ),
     ("tuning", "scale"): (
         "scale",
-        "Space goes through the scales, Enter lets you type one. Rows follow degree by degree and keep their "
-        "fingerings.",
+        (
+            "Space goes through the scales, Enter lets you type one. Rows follow degree by degree and keep their "
+            "fingerings."
+        ),
     ),
     ("tuning", "degrees"): (
         "own degrees",
@@ -98,7 +118,10 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ("tuning", "tolerance"): ("tolerance", "Cents a note may be off before it is marked sharp or flat."),
     ("voicing", "added_length"): (
         "added length",
-        "How much tube the mouth is worth. Blowing the bare tube finds it out; empty: estimated from the mouth.",
+        (
+            "How much tube the mouth is worth. Blowing the bare tube finds it out; empty: estimated from the "
+            "mouth."
+        ),
     ),
     ("voicing", "uncertainty"): ("how sure", "How far off the added length may be: one standard deviation."),
     ("voicing", "cavity"): (
@@ -107,8 +130,11 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ),
     ("voicing", "drift"): (
         "drift",
-        "How the added length changes toward the high notes, per kHz squared. Leave it 0 unless you have measured "
-        "overblown notes.",
+        (
+            "How the added length changes toward the high notes, per kHz squared. Leave it 0 unless you have "
+            "measured "
+            "overblown notes."
+        ),
     ),
     ("voicing", "window", "length"): ("window, along", "From the end of the flue to the sounding edge."),
     ("voicing", "window", "width"): ("window, across", "Width of the window."),
@@ -149,7 +175,10 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ),
     ("shop", "hand"): (
         "hand",
-        "Who plays it: small, medium, large, or your own reach: { spread = [30, 28, 30], gap = 60, pad = 15 }.",
+        (
+            "Who plays it: small, medium, large, or your own reach: { spread = [30, 28, 30], gap = 60, pad = "
+            "15 }."
+        ),
     ),
     ("uncertainty", "bore"): ("bore", "How far off your bore may be; leave it empty for what is usual."),
     ("uncertainty", "wall"): ("wall", "How far off your wall may be."),

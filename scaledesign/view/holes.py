@@ -11,15 +11,17 @@ from typing import Any, get_args
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Finger, Hole
-from scaledesign.model.edits import Edit, Several, SetField, SetHole
-from scaledesign.model.units import HAND_STEP, format_length, length_unit, parse_length
+from scaledesign.model.edits import Edit, SetField, SetHole, Several
+from scaledesign.model.units import HAND_STEP, format_length, parse_length
 from scaledesign.paper.hole_list import slip, width_words
 from scaledesign.paper.layout import distance_from, wood_beside
 from scaledesign.solver.limits import geometry_of, limits_of, room
-from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type, signed
+from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type
 from scaledesign.view.lines import Tone
 
 FINGERS: tuple[Finger, ...] = get_args(Finger)
+TOUCHY = 2.0
+"""Cents for a tenth of a millimetre from which a dimension stands out (common practice, no source)."""
 BOTH = frozenset({"at", "diameter"})
 REACH = {"spread": "too far apart for this hand", "gap": "too far apart for two hands",
          "fingers": "too close for two fingers", "thumb": "out of the thumb's reach"}  # fmt: skip
@@ -279,7 +281,7 @@ def _show_slip(which: str) -> Any:
         cents = _slip(sheet, row, which)
         if cents != cents:
             return Cell()
-        return Cell(f"{cents:.1f}", "faint" if sheet.stale else "reach" if cents >= 2 else "plain")
+        return Cell(f"{cents:.1f}", "faint" if sheet.stale else "strong" if cents >= TOUCHY else "plain")
 
     return show
 
@@ -362,7 +364,8 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
                _show_finger, _finger_text, _write_finger, align="left",
                choices=lambda s, r: FINGERS),
         Column("at", TITLES[sheet.measure], 9,
-               f"Where its middle is, {MEASURES[sheet.measure]}. Type a place and it is yours: no solve moves it. "
+               f"Where its middle is, {MEASURES[sheet.measure]}. Type a place and it is yours: no solve "
+               f"moves it. "
                "[ and ] shift it by the step of your ruler; m changes where you measure from.",
                _show_at, lambda s, r: _exact(s, measured_at(s, r)), _write_at, nudge=_nudge_at),
         Column("moved", "moved", 7,
@@ -373,7 +376,8 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
                lambda s, r: Cell(_length(s, _spacing(s, r))), lambda s, r: _exact(s, _spacing(s, r)),
                _write_spacing),
         Column("width", "wide", 7,
-               "How wide it is. Type a width or the name of a bit and it is yours; [ and ] take the next bit.",
+               "How wide it is. Type a width or the name of a bit and it is yours; [ and ] take the next "
+               "bit.",
                _show_width, _width_text, _write_width, nudge=_next_bit),
         Column("bit", "bit", 8, "The nearest of your bits.", _show_bit,
                lambda s, r: _show_bit(s, r).text, align="left"),
@@ -395,7 +399,8 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
                lambda s, r: "" if is_foot(s, r) else "yes" if s.design.holes[r].drilled else "no",
                _write_drilled, drilled_edit, align="left"),
         Column("placed", "by", 6,
-               "solved: the notes say where. rule: no note of the scale opens it, it stands by even spacing or by "
+               "solved: the notes say where. rule: no note of the scale opens it, it stands by even "
+               "spacing or by "
                "the other fingerings. yours: you locked it. free: the notes hardly say where.",
                _show_placed, lambda s, r: _show_placed(s, r).text, align="left"),
     )  # fmt: skip
@@ -416,6 +421,10 @@ class HolesPane:
     def count(self, sheet: Sheet) -> int:
         """The holes and the foot."""
         return len(sheet.design.holes) + 1
+
+    def heading(self, sheet: Sheet, row: int) -> bool:
+        """Whether a row only names those below it."""
+        return False
 
     def help(self, sheet: Sheet, row: int, column: Column) -> str:
         """Help for one column."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from typing import Literal
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Voicing
@@ -39,7 +40,7 @@ def measured_edit(design: Design, row: int, text: str, when: datetime) -> Edit |
 def cut(design: Design, row: int) -> Design:
     """The design with the foot and the holes that a row opens held where they are: it was blown so."""
     opened = open_in(design, (design.rows[row],))
-    both = frozenset[str]({"at", "diameter"})
+    both: frozenset[Literal["at", "diameter"]] = frozenset({"at", "diameter"})
     holes = tuple(
         replace(hole, drilled=True, locked=both) if i in opened else hole
         for i, hole in enumerate(design.holes)

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.hands import hand
@@ -24,14 +22,14 @@ from scaledesign.workshop.advice import SLENDER, STOUT, slenderness
 
 
 def doubt_of_scale(sheet: Sheet) -> float:
-    """Mean ± of the rows the layout is made for, cents; NaN where nothing is predicted."""
+    """± of the least certain row that the layout is made for, cents; NaN where nothing is predicted."""
     prediction = sheet.answer.prediction
     rows = sheet.design.rows
     if prediction is None or len(prediction.uncertainty) != len(rows):
         return float("nan")
     doubts = [float(prediction.uncertainty[i]) for i, row in enumerate(rows) if counts(row)]
     known = [doubt for doubt in doubts if doubt == doubt]
-    return float(np.mean(known)) if known else float("nan")
+    return max(known, default=float("nan"))
 
 
 def remark(sheet: Sheet, path: Path) -> tuple[str, Tone]:
@@ -115,7 +113,7 @@ def _bits(sheet: Sheet) -> tuple[str, Tone]:
     usable = [
         bit for bit in bit_set(shop.bits).diameters if shop.smallest - 1e-9 <= bit <= shop.largest + 1e-9
     ]
-    return f"{len(usable)} of them within smallest and largest", "faint" if usable else "reach"
+    return f"{len(usable)} of them are neither too small nor too large", "faint" if usable else "reach"
 
 
 def _hand(sheet: Sheet) -> tuple[str, Tone]:

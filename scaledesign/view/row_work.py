@@ -1,7 +1,7 @@
 """Whole rows and blocks: insert, duplicate, delete, move, sort, fill down, copy, paste, lock.
 
-Functions from desk to desk. Apart from ``desk.py``, which knows single cells and time; texts that could not be
-read stay with their rows when those move.
+Functions from desk to desk. Apart from ``desk.py``, which knows single cells and time; texts that could not
+be read stay with their rows when those move.
 """
 
 from __future__ import annotations
@@ -156,8 +156,8 @@ def copied(desk: Desk) -> str:
 def pasted(desk: Desk, text: str, now: float) -> Desk:
     """Tab-separated text put in from the cursor on; rows that the grid has not are added.
 
-    One value fills the whole selection. A cell that reads as a whole fingering (XXX XOO) sets the holes of its
-    row wherever it stands.
+    One value fills the whole selection. A cell that reads as a whole fingering (XXX XOO) sets the holes of
+    its row wherever it stands.
     """
     from scaledesign.errors import QuantityError
 

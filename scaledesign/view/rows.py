@@ -17,11 +17,11 @@ from scaledesign.model.fingering import STATES, parse_fingering
 from scaledesign.model.pitch import Note, format_reading, nearest_note, parse_reading, parse_target
 from scaledesign.model.system import WEIGHTS
 from scaledesign.model.units import parse_number
-from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type, signed
+from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.measured import measured_edit
 
-BAR = 9
+BAR = 7
 """Cells of the bar that shows how far a row is off."""
 BAR_CENTS = 25.0
 """Cents at which it is full."""
@@ -183,6 +183,11 @@ def _step_role(sheet: Sheet, row: int) -> Edit:
     return _role_edit(row, ROLES[(now + 1) % len(ROLES)])
 
 
+def _show_register(sheet: Sheet, row: int) -> Cell:
+    register = sheet.design.rows[row].register
+    return Cell(str(register), "faint" if register == 1 else "plain")
+
+
 def _write_register(sheet: Sheet, row: int, text: str) -> Edit:
     value = parse_number(text)
     if value not in (1, 2, 3):
@@ -248,7 +253,7 @@ def _label(sheet: Sheet, row: int) -> Cell:
 PLAIN_COLUMNS = (
     Column("number", "", 3, "The number of the row.", _label, lambda sheet, row: str(row + 1)),
     Column(
-        "note", "note", 7,
+        "note", "note", 6,
         "The note you want from this fingering: a name (Bb4), a frequency (523.3 Hz), or how far above the "
         "lowest note it lies (3/2, 702 c).",
         _show_note, lambda sheet, row: sheet.design.rows[row].note, _write_note, align="left",
@@ -256,36 +261,43 @@ PLAIN_COLUMNS = (
     ),
     Column(
         "cents", "cents", 5,
-        "How much sharper (+) or flatter (-) than the note you want it; 0 for in tune. [ and ] change it by one.",
+        "How much sharper (+) or flatter (-) than the note you want it; 0 for in tune. [ and ] change it "
+        "by one.",
         _show_cents, lambda sheet, row: f"{sheet.design.rows[row].cents:g}", _write_cents, nudge=_nudge_cents,
         order=lambda sheet, row: sheet.design.rows[row].cents,
     ),
     Column(
-        "hertz", "target Hz", 9,
+        "hertz", "Hz", 6,
         "The frequency that note and cents come to in your tuning. Type one to ask for it.",
         _show_hertz, _hertz_text, _write_hertz, nudge=_nudge_cents,
         order=lambda sheet, row: sheet.number("target", row),
     ),
     Column(
         "plays", "plays", 12,
-        "What a tuner will show. Two flutes in three come out within the ±; it shrinks when you blow the bare "
+        "What a tuner will show. Two flutes in three come out within the ±; it shrinks when you blow the "
+        "bare "
         "tube and type what your tuner says.",
         _show_plays, _plays_text, align="left", order=lambda sheet, row: sheet.number("frequency", row),
     ),
     Column(
         "off", "off", 6 + BAR,
-        "Cents from the target: the bar to the right is sharp, to the left flat. Within your tolerance it is calm.",
+        "Cents from the target: the bar to the right is sharp, to the left flat. Within your tolerance "
+        "it is calm.",
         _show_off, _off_text, align="left", order=lambda sheet, row: sheet.number("cents", row),
     ),
+)  # fmt: skip
+LATER_COLUMNS = (
     Column(
-        "measured", "measured", 9,
-        "What your tuner shows for this fingering on the flute in your hand, such as A4 -4 or 438.9 Hz. Every "
+        "measured", "measured", 8,
+        "What your tuner shows for this fingering on the flute in your hand, such as A4 -4 or 438.9 Hz. "
+        "Every "
         "reading teaches: the ± of the other notes shrinks too.",
         _show_measured, lambda sheet, row: sheet.design.rows[row].measured, _write_measured, align="left",
     ),
     Column(
         "role", "role", 7,
-        "scale: the layout is made for this note. between: a note between those of the scale, it only nudges. "
+        "scale: the layout is made for this note. between: a note between those of the scale, it only "
+        "nudges. "
         "other: another fingering, or an overblown one.",
         lambda sheet, row: Cell(ROLE_WORDS[sheet.design.rows[row].role], "faint"),
         lambda sheet, row: ROLE_WORDS[sheet.design.rows[row].role], _write_role, _step_role, align="left",
@@ -294,12 +306,9 @@ PLAIN_COLUMNS = (
     Column(
         "register", "reg", 3,
         "1: blown gently, the low register. 2: overblown. 3: overblown again.",
-        lambda sheet, row: Cell(str(sheet.design.rows[row].register), "faint" if sheet.design.rows[row].register == 1 else "plain"),
-        lambda sheet, row: str(sheet.design.rows[row].register), _write_register, _step_register,
+        _show_register, lambda sheet, row: str(sheet.design.rows[row].register), _write_register, _step_register,
         letters="123",
     ),
-)  # fmt: skip
-LAST_COLUMNS = (
     Column(
         "share", "part %", 6,
         "How much of a partly open hole is open, in percent, where this row has one.",
@@ -317,7 +326,7 @@ LAST_COLUMNS = (
 def _hole_column(letter: int, hole: int, finger: str) -> Column:
     where = f"hole {hole + 1}, counted from the mouth"
     return Column(
-        f"hole {letter}", finger, 3,
+        f"hole {letter}", finger, 2,
         f"How {where}, is held ({finger}): Space turns it from closed to open to partly open.",
         partial(_show_state, letter), lambda sheet, row: _state_of(letter, sheet, row),
         partial(_write_state, letter), partial(_step_state, letter), align="centre", letters="xohXOH0",
@@ -339,11 +348,15 @@ class RowsPane:
             _hole_column(letter, hole, design.holes[hole].finger)
             for letter, hole in enumerate(design.fingered())
         )
-        return (*PLAIN_COLUMNS, *holes, *LAST_COLUMNS)
+        return (*PLAIN_COLUMNS, *holes, *LATER_COLUMNS)
 
     def count(self, sheet: Sheet) -> int:
         """A row for each fingering."""
         return len(sheet.design.rows)
+
+    def heading(self, sheet: Sheet, row: int) -> bool:
+        """Whether a row only names those below it."""
+        return False
 
     def help(self, sheet: Sheet, row: int, column: Column) -> str:
         """Help for one column."""
@@ -364,10 +377,8 @@ def new_row(sheet: Sheet, like: int | None) -> Row:
     hole.
     """
     if like is None:
-        row = Row(sheet.design.tuning.tonic, ("X",) * len(sheet.design.fingered()))
+        closed: list[HoleState] = ["X"] * len(sheet.design.fingered())
+        row = Row(sheet.design.tuning.tonic, tuple(closed))
     else:
         row = replace(sheet.design.rows[like], measured="")
     return replace(row, role="chromatic", weight=0.0)
-
-
-__all__ = ["RowsPane", "hole_of", "new_row", "nothing_to_type", "off_bar", "target_text", "tone_of"]

@@ -80,7 +80,8 @@ def verdict_line(desk: Desk) -> Line:
         return (Span(f"{held}No row counts yet: give one the role scale.", "plain"),)
     if not off:
         worst = max(abs(sheet.number("cents", i)) for i in counted)
-        text = f"{held}{len(counted)} notes of the scale within {max(1.0, worst):.0f} cents{dots}."
+        within = "1 cent" if worst < 1.5 else f"{worst:.0f} cents"
+        text = f"{held}{len(counted)} notes of the scale within {within}{dots}."
         return (Span(text, "true"), Span(more, "faint"))
     if notes and not sheet.stale and not desk.held:
         return (Span(notes[0], "reach"), Span(more, "faint"))

@@ -20,7 +20,7 @@ from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
 from scaledesign.model.document import Design, Embouchure, Tuning, Window
-from scaledesign.model.edits import Edit, Retune, Several, SetField
+from scaledesign.model.edits import Edit, Retune, SetField, Several
 from scaledesign.model.pitch import parse_note
 from scaledesign.physics import mouth
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
@@ -98,8 +98,7 @@ def text_at(design: Design, path: Path) -> str:
         return "yes" if value else "no"
     text = kind.write(value, Style(design.units), "")
     if text[:1] in "\"'":
-        text = tomllib.loads(f"x = {text}")["x"]
-        return text.strip("\n")
+        return str(tomllib.loads(f"x = {text}")["x"]).strip("\n")
     if kind.lengths and text[:1] not in "[{":
         return f"{text} {design.units}"
     return text
@@ -277,8 +276,8 @@ def _write(sheet: Sheet, row: int, text: str) -> Edit | None:
 
 
 COLUMNS = (
-    Column("label", "", 22, "", _show_label, lambda s, r: fields(s.design)[r].label, align="left"),
-    Column("value", "", 21, "", _show_value, _text, _write, _step, _nudge, align="left",
+    Column("label", "", 19, "", _show_label, lambda s, r: fields(s.design)[r].label, align="left"),
+    Column("value", "", 20, "", _show_value, _text, _write, _step, _nudge, align="left",
            choices=lambda s, r: choices(s, fields(s.design)[r].path)),
     Column("remark", "", 60, "", _show_remark, lambda s, r: _show_remark(s, r).text, align="left"),
 )  # fmt: skip
@@ -300,6 +299,12 @@ class SetupPane:
         """Fields and headings."""
         return len(fields(sheet.design))
 
+    def heading(self, sheet: Sheet, row: int) -> bool:
+        """Whether a row only names those below it."""
+        return fields(sheet.design)[row].heading
+
     def help(self, sheet: Sheet, row: int, column: Column) -> str:
-        """Help for one field."""
-        return fields(sheet.design)[row].words
+        """What a field does now, and what it is for."""
+        field = fields(sheet.design)[row]
+        now = remark(sheet, field.path)[0] if field.path else ""
+        return f"{now[:1].upper()}{now[1:]}. {field.words}" if now else field.words

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 
@@ -69,7 +70,11 @@ def _quick(design: Design, last: Answer | None) -> Answer:
     from scaledesign.solver import solution as solving
 
     extra = ask.secondary(design)
-    fingerings = (tuple((r.holes, r.register, r.open_share) for r in design.rows), len(extra), design.fingered())
+    fingerings = (
+        tuple((r.holes, r.register, r.open_share) for r in design.rows),
+        len(extra),
+        design.fingered(),
+    )
     near = last.near[1] if last and last.near and last.near[0] == fingerings else None
     found, resonances, met = solving.settle(
         design,
@@ -130,9 +135,11 @@ def _spread(prediction: Prediction, kept: list[int], count: int) -> Prediction:
         return spread
 
     s = prediction.sensitivity
-    arrays = {
+    arrays: dict[str, Any] = {
         f.name: wide(getattr(prediction, f.name))
         for f in fields(prediction)
         if isinstance(getattr(prediction, f.name), np.ndarray)
     }
-    return replace(prediction, **arrays, sensitivity=Sensitivity(*(wide(getattr(s, f.name)) for f in fields(s))))
+    return replace(
+        prediction, **arrays, sensitivity=Sensitivity(*(wide(getattr(s, f.name)) for f in fields(s)))
+    )

@@ -1,0 +1,682 @@
+"""The screen a maker looks at all day: flute, grid, hole list, form and sound around one desk.
+
+Holds the desk, asks the engine and lays out what the desk says. Keys come from the table of actions; what
+each does is one method, named after it, here or in ``app.py``, where files and dialogs are.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from textual import events, work
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.screen import Screen
+from textual.worker import get_current_worker
+
+from scaledesign.ui.cell_editor import CellEditor
+from scaledesign.ui.cell_table import CellTable, Shown
+from scaledesign.ui.look import Look
+from scaledesign.ui.picture import Picture
+from scaledesign.view import row_work, screen_words
+from scaledesign.view.actions import bindings, footer
+from scaledesign.view.columns import PaneName
+from scaledesign.view.desk import PANES, Desk, Want, lines_of
+from scaledesign.view.error_plot import error_lines
+from scaledesign.view.flute_drawing import flute_lines
+from scaledesign.view.guide import Guide
+from scaledesign.view.holes import moved_by
+from scaledesign.view.impedance_plot import impedance_lines
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.selection import Selection
+from scaledesign.workshop import live, sound
+from scaledesign.workshop.live import Answer
+
+AT_ONCE = 0.015
+"""Seconds up to which the engine is asked between key and paint."""
+PAUSE = 0.12
+"""Seconds without a key after which bits and reasons are worked out."""
+WIDE, TALL = 116, 30
+"""Cells from which all tables stand side by side."""
+ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup")
+JUMPS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1), "tab": (0, 1)}
+
+
+class MainScreen(Screen[None]):
+    """One design on one desk."""
+
+    DEFAULT_CSS = """
+    MainScreen { layers: page editor; layout: vertical; }
+    MainScreen #title, MainScreen #tabs, MainScreen #footer { height: 1; }
+    MainScreen #status, MainScreen #guide { height: 2; }
+    MainScreen #flute { height: 4; }
+    MainScreen #body { height: 1fr; }
+    MainScreen #left { width: 1fr; }
+    MainScreen #right { width: 1fr; }
+    MainScreen .gone { display: none; }
+    MainScreen #errors, MainScreen #spectrum { height: 1fr; }
+    MainScreen.wide #flute { height: 7; }
+    MainScreen.wide #tabs { display: none; }
+    MainScreen.wide #left { width: 92; }
+    MainScreen.wide #right { margin-left: 1; }
+    MainScreen.wide #errors { height: 8; }
+    MainScreen.wide #spectrum { height: 8; }
+    MainScreen.wide.sounding #errors, MainScreen.wide.sounding #spectrum { height: 1fr; }
+    CellEditor { layer: editor; position: absolute; }
+    """
+
+    @dataclass
+    class Answered(Message):
+        """The engine has worked something out in the background."""
+
+        answer: Answer
+        revision: int
+
+    @dataclass
+    class Wanted(Message):
+        """An action that is not this screen's own."""
+
+        name: str
+
+    def __init__(
+        self,
+        desk: Desk,
+        keys: Mapping[str, tuple[str, ...]],
+        look: Look,
+        keep: Callable[[Desk], None] = lambda desk: None,
+    ) -> None:
+        """Show a desk; ``keep`` is called after each edit, at the latest before the next."""
+        super().__init__()
+        self.keep = keep
+        self.guide: Guide | None = None
+        self._unkept = False
+        self.desk = desk
+        self.keys = keys
+        self.look = look
+        self.sounding = False
+        self.wide = True
+        self._pace = 5e-5
+        """Seconds a row and hole take the engine, as last measured."""
+        self._curve: tuple[object, sound.Curve] | None = None
+        self._thinking: Callable[[], None] | None = None
+
+    def compose(self) -> ComposeResult:
+        """The flute on top, tables beneath, what to know and what to press at the bottom."""
+        yield Picture("title", self.look, "head")
+        yield Picture("flute", self.look)
+        yield Picture("tabs", self.look, "head")
+        with Horizontal(id="body"):
+            with Vertical(id="left"):
+                yield CellTable("rows", self.look)
+                yield CellTable("holes", self.look)
+            with Vertical(id="right"):
+                yield CellTable("setup", self.look)
+                yield Picture("errors", self.look)
+                yield Picture("spectrum", self.look)
+        yield Picture("guide", self.look, "range")
+        yield Picture("status", self.look, "head")
+        yield Picture("footer", self.look)
+        yield CellEditor()
+
+    def on_mount(self) -> None:
+        """Everything is there: show the desk."""
+        self._arrange()
+        self.show(self.desk)
+        self.table.focus()
+
+    # Showing
+
+    @property
+    def table(self) -> CellTable:
+        """The table of the pane in use."""
+        return self._table(self.desk.pane)
+
+    def _table(self, pane: PaneName) -> CellTable:
+        return self.query_one(f"#{pane}", CellTable)
+
+    def show(self, desk: Desk) -> None:
+        """Put another desk in place of the one shown; ask the engine where that owes an answer."""
+        self._keep()
+        before, self.desk = self.desk, desk
+        if desk.want is not None and (desk.want is not before.want or desk is before):
+            self._ask(desk.want)
+        if self.guide is not None:
+            self.guide = self.guide.seen(self.desk)
+        if before.pane != self.desk.pane or len(before.design.holes) != len(self.desk.design.holes):
+            self._arrange()
+            self.table.focus()
+        self._paint()
+        if self.desk.history is not before.history:
+            self._unkept = True
+            self.call_after_refresh(self._keep)
+
+    def _keep(self) -> None:
+        """What the maker did is kept, once it has been painted and before anything else is done."""
+        if self._unkept:
+            self._unkept = False
+            self.keep(self.desk)
+
+    def _paint(self) -> None:
+        desk, sheet = self.desk, self.desk.sheet
+        for pane in ORDER:
+            table = self._table(pane)
+            if table.display:
+                columns = PANES[pane].columns(sheet)
+                if table.shown is not None and _same(table.shown.columns, columns):
+                    columns = table.shown.columns
+                table.show(
+                    Shown(
+                        PANES[pane],
+                        sheet,
+                        columns,
+                        PANES[pane].count(sheet),
+                        desk.selections[pane],
+                        PANES[pane].spare,
+                    )
+                )
+        self._draw("title", lambda width, height: (self._title(width),))
+        self._draw("tabs", lambda width, height: (self._tabs(),))
+        self._draw("status", lambda width, height: self._status(width))
+        self._draw("guide", lambda width, height: self._walk(width))
+        self._draw("footer", lambda width, height: (self._footer(width),))
+        self._draw("flute", self._flute)
+        self._draw("errors", self._errors)
+        self._draw("spectrum", self._spectrum)
+
+    def _draw(self, name: str, draw: Callable[[int, int], tuple[Line, ...]]) -> None:
+        picture = self.query_one(f"#{name}", Picture)
+        if picture.display:
+            picture.show(draw)
+
+    def _title(self, width: int) -> Line:
+        left, right = screen_words.title_line(self.desk), screen_words.trust_line(self.desk)
+        taken = sum(len(span.text) for span in (*left, *right))
+        if taken > width:
+            left = _cut(left, width - sum(len(span.text) for span in right) - 1, self.desk.signs.ellipsis)
+            taken = sum(len(span.text) for span in (*left, *right))
+        return (*left, Span(" " * max(0, width - taken)), *right)
+
+    def _tabs(self) -> Line:
+        spans: list[Span] = []
+        for pane in ORDER:
+            here = pane == self.desk.pane and not self.sounding
+            spans.append(Span(f" {PANES[pane].title} ", "strong" if here else "faint"))
+            spans.append(Span(" ", "plain"))
+        spans.append(Span(" sound ", "strong" if self.sounding else "faint"))
+        return tuple(spans)
+
+    def _status(self, width: int) -> tuple[Line, ...]:
+        line = screen_words.status_line(self.desk)
+        lines = _wrapped(line, width)
+        verdict = screen_words.verdict_line(self.desk)
+        if len(lines) == 1 or self.desk.said.text:
+            return (lines[0], verdict if len(lines) == 1 else lines[1])
+        cut = "".join(span.text for span in lines[0])
+        return ((Span(f"{cut[: width - 1]}{self.desk.signs.ellipsis}", line[0].tone),), verdict)
+
+    def _walk(self, width: int) -> tuple[Line, ...]:
+        if self.guide is None:
+            return ()
+        return tuple(
+            (Span(" " + "".join(span.text for span in line)),)
+            for line in _wrapped((Span(self.guide.words),), width - 2)
+        )
+
+    def _footer(self, width: int) -> Line:
+        spans: list[Span] = []
+        left = width
+        for _, key, words in footer(self.keys, self.desk.history.undo_name, self.desk.held):
+            need = len(key) + len(words) + 3
+            if need > left:
+                continue
+            spans += [Span(f" {key}", "label"), Span(f" {words} ", "faint")]
+            left -= need
+        return tuple(spans)
+
+    def _flute(self, width: int, height: int) -> tuple[Line, ...]:
+        desk = self.desk
+        row = row_work.row_at_cursor(desk)
+        moved = tuple(i for i in range(len(desk.design.holes)) if abs(moved_by(desk.sheet, i)) > 5e-5)
+        return flute_lines(
+            desk.design, desk.signs, width, height,
+            states=row.holes if row else (), hole=row_work.hole_at_cursor(desk), moved=moved,
+        )  # fmt: skip
+
+    def _errors(self, width: int, height: int) -> tuple[Line, ...]:
+        desk, sheet = self.desk, self.desk.sheet
+        rows = range(len(desk.design.rows))
+        return error_lines(
+            tuple(row.note for row in desk.design.rows),
+            tuple(sheet.number("cents", i) for i in rows),
+            tuple(sheet.number("rest", i) for i in rows),
+            desk.design.tuning.tolerance,
+            desk.signs,
+            width,
+            height,
+            selected=min(desk.selections["rows"].row, max(0, len(rows) - 1)),
+            roles=tuple(row.role for row in desk.design.rows),
+        )
+
+    def _spectrum(self, width: int, height: int) -> tuple[Line, ...]:
+        desk = self.desk
+        rows = desk.design.rows
+        if not rows or desk.sheet.answer.prediction is None:
+            return ((Span("no row to hear", "faint"),),)
+        row = min(desk.selections["rows"].row, len(rows) - 1)
+        known = (desk.design, row)
+        if self._curve is None or self._curve[0] != known:
+            if self._thinking is not None:
+                return ((Span("...", "faint"),),) if self._curve is None else self._curve_lines(width, height)
+            try:
+                self._curve = (known, sound.impedance_curve(desk.design, row))
+            except ValueError:
+                return ((Span("this row has no pitch", "faint"),),)
+        return self._curve_lines(width, height)
+
+    def _curve_lines(self, width: int, height: int) -> tuple[Line, ...]:
+        assert self._curve is not None
+        reference = self.desk.design.tuning.reference
+        return impedance_lines(self._curve[1], self.desk.signs, width, height, reference=reference)
+
+    def _arrange(self) -> None:
+        """Show what there is room for."""
+        size = self.app.size
+        self.wide = size.width >= WIDE and size.height >= TALL
+        self.set_class(self.wide, "wide")
+        self.set_class(self.sounding, "sounding")
+        pane = self.desk.pane
+        shown = {
+            "guide": self.guide is not None,
+            "rows": self.wide or (pane == "rows" and not self.sounding),
+            "holes": self.wide or (pane == "holes" and not self.sounding),
+            "setup": (pane == "setup" or self.wide) and not self.sounding,
+            "errors": self.wide or self.sounding,
+            "spectrum": self.wide or self.sounding,
+            "left": self.wide or (pane != "setup" and not self.sounding),
+            "right": self.wide or pane == "setup" or self.sounding,
+        }
+        for name, seen in shown.items():
+            self.query_one(f"#{name}").set_class(not seen, "gone")
+        if self.wide:
+            holes = len(self.desk.design.holes) + 2
+            room = size.height - 11
+            self._table("holes").styles.height = min(holes + 1, room // 2)
+        else:
+            self._table("holes").styles.height = "1fr"
+
+    def on_resize(self) -> None:
+        """The terminal changed its size."""
+        self._arrange()
+        self._paint()
+
+    def restyle(self, look: Look) -> None:
+        """Another look."""
+        self.look = look
+        for widget in (*self.query(CellTable), *self.query(Picture)):
+            widget.restyle(look)
+        self._paint()
+
+    # The engine
+
+    def _ask(self, want: Want) -> None:
+        """Ask the engine at once where that is quick enough, else in the background."""
+        self._stop_thinking()
+        size = max(1, len(want.design.rows)) * (len(want.design.holes) + 3)
+        if self._pace * size > AT_ONCE:
+            self._think(want)
+            return
+        begin = time.perf_counter()
+        answer = live.held(want.design) if want.kind == "predict" else live.quick(want.design, want.last)
+        self._pace = 0.5 * self._pace + 0.5 * min((time.perf_counter() - begin) / size, 4 * self._pace)
+        self.desk = self.desk.answered(answer, want.revision)
+        if not answer.final:
+            timer = self.set_timer(PAUSE, lambda: self._think(want))
+            self._thinking = timer.stop
+
+    def _stop_thinking(self) -> None:
+        if self._thinking is not None:
+            self._thinking()
+            self._thinking = None
+
+    @work(thread=True, exclusive=True, group="solve", exit_on_error=False)
+    def _think(self, want: Want) -> None:
+        """Solve in the background and post what comes of it; a newer question stops it."""
+        worker = get_current_worker()
+        self._thinking = worker.cancel
+        begin = time.perf_counter()
+        if want.kind == "predict":
+            answer = live.held(want.design)
+        else:
+            answer = live.thorough(want.design, lambda: worker.is_cancelled)
+        size = max(1, len(want.design.rows)) * (len(want.design.holes) + 3)
+        self._pace = (time.perf_counter() - begin) / size / (1 if want.kind == "predict" else 4)
+        if not worker.is_cancelled:
+            self.post_message(self.Answered(answer, want.revision))
+
+    def on_main_screen_answered(self, message: Answered) -> None:
+        """The newest answer is shown; an older one is dropped by the desk."""
+        if message.revision == self.desk.revision:
+            self._thinking = None
+            self.show(self.desk.answered(message.answer, message.revision))
+
+    # Keys and mouse
+
+    def on_key(self, event: events.Key) -> None:
+        """A key means what the table of actions says; a letter begins a new text in the cell."""
+        editor = self.query_one(CellEditor)
+        if editor.open:
+            return
+        jump = self._jump(event.key)
+        if jump is not None:
+            event.stop()
+            event.prevent_default()
+            self.show(self.desk.going(jump))
+            return
+        column = self.desk.column
+        if event.character and event.character in column.letters and event.character != " ":
+            event.stop()
+            event.prevent_default()
+            self.show(self.desk.typed(event.character, time.monotonic()))
+            return
+        name = bindings(self.keys, self.desk.pane).get(event.key)
+        if name is not None:
+            event.stop()
+            event.prevent_default()
+            self.do(name)
+        elif event.is_printable and event.character and column.write is not None:
+            event.stop()
+            event.prevent_default()
+            self.edit(event.character)
+
+    def _jump(self, key: str) -> Selection | None:
+        """Where a moving key leads; None for any other key."""
+        desk, now = self.desk, self.desk.selection
+        stretch = key.startswith("shift+") and key != "shift+tab"
+        plain = key.removeprefix("shift+")
+        if key == "shift+tab":
+            return now.moved(0, -1)
+        if plain in JUMPS:
+            return now.moved(*JUMPS[plain], stretch=stretch)
+        page = max(1, self.table.scrollable_content_region.height - 2)
+        last = lines_of(desk.pane, desk.sheet) - 1
+        places = {
+            "pageup": (now.row - page, now.column),
+            "pagedown": (now.row + page, now.column),
+            "home": (now.row, 1),
+            "end": (now.row, len(desk.columns) - 1),
+            "ctrl+home": (0, 1),
+            "ctrl+end": (last, len(desk.columns) - 1),
+        }
+        return now.at(*places[plain], stretch=stretch) if plain in places else None
+
+    def do(self, name: str) -> None:
+        """Do what an action of the table names: here, or where files and dialogs are."""
+        own = getattr(self, f"do_{name}", None)
+        if own is not None:
+            own()
+        else:
+            self.post_message(self.Wanted(name))
+
+    def on_cell_table_chosen(self, message: CellTable.Chosen) -> None:
+        """The mouse chose a cell."""
+        self.query_one(CellEditor).leave()
+        pane = PANES[_pane_name(message.table)].name
+        desk = self.desk if pane == self.desk.pane else self.desk.going_to(pane)
+        self.show(desk.going(desk.selection.at(message.row, message.column, stretch=message.stretch)))
+        self.table.focus()
+
+    def on_cell_table_opened(self, message: CellTable.Opened) -> None:
+        """The mouse opened a cell."""
+        self.do_edit()
+
+    def on_cell_table_pasted(self, message: CellTable.Pasted) -> None:
+        """The terminal pasted."""
+        self.show(row_work.pasted(self.desk, message.text, time.monotonic()))
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Focus that came by other ways than our keys chooses the pane."""
+        if isinstance(event.widget, CellTable):
+            pane = _pane_name(event.widget)
+            if pane != self.desk.pane:
+                self.show(self.desk.going_to(pane))
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on the tabs or on the last line does what is written there."""
+        widget = event.widget
+        if not isinstance(widget, Picture) or widget.id not in ("tabs", "footer"):
+            return
+        x = 0
+        if widget.id == "tabs":
+            for pane, span in zip((*ORDER, None), self._tabs()[::2], strict=True):
+                if x <= event.x < x + len(span.text):
+                    self._open_tab(pane)
+                x += len(span.text) + 1
+            return
+        shown = self._footer(widget.size.width)[1::2]
+        for (name, key, words), span in zip(self._footer_items(widget.size.width), shown, strict=True):
+            width = len(key) + 1 + len(span.text)
+            if x <= event.x < x + width and words:
+                self.do(name)
+                return
+            x += width
+
+    def _footer_items(self, width: int) -> tuple[tuple[str, str, str], ...]:
+        items, left = [], width
+        for item in footer(self.keys, self.desk.history.undo_name, self.desk.held):
+            need = len(item[1]) + len(item[2]) + 3
+            if need <= left:
+                items.append(item)
+                left -= need
+        return tuple(items)
+
+    def _open_tab(self, pane: PaneName | None) -> None:
+        self.sounding = pane is None
+        if pane is not None:
+            self.desk = self.desk.going_to(pane)
+        self._arrange()
+        self._paint()
+        self.table.focus()
+
+    # Editing a cell
+
+    def edit(self, text: str | None) -> None:
+        """Open the editor over the cursor's cell, with its own text or with a new one."""
+        desk = self.desk
+        if desk.selection.row < PANES[desk.pane].count(desk.sheet) and PANES[desk.pane].heading(
+            desk.sheet, desk.selection.row
+        ):
+            return
+        if desk.column.write is None:
+            self.show(desk.typed("", time.monotonic()))
+            return
+        region = self.table.cell_region(desk.selection.row, desk.selection.column)
+        room = self.app.size.width - region.x
+        start = desk.text if text is None else text
+        width = min(room, max(region.width, len(start) + 6, 12))
+        self.query_one(CellEditor).begin((region.x, region.y, width), start, fresh=text is not None)
+
+    def on_cell_editor_done(self, message: CellEditor.Done) -> None:
+        """The maker took the text, or left it."""
+        self.table.focus()
+        if message.text is None:
+            return
+        desk = self.desk.typed(message.text, time.monotonic())
+        if message.move != (0, 0):
+            moved = desk.going(desk.selection.moved(*message.move))
+            desk = replace(moved, said=desk.said)
+        self.show(desk)
+
+    def do_edit(self) -> None:
+        """Change the cell in place."""
+        self.edit(None)
+
+    def do_turn(self) -> None:
+        """The next choice; where there is none, the cell opens."""
+        desk = self.desk
+        column, row = desk.column, desk.selection.row
+        offered = column.choices(desk.sheet, row) if column.choices and desk.pane == "setup" else ("",)
+        if column.step is None or not offered:
+            self.edit(None)
+        else:
+            self.show(desk.stepped(time.monotonic()))
+
+    def do_clear(self) -> None:
+        """Empty the cells."""
+        self.show(self.desk.cleared(time.monotonic()))
+
+    def do_sharper(self) -> None:
+        """One step up."""
+        self.show(self.desk.nudged(1, time.monotonic()))
+
+    def do_flatter(self) -> None:
+        """One step down."""
+        self.show(self.desk.nudged(-1, time.monotonic()))
+
+    def do_copy(self) -> None:
+        """Copy the selection."""
+        text = row_work.copied(self.desk)
+        self.app.copy_to_clipboard(text)
+        rows, columns = len(self.desk.selection.rows), len(self.desk.selection.columns)
+        self.show(
+            self.desk.saying("Copied." if rows * columns == 1 else f"Copied {rows} by {columns} cells.")
+        )
+
+    def do_cut(self) -> None:
+        """Copy the selection and empty it."""
+        self.app.copy_to_clipboard(row_work.copied(self.desk))
+        self.do_clear()
+
+    def do_paste(self) -> None:
+        """Paste what was copied here."""
+        self.show(row_work.pasted(self.desk, self.app.clipboard, time.monotonic()))
+
+    def do_fill(self) -> None:
+        """Fill down."""
+        self.show(row_work.filled(self.desk, time.monotonic()))
+
+    def do_select_all(self) -> None:
+        """Select the whole table."""
+        desk = self.desk
+        last = max(0, PANES[desk.pane].count(desk.sheet) - 1)
+        self.show(desk.going(Selection(last, len(desk.columns) - 1, 0, 1)))
+
+    def do_undo(self) -> None:
+        """One step back."""
+        self.show(self.desk.undone())
+
+    def do_redo(self) -> None:
+        """One step forward."""
+        self.show(self.desk.redone())
+
+    # Rows and holes
+
+    def do_insert(self) -> None:
+        """A new row."""
+        self.show(row_work.inserted(self.desk, time.monotonic()))
+
+    def do_duplicate(self) -> None:
+        """The row once more."""
+        self.show(row_work.duplicated(self.desk, time.monotonic()))
+
+    def do_delete(self) -> None:
+        """Rows out."""
+        self.show(row_work.deleted(self.desk, time.monotonic()))
+
+    def do_up(self) -> None:
+        """Rows up."""
+        self.show(row_work.shifted_rows(self.desk, -1, time.monotonic()))
+
+    def do_down(self) -> None:
+        """Rows down."""
+        self.show(row_work.shifted_rows(self.desk, 1, time.monotonic()))
+
+    def do_sort(self) -> None:
+        """Rows sorted."""
+        self.show(row_work.sorted_rows(self.desk, time.monotonic()))
+
+    def do_lock(self) -> None:
+        """A hole locked or freed."""
+        self.show(row_work.locked(self.desk, time.monotonic()))
+
+    def do_measure(self) -> None:
+        """Measured from somewhere else."""
+        self.show(self.desk.measuring())
+
+    # The flute
+
+    def do_hold(self) -> None:
+        """Holes held still, or let go."""
+        self.show(self.desk.holding())
+
+    def do_solve(self) -> None:
+        """Solved anew."""
+        self.show(self.desk.solving())
+
+    def do_guide(self) -> None:
+        """The walk through a first flute begins, or ends."""
+        self.guide = Guide(self.desk) if self.guide is None else None
+        self._arrange()
+        self._paint()
+
+    # Looking
+
+    def do_next_pane(self) -> None:
+        """The next table."""
+        self._turn_pane(1)
+
+    def do_last_pane(self) -> None:
+        """The table before."""
+        self._turn_pane(-1)
+
+    def _turn_pane(self, by: int) -> None:
+        self.sounding = False
+        self.show(self.desk.going_to(ORDER[(ORDER.index(self.desk.pane) + by) % len(ORDER)]))
+        self._arrange()
+        self._paint()
+
+    def do_sound(self) -> None:
+        """The sound, large or small."""
+        self.sounding = not self.sounding
+        self._arrange()
+        self._paint()
+        if self.sounding and self.desk.pane == "setup":
+            self.desk = self.desk.going_to("rows")
+            self._arrange()
+            self._paint()
+        self.table.focus()
+
+
+def _pane_name(table: CellTable) -> PaneName:
+    return next(pane for pane in ORDER if pane == table.id)
+
+
+def _same(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
+    """Whether columns are the same in name and width, so that nothing has to be measured again."""
+    return len(old) == len(new) and all(
+        getattr(a, "key", "") == getattr(b, "key", "") and getattr(a, "title", "") == getattr(b, "title", "")
+        for a, b in zip(old, new, strict=True)
+    )
+
+
+def _cut(line: Line, width: int, ellipsis: str) -> Line:
+    """A line cut to a width, with a mark."""
+    spans: list[Span] = []
+    left = max(0, width - len(ellipsis))
+    for span in line:
+        if left <= 0:
+            break
+        spans.append(Span(span.text[:left], span.tone))
+        left -= len(span.text)
+    return (*spans, Span(ellipsis, "faint"))
+
+
+def _wrapped(line: Line, width: int) -> tuple[Line, ...]:
+    """A line of one span broken at words."""
+    import textwrap
+
+    if len(line) != 1 or len(line[0].text) <= width:
+        return (line,)
+    return tuple((Span(part, line[0].tone),) for part in textwrap.wrap(line[0].text, width))

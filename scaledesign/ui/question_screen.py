@@ -1,0 +1,292 @@
+"""A dialog of a few questions, one line each: a new flute, the bare tube, where to save, what to export.
+
+The questions, their answers and what is wrong with them are plain data of ``view``; here is only the asking.
+What follows from the answers may take a moment: it runs in the background and its error is shown in place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic, Protocol, Self, TypeVar
+
+from textual import events, work
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.widgets import Input
+
+from scaledesign.errors import ScaledesignError
+from scaledesign.ui.dialog import Dialog, wrapped
+from scaledesign.ui.look import Look
+from scaledesign.ui.picture import Picture
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.questions import Choice, Question
+
+LABEL, FIELD = 14, 36
+"""Cells for the name of a question, and for its answer."""
+
+
+class Asked(Protocol):
+    """Answers as typed."""
+
+    def answered(self, name: str, text: str) -> Self:
+        """The same with one more answer."""
+        ...
+
+
+A = TypeVar("A", bound=Asked)
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Asking(Generic[A, T]):
+    """What to ask and what to do with the answers."""
+
+    title: str
+    questions: Callable[[A], tuple[Question, ...]]
+    tail: Callable[[A, int], tuple[Line, ...]]
+    """What the answers come to, at a width: shown beneath at once."""
+    ready: Callable[[A], bool]
+    finish: Callable[[A], T]
+    """Run in the background when the last needed answer is taken."""
+    verb: str
+    """What the last Enter does."""
+    needed: int
+    """How many of the questions lead to the end; the rest may be left."""
+
+
+class QuestionScreen(Dialog[T]):
+    """Asks, and hands back what ``finish`` made of the answers, or None."""
+
+    DEFAULT_CSS = """
+    QuestionScreen Horizontal { height: 1; }
+    QuestionScreen .label { width: 14; }
+    QuestionScreen .note { width: 1fr; }
+    QuestionScreen Input { width: 36; }
+    """
+
+    @dataclass
+    class Finished(Message):
+        """The background is done."""
+
+        value: object
+        problem: str
+
+    def __init__(self, look: Look, asking: Asking[A, T], answers: A) -> None:
+        super().__init__(look)
+        self.asking = asking
+        self.answers = answers
+        self.names = tuple(question.name for question in asking.questions(answers))
+        self.problem = ""
+        self.busy = False
+
+    def compose(self) -> ComposeResult:
+        """A line for each question, and beneath what there is to say of the one in hand."""
+        with Vertical():
+            yield self.picture("title")
+            for question in self.asking.questions(self.answers):
+                with Horizontal():
+                    yield Picture(f"label-{question.name}", self.look, "head").add_class("label")
+                    yield Input(
+                        question.answer, id=f"answer-{question.name}", compact=True,
+                        placeholder=question.usual, select_on_focus=False,
+                    )  # fmt: skip
+                    yield Picture(f"note-{question.name}", self.look, "head").add_class("note")
+            yield self.picture("about")
+
+    def on_mount(self) -> None:
+        """Begin with the first question that has no answer."""
+        title = self.query_one("#title", Picture)
+        title.styles.height = 2
+        title.show(lambda width, height: ((Span(self.asking.title, "strong"),), ()))
+        self._input(self.names[0]).focus()
+        self._show()
+
+    def on_resize(self) -> None:
+        """Lay the texts out anew."""
+        self._show()
+
+    def _input(self, name: str) -> Input:
+        return self.query_one(f"#answer-{name}", Input)
+
+    @property
+    def current(self) -> int:
+        """The question in hand."""
+        focused = self.focused
+        name = focused.id.removeprefix("answer-") if focused is not None and focused.id else ""
+        return self.names.index(name) if name in self.names else 0
+
+    # Showing
+
+    def _show(self) -> None:
+        if not self.is_mounted:
+            return
+        questions = self.asking.questions(self.answers)
+        for index, question in enumerate(questions):
+            here = index == self.current
+            self._draw(f"label-{question.name}", ((Span(question.name, "strong" if here else "label"),),))
+            self._input(question.name).placeholder = question.usual
+            mark = self._mark(question)
+            self._draw(f"note-{question.name}", (mark,))
+        lines = self._about(questions[self.current])
+        about = self.query_one("#about", Picture)
+        about.styles.height = len(lines)
+        self._draw("about", lines)
+
+    def _mark(self, question: Question) -> Line:
+        if question.problem:
+            return (Span("  not clear yet", "wrong"),)
+        room = self.room[0] - LABEL - FIELD - 2
+        note = question.note if len(question.note) <= room else f"{question.note[: room - 3]}..."
+        return (Span(f"  {note}", "faint"),)
+
+    def _draw(self, name: str, lines: tuple[Line, ...]) -> None:
+        self.query_one(f"#{name}", Picture).show(lambda width, height: lines)
+
+    def _about(self, question: Question) -> tuple[Line, ...]:
+        width, height = self.room
+        lines: list[Line] = [(), *wrapped(question.words, width, "strong")]
+        if question.problem:
+            lines += wrapped(question.problem, width, "wrong")
+        elif question.help:
+            lines += wrapped(question.help, width, "faint")
+        if question.note and len(question.note) > width - LABEL - FIELD - 2:
+            lines += wrapped(f"Now: {question.note}", width)
+        tail = self.asking.tail(self.answers, width)
+        if question.problem and "".join(span.text for line in tail for span in line) in question.problem:
+            tail = ((),)
+        if self.problem:
+            tail = wrapped(self.problem, width, "wrong")
+        if self.busy:
+            tail = ((Span("A moment...", "faint"),),)
+        room = height - len(self.names) - len(lines) - len(tail) - 7
+        choices = self._matching(question)
+        if choices and room >= 2:
+            lines += [(), *self._choice_lines(question, choices, min(room, 8))]
+        last = self.current >= self.asking.needed - 1
+        enter = f"Enter: {self.asking.verb}" if last else "Enter: next"
+        choose = "Up and Down: choose.  " if question.choices else ""
+        keys = f"{choose}Tab: next line.  {enter}.  Escape: leave."
+        return (*lines, (), *tail, (), (Span(keys, "faint"),))
+
+    def _matching(self, question: Question) -> tuple[Choice, ...]:
+        """Choices that hold what is typed; all of them where that is one of them, or nothing."""
+        typed = question.answer.strip().casefold()
+        if not typed or any(choice.answer.casefold() == typed for choice in question.choices):
+            return question.choices
+        return tuple(
+            choice for choice in question.choices if typed in f"{choice.answer} {choice.words}".casefold()
+        )
+
+    def _choice_lines(self, question: Question, choices: tuple[Choice, ...], room: int) -> tuple[Line, ...]:
+        taken = question.taken.casefold()
+        place = next((i for i, choice in enumerate(choices) if choice.answer.casefold() == taken), 0)
+        top = max(0, min(place - room // 2, len(choices) - room))
+        names = max(len(choice.answer) for choice in question.choices)
+        width = self.room[0] - names - 5
+        lines = []
+        for index, choice in enumerate(choices[top : top + room], top):
+            here = index == place
+            lines.append(
+                (
+                    Span(" > " if here else "   ", "held"),
+                    Span(choice.answer.ljust(names + 2), "strong" if here else "plain"),
+                    Span(choice.words[: max(0, width)], "faint"),
+                )
+            )
+        return tuple(lines)
+
+    # Answering
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """The answers follow what is typed."""
+        name = (event.input.id or "").removeprefix("answer-")
+        if name in self.names:
+            self.answers = self.answers.answered(name, event.value)
+            self.problem = ""
+            self._show()
+
+    def on_descendant_focus(self) -> None:
+        """Another question is in hand."""
+        self._show()
+
+    def on_key(self, event: events.Key) -> None:
+        """Choose, go on, or leave."""
+        if event.key == "escape":
+            event.stop()
+            self.dismiss(None)
+        elif event.key in ("up", "down"):
+            event.stop()
+            event.prevent_default()
+            by = 1 if event.key == "down" else -1
+            question = self.asking.questions(self.answers)[self.current]
+            if question.choices:
+                self._choose(question, by)
+            else:
+                self._go(self.current + by)
+        elif event.key in ("tab", "shift+tab"):
+            event.stop()
+            event.prevent_default()
+            self._complete()
+            self._go(self.current + (1 if event.key == "tab" else -1))
+
+    def _choose(self, question: Question, by: int) -> None:
+        choices = self._matching(question) or question.choices
+        taken = question.taken.casefold()
+        place = next((i for i, choice in enumerate(choices) if choice.answer.casefold() == taken), -1)
+        if place < 0 and by < 0:
+            place = 0
+        field = self._input(question.name)
+        field.value = choices[(place + by) % len(choices)].answer
+        field.cursor_position = len(field.value)
+
+    def _complete(self) -> None:
+        """A part of a choice becomes the first choice that holds it."""
+        question = self.asking.questions(self.answers)[self.current]
+        matching = self._matching(question)
+        if question.problem and matching:
+            self._input(question.name).value = matching[0].answer
+            self.answers = self.answers.answered(question.name, matching[0].answer)
+
+    def _go(self, place: int) -> None:
+        self._input(self.names[place % len(self.names)]).focus()
+
+    def on_input_submitted(self) -> None:
+        """Enter goes on; from the last needed question to the end."""
+        if self.busy:
+            return
+        self._complete()
+        questions = self.asking.questions(self.answers)
+        if questions[self.current].problem:
+            self._show()
+            return
+        if self.current < self.asking.needed - 1:
+            self._go(self.current + 1)
+            return
+        if self.asking.ready(self.answers):
+            self.busy = True
+            self._show()
+            self._finish()
+            return
+        open_one = next((i for i, q in enumerate(questions) if q.problem or not q.taken), None)
+        if open_one is not None and open_one != self.current:
+            self._go(open_one)
+
+    @work(thread=True, exclusive=True, exit_on_error=False)
+    def _finish(self) -> None:
+        try:
+            value: object = self.asking.finish(self.answers)
+        except ScaledesignError as error:
+            self.post_message(self.Finished(None, str(error)))
+        else:
+            self.post_message(self.Finished(value, ""))
+
+    def on_question_screen_finished(self, message: Finished) -> None:
+        """Hand the value back, or say what is in the way."""
+        self.busy = False
+        if message.problem:
+            self.problem = message.problem
+            self._show()
+        else:
+            self.dismiss(message.value)  # type: ignore[arg-type]

@@ -1,0 +1,183 @@
+"""Where to save and what to export: the questions of two dialogs, as plain data.
+
+A path is checked as it is typed; nothing is written here, but an export's text is made.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, get_args
+
+from scaledesign.errors import EditError
+from scaledesign.paper.layout import Origin
+from scaledesign.paper.tables import Form, What, export_name, export_text
+from scaledesign.view.columns import Sheet
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.questions import Choice, Question
+
+WHAT_WORDS = {"holes": "the hole list, for the bench", "chart": "the fingering chart, for who plays it"}
+FORM_WORDS = {"text": "plain text, for a message or a printer", "tsv": "for a spreadsheet, tab-separated",
+              "csv": "for a spreadsheet, comma-separated"}  # fmt: skip
+ENDING = ".toml"
+
+
+def file_name(title: str) -> str:
+    """A file name for a flute: ``marsh-wren.toml``."""
+    plain = re.sub(r"[^\w]+", "-", title.casefold()).strip("-")
+    return f"{plain or 'flute'}{ENDING}"
+
+
+def place_of(text: str, folder: Path) -> Path:
+    """The file that a typed text means, from a folder on; '~' is the home."""
+    path = Path(text.strip()).expanduser()
+    return path if path.is_absolute() else folder / path
+
+
+def trouble_with(path: Path) -> str:
+    """Why nothing can be written there, '' when it can."""
+    try:
+        if path.is_dir():
+            return f"{path} is a folder; add a name for the file."
+        if not path.parent.is_dir():
+            return f"There is no folder {path.parent}; make it first, or choose another."
+    except OSError as error:
+        return f"{path} cannot be used ({error.strerror}); choose another name."
+    return ""
+
+
+@dataclass(frozen=True)
+class SaveAs:
+    """Where to save a design."""
+
+    folder: Path
+    file: str
+    own: Path | None = None
+    """The file it has now, which may be written without a word."""
+
+    def answered(self, name: str, text: str) -> SaveAs:
+        """The same with another name."""
+        return replace(self, file=text)
+
+    @property
+    def path(self) -> Path:
+        """The file meant, with its ending."""
+        path = place_of(self.file, self.folder)
+        return path if path.suffix else path.with_suffix(ENDING) if path.name else path
+
+    def questions(self) -> tuple[Question, ...]:
+        """The one question."""
+        typed = self.file.strip()
+        problem = "" if typed else "Type a name for the file."
+        if typed:
+            problem = trouble_with(self.path)
+        return (
+            Question(
+                "file",
+                "Where to keep this flute",
+                self.file,
+                help=f"A name, or a path. Names without a folder go to {self.folder}.",
+                note="replaces the file that is there" if typed and self.path.exists() else "",
+                problem=problem,
+            ),
+        )
+
+    def tail(self, width: int) -> tuple[Line, ...]:
+        """What will happen."""
+        if self.questions()[0].problem:
+            return ((),)
+        there = self.path.exists() and self.path != self.own
+        said = f"Replaces {self.path}." if there else f"Writes {self.path}."
+        return ((Span(said[:width], "reach" if there else "plain"),),)
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be done."""
+        return not self.questions()[0].problem
+
+
+@dataclass(frozen=True)
+class Export:
+    """What to export of a sheet, in which form, to which file."""
+
+    sheet: Sheet
+    folder: Path
+    what: str = ""
+    form: str = ""
+    file: str = ""
+
+    def answered(self, name: str, text: str) -> Export:
+        """The same with another answer."""
+        change: dict[str, Any] = {name: text}
+        return replace(self, **change)
+
+    @property
+    def chosen(self) -> tuple[What, Form]:
+        """What and in which form, as far as they are known."""
+        what: What = "chart" if self.what.strip() == "chart" else "holes"
+        forms: tuple[Form, ...] = get_args(Form)
+        form: Form = next((form for form in forms if form == self.form.strip()), "text")
+        return what, form
+
+    @property
+    def path(self) -> Path:
+        """The file meant."""
+        return place_of(self.file.strip() or export_name(self.sheet.design, *self.chosen), self.folder)
+
+    def questions(self) -> tuple[Question, ...]:
+        """What, how, where."""
+        return (
+            _of("what", "What to write", self.what, WHAT_WORDS),
+            _of("form", "In which form", self.form, FORM_WORDS),
+            Question(
+                "file", "To which file", self.file, export_name(self.sheet.design, *self.chosen),
+                f"Names without a folder go to {self.folder}.",
+                note="replaces the file that is there" if self.path.exists() else "",
+                problem=trouble_with(self.path),
+            ),
+        )  # fmt: skip
+
+    def tail(self, width: int) -> tuple[Line, ...]:
+        """What will happen."""
+        if self.sheet.answer.prediction is None:
+            return ((Span("Nothing can be said of this flute yet, so nothing can be written.", "wrong"),),)
+        return ((Span(f"Writes {self.path}."[:width], "plain"),),)
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be done."""
+        known = self.sheet.answer.prediction is not None
+        return known and not any(question.problem for question in self.questions())
+
+    def text(self) -> str:
+        """The text to write.
+
+        Raises
+        ------
+        ScaledesignError
+        """
+        prediction = self.sheet.answer.prediction
+        if prediction is None:
+            raise EditError("nothing can be said of this flute yet", "give it rows and holes first")
+        measure = self.sheet.measure
+        origin: Origin = "edge" if measure == "gap" else measure
+        what, form = self.chosen
+        design = self.sheet.design
+        return export_text(design, prediction, self.sheet.answer.placed, what, form, design.units, origin)
+
+
+def _of(name: str, words: str, answer: str, known: dict[str, str]) -> Question:
+    usual = next(iter(known))
+    typed = answer.strip()
+    problem = (
+        f"{typed!r} is not among them; choose {' or '.join(known)}." if typed and typed not in known else ""
+    )
+    return Question(
+        name,
+        words,
+        answer,
+        usual,
+        choices=tuple(Choice(key, said) for key, said in known.items()),
+        problem=problem,
+    )

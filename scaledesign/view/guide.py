@@ -1,0 +1,106 @@
+"""The first flute, step by step: what to do now, and how one sees that it is done.
+
+Each step is a sentence or two and a test on the desk as it was when the step began and as it is now. Plain
+data; the screen shows the step in hand above the last lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from scaledesign.view.desk import Desk
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step; ``done`` looks at the desk when the step began and now."""
+
+    words: str
+    done: Callable[[Desk, Desk], bool]
+
+
+def _rows_differ(start: Desk, now: Desk, name: str) -> bool:
+    pairs = zip(start.design.rows, now.design.rows, strict=False)
+    return any(getattr(old, name) != getattr(new, name) for old, new in pairs)
+
+
+def _readings(desk: Desk) -> int:
+    return sum(1 for entry in desk.design.log if entry.event == "measured") + sum(
+        1 for row in desk.design.rows if row.measured
+    )
+
+
+STEPS: tuple[Step, ...] = (
+    Step(
+        "This is a finished flute. Each row is a fingering, and the notes in bold are its scale. Go down "
+        "the rows with "
+        "the arrow keys and watch the flute above.",
+        lambda start, now: now.selections["rows"].row != start.selections["rows"].row,
+    ),
+    Step(
+        "Now your own. Press Ctrl+N and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 "
+        "in. Enter takes "
+        "what is usual for the rest.",
+        lambda start, now: now.design.tube.bore != start.design.tube.bore or now.history.saved is None,
+    ),
+    Step(
+        "Go to the column cents of any note and type 5: you want it a little sharp. The hole list shows "
+        "which holes "
+        "move, and by how much.",
+        lambda start, now: _rows_differ(start, now, "cents"),
+    ),
+    Step(
+        "Not what you want? Ctrl+Z takes it back, as many steps as you like.",
+        lambda start, now: len(now.history.future) > 0,
+    ),
+    Step(
+        "F6 goes on to the hole list. Put the cursor on a hole and press Ctrl+L: it is locked, and only "
+        "the others "
+        "move from now on.",
+        lambda start, now: (
+            sum(bool(h.locked) for h in now.design.holes) > sum(bool(h.locked) for h in start.design.holes)
+        ),
+    ),
+    Step(
+        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press F4 and "
+        "type what your "
+        "tuner shows, such as G#4 +12: the ± shrinks.",
+        lambda start, now: _readings(now) > _readings(start),
+    ),
+    Step(
+        "Ctrl+S keeps it. Give it a name.",
+        lambda start, now: not now.unsaved and now.path is not None,
+    ),
+    Step(
+        "Ctrl+E writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
+        "type what you "
+        "read under measured. F1 is help, wherever you are. Good luck! Ctrl+G closes this.",
+        lambda start, now: False,
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Guide:
+    """Where a maker is in the walk."""
+
+    start: Desk
+    """The desk when the step in hand began."""
+    place: int = 0
+
+    @property
+    def step(self) -> Step:
+        """The step in hand."""
+        return STEPS[self.place]
+
+    @property
+    def words(self) -> str:
+        """What to do now, with its number."""
+        return f"{self.place + 1} of {len(STEPS)}. {self.step.words}"
+
+    def seen(self, now: Desk) -> Guide:
+        """The guide after the desk changed: on to the next step where this one is done."""
+        if self.place < len(STEPS) - 1 and self.step.done(self.start, now):
+            return replace(self, start=now, place=self.place + 1)
+        return self

@@ -1,0 +1,82 @@
+"""Help: what the column or field in hand is, then every key; and everything there is to say of a flute.
+
+Lines for a width. The words are those of the columns, the fields and the table of actions: nothing is said
+twice.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+
+from scaledesign.view.actions import ACTIONS, GROUPS, key_words
+from scaledesign.view.columns import Column
+from scaledesign.view.desk import PANES, Desk
+from scaledesign.view.lines import Line, Span, Tone
+
+MOVING = (
+    ("Arrows, Tab", "move about; with Shift they draw out a range"),
+    ("Home, End, Page Up, Page Down", "further; Ctrl+Home and Ctrl+End to the corners"),
+    ("a letter, a number", "begin a new text in the cell"),
+    ("x, o, h on a hole", "closed, open, partly open, at once"),
+    ("the mouse", "chooses, drags a range, opens with two clicks, works the tabs and the last line"),
+)
+HEAD: Tone = "strong"
+
+
+def help_lines(desk: Desk, keys: Mapping[str, tuple[str, ...]], width: int) -> tuple[Line, ...]:
+    """Help for where the cursor is."""
+    pane = PANES[desk.pane]
+    row = min(desk.selection.row, max(0, pane.count(desk.sheet) - 1))
+    lines: list[Line] = []
+    title = _title(desk, desk.column, row)
+    if title:
+        lines += [(Span(title, HEAD),), *_filled(pane.help(desk.sheet, row, desk.column), width), ()]
+    if desk.pane != "setup":
+        lines.append((Span("The columns", HEAD),))
+        for column in pane.columns(desk.sheet)[1:]:
+            if not column.key.startswith("hole ") or column.key == "hole 0":
+                lines += _entry(column.title, column.words, width, 12)
+        lines.append(())
+    lines.append((Span("Moving about", HEAD),))
+    for held, words in MOVING:
+        lines += _entry(held, words, width, 22)
+    for group in GROUPS:
+        lines += [(), (Span(group.capitalize(), HEAD),)]
+        for action in ACTIONS:
+            if action.group == group:
+                held = " or ".join(key_words(key) for key in keys[action.name]) or "Ctrl+P"
+                lines += _entry(held, f"{action.title}: {action.words}", width, 22)
+    return tuple(lines)
+
+
+def why_lines(desk: Desk, width: int) -> tuple[Line, ...]:
+    """Everything the engine has to say: what binds, what was placed by rule, what is odd."""
+    notes = desk.sheet.answer.notes
+    lines: list[Line] = []
+    for draft_spot, draft in desk.drafts.items():
+        where = f"{PANES[draft_spot[0]].title}, row {draft_spot[1] + 1}: "
+        lines += [*_filled(where + draft.problem, width, "wrong"), ()]
+    for note in notes:
+        lines += [*_filled(note, width), ()]
+    if not lines:
+        lines = [(Span("Nothing binds and nothing is odd."),), ()]
+    return tuple(lines[:-1])
+
+
+def _title(desk: Desk, column: Column, row: int) -> str:
+    if desk.pane != "setup":
+        return column.title
+    return PANES["setup"].columns(desk.sheet)[0].text(desk.sheet, row)
+
+
+def _entry(name: str, words: str, width: int, room: int) -> list[Line]:
+    parts = textwrap.wrap(words, max(20, width - room)) or [""]
+    if len(name) >= room:
+        return [(Span(name, "label"),), *((Span(" " * room), Span(part)) for part in parts)]
+    first: Line = (Span(name.ljust(room), "label"), Span(parts[0]))
+    return [first, *((Span(" " * room), Span(part)) for part in parts[1:])]
+
+
+def _filled(text: str, width: int, tone: Tone = "plain") -> tuple[Line, ...]:
+    return tuple((Span(part, tone),) for part in textwrap.wrap(text, max(20, width)))
