@@ -45,8 +45,10 @@ def parse(argv: Sequence[str] | None) -> argparse.Namespace:
     given = list(sys.argv[1:] if argv is None else argv)
     parser = build_parser()
     if not given:
-        parser.print_help(sys.stderr)
-        raise SystemExit(USAGE)
+        if not (sys.stdin.isatty() and sys.stdout.isatty()):
+            parser.print_help(sys.stderr)
+            raise SystemExit(USAGE)
+        given = ["grid"]
     if not given[0].startswith("-") and given[0] not in command_names(parser):
         nearest = difflib.get_close_matches(given[0], command_names(parser), 1)
         meant = f"; did you mean {nearest[0]}?" if nearest else "; scaledesign --help lists them."
@@ -75,6 +77,7 @@ def build_parser() -> Parser:
         prog="scaledesign",
         description="For makers of finger-hole flutes: a tube and a scale in, holes that play in tune out.",
         epilog="to begin:\n"
+        "  scaledesign                      (the grid, on the screen)\n"
         "  scaledesign solve --example marsh-wren\n"
         "  scaledesign new -o flute.toml\n\n"
         "exit codes:\n" + "\n".join(f"  {code:<4} {text}" for code, text in MEANINGS.items()),
@@ -83,6 +86,7 @@ def build_parser() -> Parser:
     )
     parser.add_argument("--version", action="version", version=f"scaledesign {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=Parser)
+    _add_grid(commands)
     _add_new(commands)
     _add_solve(commands)
     _add_predict(commands)
@@ -111,10 +115,10 @@ def _command(
     return command
 
 
-def _add_design(command: Parser) -> None:
+def _add_design(command: Parser, *, required: bool = True) -> None:
     """The design: a file of the maker's or one of the examples."""
     names = example_names()
-    which = command.add_mutually_exclusive_group(required=True)
+    which = command.add_mutually_exclusive_group(required=required)
     which.add_argument("file", nargs="?", metavar="FILE", help="design file")
     which.add_argument("--example", metavar="NAME", choices=names, help=f"one of ours: {', '.join(names)}")
 
@@ -161,6 +165,17 @@ def _add_origin(command: Parser) -> None:
         default="edge",
         help="end you measure holes from: sounding edge, foot, or the tube's mouth-side cut end",
     )
+
+
+def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands, "grid", "grid_command:grid",
+        "open a flute on the screen: fingerings, holes and tube, true on every edit; what runs without a command",
+        ("scaledesign grid", "scaledesign grid flute.toml", "scaledesign grid --example night-heron"),
+    )  # fmt: skip
+    _add_design(command, required=False)
+    command.add_argument("--no-colour", action="store_true", help="no colours, as with NO_COLOR set")
+    command.add_argument("--ascii", action="store_true", help="draw with plain letters only")
 
 
 def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
