@@ -170,7 +170,7 @@ def _add_origin(command: Parser) -> None:
 def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
     command = _command(
         commands, "grid", "grid_command:grid",
-        "open a flute on the screen: fingerings, holes and tube, true on every edit; what runs without a command",
+        "open a flute on the screen, true on every edit; the same as no command at all",
         ("scaledesign grid", "scaledesign grid flute.toml", "scaledesign grid --example night-heron"),
     )  # fmt: skip
     _add_design(command, required=False)

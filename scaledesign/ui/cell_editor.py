@@ -53,11 +53,23 @@ class CellEditor(Input):
         self.display = True
         self.value = text
         self.cursor_position = len(text)
-        self.focus()
+        self.screen.set_focus(self, scroll_visible=False)
 
-    def leave(self) -> None:
-        """Close without a word."""
-        self.display = False
+    def press(self, event: events.Key) -> None:
+        """A key that was on its way to the table when the editor opened."""
+        self.on_key(event)
+        if not self.open or event.key in (*LEAVE, "enter", "escape"):
+            return
+        if event.key == "backspace":
+            self.action_delete_left()
+        elif event.is_printable and event.character:
+            self.insert_text_at_cursor(event.character)
+
+    def take(self) -> None:
+        """Close as if the text had been taken with Enter, the cursor staying."""
+        if self.open:
+            self.display = False
+            self.post_message(self.Done(self.value, (0, 0)))
 
     def on_key(self, event: events.Key) -> None:
         """Keys that end the editing; all others are the input's own."""
@@ -75,9 +87,7 @@ class CellEditor(Input):
 
     def on_blur(self) -> None:
         """Focus went elsewhere, by the mouse say: what was typed is taken."""
-        if self.open:
-            self.display = False
-            self.post_message(self.Done(self.value, (0, 0)))
+        self.take()
 
     def _end(self, event: events.Key, text: str | None, move: tuple[int, int]) -> None:
         event.stop()

@@ -368,6 +368,7 @@ class MainScreen(Screen[None]):
         """A key means what the table of actions says; a letter begins a new text in the cell."""
         editor = self.query_one(CellEditor)
         if editor.open:
+            self._key_while_editing(editor, event)
             return
         jump = self._jump(event.key)
         if jump is not None:
@@ -390,6 +391,19 @@ class MainScreen(Screen[None]):
             event.stop()
             event.prevent_default()
             self.edit(event.character)
+
+    def _key_while_editing(self, editor: CellEditor, event: events.Key) -> None:
+        """A key the editor has no use for takes the text and then does what it does; others go to the editor."""
+        if not editor.has_focus:
+            event.stop()
+            editor.press(event)
+            return
+        name = bindings(self.keys, self.desk.pane).get(event.key)
+        if name is not None and not event.is_printable:
+            event.stop()
+            event.prevent_default()
+            editor.take()
+            self.call_later(self.do, name)
 
     def _jump(self, key: str) -> Selection | None:
         """Where a moving key leads; None for any other key."""
@@ -422,7 +436,7 @@ class MainScreen(Screen[None]):
 
     def on_cell_table_chosen(self, message: CellTable.Chosen) -> None:
         """The mouse chose a cell."""
-        self.query_one(CellEditor).leave()
+        self.query_one(CellEditor).take()
         pane = PANES[_pane_name(message.table)].name
         desk = self.desk if pane == self.desk.pane else self.desk.going_to(pane)
         self.show(desk.going(desk.selection.at(message.row, message.column, stretch=message.stretch)))
