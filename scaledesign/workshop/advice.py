@@ -19,7 +19,9 @@ from scaledesign.solver.problem import voicing_of
 
 SLENDER, STOUT = 40.0, 12.0
 """Bores per length beyond which the low note is weak, or under which there is no second register
-(common practice, no source; 20 to 35 is comfortable)."""
+(common practice, no source)."""
+COMFORTABLE = (20.0, 35.0)
+"""The same between which a flute is easy to blow (common practice, no source)."""
 HAIR = 1e-6
 """What printing a length in whole steps of the ruler may add to a ratio."""
 THICK = 0.5

@@ -30,7 +30,7 @@ from scaledesign.physics.gradient import derivatives
 from scaledesign.solver import solution as solving
 from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
-from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
+from scaledesign.solver.resonance import Fingerings, field_at
 from scaledesign.solver.solution import Solution
 from scaledesign.workshop import advice
 
@@ -43,9 +43,8 @@ KEYS = (65.0, 2100.0)
 STOUTEST, SHORTEST = 5.0, 0.85
 """Bores of length under which there is no room for holes; share of the length that a key wants under which
 a tube is not laid out at all."""
-STEPS, SAME = 30, 1e-6
-"""Most steps to a length, of which a tube that sounds the note needs three; part by which two frequencies
-may differ and be one note."""
+STEPS = 30
+"""Most steps to a length; a tube that sounds the note needs three."""
 ROUNDS = 8
 """How often a first layout is solved again, at most, until nothing moves."""
 
@@ -124,9 +123,7 @@ def require_a_flute(design: Design, frequency: float) -> float:
     def shown(metres: float) -> str:
         return format_length(metres, design.units)
 
-    least, most = BORES
-    if not least <= bore <= most:
-        raise EditError(f"A bore of {shown(bore)} makes no flute", f"take {shown(least)} to {shown(most)}")
+    require_a_bore(bore, design.units)
     low, high = KEYS
     if not low <= frequency <= high:
         way = "high" if frequency > high else "low"
@@ -143,6 +140,21 @@ def require_a_flute(design: Design, frequency: float) -> float:
             "take a higher key or a longer tube",
         )
     return length
+
+
+def require_a_bore(bore: float, units: Units) -> None:
+    """Refuse a bore (m) that no flute has.
+
+    Raises
+    ------
+    EditError
+    """
+    least, most = BORES
+    if not least <= bore <= most:
+        raise EditError(
+            f"A bore of {format_length(bore, units)} makes no flute",
+            f"take {format_length(least, units)} to {format_length(most, units)}",
+        )
 
 
 def laid_out(
@@ -206,25 +218,17 @@ def length_for(design: Design, frequency: float) -> float:
         when the tube is too wide to sound it.
     """
     plain = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
-    wanted = Resonances(np.array([[frequency]]), plain.register)
     short, long = 0.0, float(air_of(design).c) / (2 * frequency)
     length = max(long - voicing_of(design).added_length, 0.5 * long)
     for _ in range(STEPS):
-        field = field_at(flutes_of(design, bare_length=length), plain, wanted.frequency)
+        field = field_at(flutes_of(design, bare_length=length), plain, np.array([[frequency]]))
         error = np.pi - float(field.phase[0, 0])
-        short, long = (length, long) if error > 0 else (short, length)
         step = error / float(derivatives(field).length[0, 0])
-        settled = abs(step) < 1e-7
-        length = length + step if settled or short < length + step < long else 0.5 * (short + long)
-        if settled:
-            break
-    try:
-        found = resonances(flutes_of(design, bare_length=length), plain, near=wanted)
-    except NoPitchError:
-        raise _too_wide(design, frequency) from None
-    if abs(float(found.frequency[0, 0]) / frequency - 1) > SAME:
-        raise _too_wide(design, frequency)
-    return length
+        if abs(step) < 1e-7:
+            return length + step
+        short, long = (length, long) if error > 0 else (short, length)
+        length = length + step if short < length + step < long else 0.5 * (short + long)
+    raise _too_wide(design, frequency)
 
 
 def _holes(

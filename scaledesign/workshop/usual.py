@@ -8,7 +8,7 @@ out here and nobody is asked.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -35,7 +35,7 @@ USUAL_SYSTEM = "six-hole pentatonic"
 USUAL_HAND = "medium"
 USUAL_BITS: Mapping[Units, str] = {"mm": "metric 0.5", "in": "inch 1/64"}
 USUAL_BORES = 22.0
-"""Bores of length at which a flute is comfortable to blow in both registers (common practice, no source)."""
+"""Bores of length that the usual key gives: comfortable (``workshop/advice.py``), holes within reach."""
 
 
 def mouth_named(name: str) -> Mouth:
@@ -89,7 +89,7 @@ def usual_key(bore: float, wall: float, mouth: Mouth, longest: float | None = No
     """
     if not BORES[0] <= bore <= BORES[1]:
         return ""
-    limited = longest is not None and longest < USUAL_BORES * bore
+    limited = is_short(bore, longest)
     length = longest if longest is not None and limited else USUAL_BORES * bore
     design = blank_design(Wanted(bore, wall, "A4", "", "", mouth=mouth))
     bare = Fingerings(np.zeros((0, 1)), np.ones(1, np.intp))
@@ -103,6 +103,12 @@ def usual_key(bore: float, wall: float, mouth: Mouth, longest: float | None = No
     return min(naturals, key=lambda natural: abs(cents_between(sounds, natural[1])))[0]
 
 
+def is_short(bore: float, longest: float | None) -> bool:
+    """Whether a tube of that length (m), rather than its bore, says which key is usual."""
+    return longest is not None and longest < USUAL_BORES * bore
+
+
+@cache
 def _naturals(reference: float) -> tuple[tuple[str, float], ...]:
     """Natural notes that a flute can have as its lowest, low to high, with their frequencies (Hz)."""
     names = [f"{letter}{octave}" for octave in range(10) for letter in LETTERS]
