@@ -1,0 +1,55 @@
+"""A question as a dialog shows it: words, answer, choices, help, and what is wrong with the answer.
+
+Apart because every dialog asks in the same way. An answer stays as it was typed, however wrong; nothing here
+knows what is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from scaledesign.errors import ScaledesignError
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to choose, and a line that tells it from the others."""
+
+    answer: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question and how it stands."""
+
+    name: str
+    words: str
+    answer: str
+    """As typed; blank while nothing is."""
+    usual: str = ""
+    """What counts while nothing is typed; '' where only the maker can know."""
+    help: str = ""
+    choices: tuple[Choice, ...] = ()
+    """Empty where anything may be typed."""
+    note: str = ""
+    """A word beside the answer: why it is usual, or what follows from it."""
+    problem: str = ""
+    """One sentence, '' when the answer will do or there is none yet."""
+
+    @property
+    def taken(self) -> str:
+        """The answer that counts: as typed, else the usual one."""
+        return self.answer.strip() or self.usual
+
+
+def problem_with(check: Callable[[str], object], text: str) -> str:
+    """What ``check`` says against an answer, '' when nothing; a blank one is not checked."""
+    if not text.strip():
+        return ""
+    try:
+        check(text)
+    except ScaledesignError as error:
+        return str(error)
+    return ""
