@@ -1,0 +1,231 @@
+"""The dialog for the bare tube: what the tuner shows goes in, a smaller ± comes out, drawn to scale.
+
+Apart from the screen so that it can be tried as plain data. What a reading teaches is worked out in
+``workshop/calibration.py``; here it is asked for and told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from scaledesign.errors import DesignError, NoPitchError, QuantityError, ScaledesignError
+from scaledesign.model.document import Design
+from scaledesign.model.limits import LIMITS
+from scaledesign.model.pitch import format_reading, parse_reading
+from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
+from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.problem import counts, voicing_of
+from scaledesign.view.lines import Line, Signs, Span, Tone
+from scaledesign.view.questions import Question, problem_with
+from scaledesign.workshop import ask, calibration
+from scaledesign.workshop.start import STOUTEST
+
+QUESTIONS = ("reading", "length", "temperature")
+NO_MOUTH = "The mouth of this design is an ideal open end; give it a real mouth first."
+NO_FLUTE = "A tube of this length makes no flute; check the length and its unit."
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a reading taught."""
+
+    design: Design
+    """With the reading in its log and the added length that it asks for."""
+    before: float
+    """Cents: ± of the least certain note that counts; of the bare tube where there are no notes yet."""
+    after: float
+    added_before: float
+    """m that the mouth was taken to add."""
+    added_after: float
+    words: str
+    """What became of the ± and of the mouth, in one line."""
+    notes: tuple[str, ...]
+    """What is odd about the reading, in words."""
+
+
+@dataclass(frozen=True)
+class BareTube:
+    """The answers as typed; '' where nothing was. Nothing that is typed raises."""
+
+    design: Design
+    reading: str = ""
+    length: str = ""
+    temperature: str = ""
+
+    def answered(self, name: str, text: str) -> BareTube:
+        """The dialog with one answer typed; '' goes back to the usual one.
+
+        Raises
+        ------
+        KeyError
+            when there is no such question.
+        """
+        if name not in QUESTIONS:
+            raise KeyError(name)
+        change: dict[str, Any] = {name: text}
+        return replace(self, **change)
+
+    def questions(self) -> tuple[Question, ...]:
+        """The three; the first is the one that only the tube can answer."""
+        ideal = self.design.instrument.mouth == "open"
+        return (
+            Question(
+                "reading",
+                "What the tuner shows",
+                self.reading,
+                help='A note and its cents, such as "A4 -4", or "438.9 Hz". Blow as you will play, with no '
+                "hole drilled.",
+                problem=NO_MOUTH if ideal else problem_with(parse_reading, self.reading),
+            ),
+            Question(
+                "length",
+                "How long the tube was",
+                self.length,
+                format_length(self.design.tube.length, self.design.units),
+                "From the sounding edge to the foot, as it was when you blew it: a tube that is still too "
+                "long serves as well.",
+                problem=problem_with(self._read_length, self.length),
+            ),
+            Question(
+                "temperature",
+                "How warm the room was",
+                self.temperature,
+                format_temperature(self.design.air.temperature),
+                'Such as "22 °C" or "72 °F".',
+                problem=problem_with(_read_temperature, self.temperature),
+            ),
+        )
+
+    def expected(self) -> str:
+        """What this tube should sound, in one line; '' while length or temperature cannot be read."""
+        if self.design.instrument.mouth == "open" or any(q.problem for q in self.questions()[1:]):
+            return ""
+        length, temperature = self._conditions()
+        found = _expected(self.design, length, temperature)
+        if found is None:
+            return NO_FLUTE
+        sounds, doubt = found
+        shown = format_length(self.design.tube.length if length is None else length, self.design.units)
+        return f"At {shown} it should sound about {sounds}, ± {doubt:.0f} cents."
+
+    def outcome(self) -> Outcome | None:
+        """What the reading teaches; None while there is none, and where it teaches nothing (``refusal``)."""
+        found = self._tried()
+        return found if isinstance(found, Outcome) else None
+
+    def refusal(self) -> str:
+        """Why a reading that can be read teaches nothing; '' when it does or there is none."""
+        found = self._tried()
+        return found if isinstance(found, str) else ""
+
+    def _tried(self) -> Outcome | str:
+        if not self.reading.strip() or any(question.problem for question in self.questions()):
+            return ""
+        return _tried(self.design, self.design.text, self.reading.strip(), *self._conditions())
+
+    def _conditions(self) -> tuple[float | None, float | None]:
+        """Length (m) and temperature (degC), None where they are the design's."""
+        length, temperature = self.length.strip(), self.temperature.strip()
+        return (
+            self._read_length(length) if length else None,
+            _read_temperature(temperature) if temperature else None,
+        )
+
+    def _read_length(self, text: str) -> float:
+        units = self.design.units
+        length = parse_length(text, units)
+        if fault := LIMITS["LogEntry"]["length"].fault("length", length, units):
+            raise DesignError("", (fault,))
+        return length
+
+
+def before_after(outcome: Outcome, signs: Signs, width: int) -> tuple[Line, Line]:
+    """Two lines of at most ``width`` cells: the ± before and now, a bar each, to one scale."""
+    most = max(outcome.before, outcome.after, 1.0)
+    digits = len(f"{most:.0f}")
+
+    def line(label: str, cents: float, tone: Tone) -> Line:
+        head = f"{label:6}"[:width]
+        number = f" {signs.plus_minus} {cents:{digits}.0f} cents  "[: width - len(head)]
+        bar = _bar(cents / most, width - len(head) - len(number), signs)
+        return (Span(head, "label"), Span(number, tone), Span(bar, tone))
+
+    return line("before", outcome.before, "faint"), line("now", outcome.after, "strong")
+
+
+def _bar(share: float, cells: int, signs: Signs) -> str:
+    """A bar of a share of the cells, to the eighth of a cell where the signs can."""
+    steps = len(signs.parts) + 1
+    whole, part = divmod(max(round(share * cells * steps), min(cells, 1)), steps)
+    return signs.full * whole + (signs.parts[part - 1] if part else "")
+
+
+def _read_temperature(text: str) -> float:
+    temperature = parse_temperature(text)
+    if fault := LIMITS["LogEntry"]["temperature"].fault("temperature", temperature, "mm"):
+        raise DesignError("", (fault,))
+    return temperature
+
+
+@lru_cache(maxsize=8)
+def _expected(design: Design, length: float | None, temperature: float | None) -> tuple[str, float] | None:
+    """What a tuner should show, and ± cents; None of a tube that no flute is made of."""
+    if length is not None and length < STOUTEST * design.tube.bore[0].value:
+        return None
+    try:
+        frequency, doubt = calibration.bare_tube(design, length, temperature)
+        return format_reading(frequency, design.tuning.reference), doubt
+    except (NoPitchError, QuantityError):
+        return None
+
+
+@lru_cache(maxsize=8)
+def _tried(
+    design: Design, text: str | None, reading: str, length: float | None, temperature: float | None
+) -> Outcome | str:
+    """The outcome of a reading, or why it teaches nothing.
+
+    ``text`` is the design's, which is carried along but takes no part in comparing designs.
+    """
+    if _expected(design, length, temperature) is None:
+        return NO_FLUTE
+    try:
+        found = ask.calibrate(design, reading, length=length, temperature=temperature)
+        if found.design == design:
+            return " ".join(found.notes)
+        before, after = _worst(design, found.before), _worst(found.design, found.after)
+    except ScaledesignError as error:
+        return str(error)
+    added = voicing_of(design).added_length
+    return Outcome(
+        found.design,
+        before,
+        after,
+        added,
+        found.added_length,
+        _told(design, before, after, added, found.added_length),
+        found.notes,
+    )
+
+
+def _worst(design: Design, prediction: Prediction) -> float:
+    """± of the least certain note that counts, cents; of the bare tube where there are no notes yet."""
+    if not design.rows:
+        return calibration.bare_tube(design)[1]
+    counted = np.array([counts(row) for row in design.rows])
+    return float(prediction.uncertainty[counted if counted.any() else ~counted].max())
+
+
+def _told(design: Design, before: float, after: float, added: float, now: float) -> str:
+    was, found = format_length(added, design.units), format_length(now, design.units)
+    doubt = f"± {after:.0f} cents instead of ± {before:.0f}"
+    if f"{before:.0f}" == f"{after:.0f}":
+        doubt = f"Still ± {after:.0f} cents"
+    mouth = f"the mouth adds {found} of tube, not {was}"
+    if found == was:
+        mouth = f"the mouth adds {found} of tube, as was thought"
+    return f"{doubt}: {mouth}."
