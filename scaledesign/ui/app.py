@@ -24,7 +24,7 @@ from scaledesign.model.edits import Become
 from scaledesign.model.history import History
 from scaledesign.ui.look import LOOKS, Look
 from scaledesign.ui.main_screen import MainScreen
-from scaledesign.view.actions import ACTIONS, key_words, keymap
+from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Line, Signs
 from scaledesign.view.opening import first_path, is_example
@@ -110,7 +110,9 @@ class GridApp(App[None], inherit_bindings=False):
         elif desk.path is not None and self.journal.others_open(desk.path):
             self._say(f"Another window has {desk.path.name} open too: who saves last is asked first.")
         elif self.newcomer:
-            self._say("A finished flute to look around in. Ctrl+N: your own. Ctrl+G: a short walk. F1: help.")
+            self._say(
+                "A finished flute to look around in. {new}: your own. {guide}: a short walk. {help}: help."
+            )
         if desk.path is not None:
             remember(lambda known: known.with_recent(desk.path) if desk.path else known)
         found = leftovers()
@@ -127,7 +129,7 @@ class GridApp(App[None], inherit_bindings=False):
         does[message.name]()
 
     def _say(self, text: str) -> None:
-        self.main.show(self.main.desk.saying(text, "strong"))
+        self.main.show(self.main.desk.saying(worded(text, self.keys), "strong"))
 
     # The journal
 
@@ -185,7 +187,7 @@ class GridApp(App[None], inherit_bindings=False):
         desk = replace(desk, history=replace(History.start(design), saved=saved))
         self.journal.close()
         self.journal = journal
-        self.main.show(desk.saying("Here is your unsaved work. Ctrl+S keeps it."))
+        self.main.show(desk.saying(worded("Here is your unsaved work. {save} keeps it.", self.keys)))
 
     def _look_at_file(self) -> None:
         """Notice when somebody else wrote to the file."""
@@ -272,7 +274,7 @@ class GridApp(App[None], inherit_bindings=False):
     def _write(self, path: Path, then: Callable[[], None] | None) -> None:
         desk = self.main.desk
         if is_example(path):
-            self._say("An example is not written to; Ctrl+S asks for a name of your own.")
+            self._say("An example is not written to; {save_as} asks for a name of your own.")
             return
         try:
             document_file.save(desk.design, path)
@@ -369,7 +371,7 @@ class GridApp(App[None], inherit_bindings=False):
 
     def _take_new(self, design: Design) -> None:
         desk = Desk.of(design, None, saved=False, like=self.main.desk)
-        words = "Laid out. Before you drill: cut the tube a little long, blow it, press F4."
+        words = worded("Laid out. Before you drill: cut the tube long, blow it, press {blow}.", self.keys)
         self.take_desk(desk.saying(words, "strong"))
 
     def blow(self) -> None:

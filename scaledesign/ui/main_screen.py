@@ -41,6 +41,8 @@ PAUSE = 0.12
 """Seconds without a key after which bits and reasons are worked out."""
 WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
+LEFT, RIGHT = 104, 37
+"""Cells that grid and hole list want at most, and that form and sound want at least."""
 ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup")
 JUMPS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1), "tab": (0, 1)}
 
@@ -60,7 +62,6 @@ class MainScreen(Screen[None]):
     MainScreen #errors, MainScreen #spectrum { height: 1fr; }
     MainScreen.wide #flute { height: 7; }
     MainScreen.wide #tabs { display: none; }
-    MainScreen.wide #left { width: 92; }
     MainScreen.wide #right { margin-left: 1; }
     MainScreen.wide #errors { height: 8; }
     MainScreen.wide #spectrum { height: 8; }
@@ -180,7 +181,10 @@ class MainScreen(Screen[None]):
         self._draw("title", lambda width, height: (self._title(width),))
         self._draw("tabs", lambda width, height: (self._tabs(),))
         self._draw("status", lambda width, height: self._status(width))
-        self._draw("guide", lambda width, height: self._walk(width))
+        if self.guide is not None:
+            walk = self._walk(self.app.size.width)
+            self.query_one("#guide").styles.height = len(walk)
+            self._draw("guide", lambda width, height: walk)
         self._draw("footer", lambda width, height: (self._footer(width),))
         self._draw("flute", self._flute)
         self._draw("errors", self._errors)
@@ -192,7 +196,7 @@ class MainScreen(Screen[None]):
             picture.show(draw)
 
     def _title(self, width: int) -> Line:
-        left, right = screen_words.title_line(self.desk), screen_words.trust_line(self.desk)
+        left, right = screen_words.title_line(self.desk), screen_words.trust_line(self.desk, self.keys)
         taken = sum(len(span.text) for span in (*left, *right))
         if taken > width:
             left = _cut(left, width - sum(len(span.text) for span in right) - 1, self.desk.signs.ellipsis)
@@ -211,19 +215,15 @@ class MainScreen(Screen[None]):
     def _status(self, width: int) -> tuple[Line, ...]:
         line = screen_words.status_line(self.desk)
         lines = _wrapped(line, width)
-        verdict = screen_words.verdict_line(self.desk)
+        verdict = screen_words.verdict_line(self.desk, self.keys)
         if len(lines) == 1 or self.desk.said.text:
             return (lines[0], verdict if len(lines) == 1 else lines[1])
         cut = "".join(span.text for span in lines[0])
         return ((Span(f"{cut[: width - 1]}{self.desk.signs.ellipsis}", line[0].tone),), verdict)
 
     def _walk(self, width: int) -> tuple[Line, ...]:
-        if self.guide is None:
-            return ()
-        return tuple(
-            (Span(" " + "".join(span.text for span in line)),)
-            for line in _wrapped((Span(self.guide.words),), width - 2)
-        )
+        line: Line = (Span(self.guide.words(self.keys) if self.guide else ""),)
+        return tuple((Span(" "), *part) for part in _wrapped(line, width - 2))
 
     def _footer(self, width: int) -> Line:
         spans: list[Span] = []
@@ -270,10 +270,8 @@ class MainScreen(Screen[None]):
         if self._curve is None or self._curve[0] != known:
             if self._thinking is not None:
                 return ((Span("...", "faint"),),) if self._curve is None else self._curve_lines(width, height)
-            try:
-                self._curve = (known, sound.impedance_curve(desk.design, row))
-            except ValueError:
-                return ((Span("this row has no pitch", "faint"),),)
+            playing = desk.sheet.number("frequency", row)
+            self._curve = (known, sound.impedance_curve(desk.design, row, playing=playing))
         return self._curve_lines(width, height)
 
     def _curve_lines(self, width: int, height: int) -> tuple[Line, ...]:
@@ -300,6 +298,7 @@ class MainScreen(Screen[None]):
         }
         for name, seen in shown.items():
             self.query_one(f"#{name}").set_class(not seen, "gone")
+        self.query_one("#left").styles.width = min(LEFT, size.width - RIGHT) if self.wide else "1fr"
         if self.wide:
             holes = len(self.desk.design.holes) + 2
             room = size.height - 11
@@ -393,7 +392,7 @@ class MainScreen(Screen[None]):
             self.edit(event.character)
 
     def _key_while_editing(self, editor: CellEditor, event: events.Key) -> None:
-        """A key the editor has no use for takes the text and then does what it does; others go to the editor."""
+        """A key the editor has no use for takes the text and does what it does; others are the editor's."""
         if not editor.has_focus:
             event.stop()
             editor.press(event)

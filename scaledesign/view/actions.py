@@ -36,7 +36,7 @@ class Action:
 
 ACTIONS: tuple[Action, ...] = (
     Action("edit", ("enter", "f2"), "edit", "Change the cell as it stands; Enter takes it, Escape leaves it.",
-           "the cell", 20),
+           "the cell", 70),
     Action("turn", ("space",), "turn", "The next choice: a hole closed, open, partly open; a role; a lock.",
            "the cell", 10),
     Action("clear", ("delete", "backspace"), "clear", "Empty the selected cells.", "the cell"),
@@ -57,7 +57,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", ("ctrl+y",), "redo", "Do again what was taken back.", "the cell"),
 
     Action("insert", ("f7", "insert"), "new row",
-           "A new row before this one, alike; in the hole list a new hole.", "rows and holes", 60),
+           "A new row before this one, alike; in the hole list a new hole.", "rows and holes", 65),
     Action("duplicate", ("ctrl+r",), "repeat row", "This row once more, below.", "rows and holes"),
     Action("delete", ("f8", "ctrl+k"), "delete row", "Take the selected rows, or holes, out.",
            "rows and holes"),
@@ -67,21 +67,21 @@ ACTIONS: tuple[Action, ...] = (
     Action("sort", ("ctrl+t",), "sort", "Sort the rows by this column; once more, the other way round.",
            "rows and holes"),
     Action("lock", ("ctrl+l",), "lock", "Lock this hole, or the foot, where it is; once more frees it.",
-           "rows and holes", 40),
+           "rows and holes", 45),
     Action("measure", ("m",), "measure from",
            "Where the hole list measures from: sounding edge, foot, edge to edge, cut end.", "rows and holes",
            panes=("holes",)),
 
-    Action("blow", ("f4",), "blow the tube",
+    Action("blow", ("f4",), "blow",
            "Blow the bare tube and type what your tuner shows: the ± of every note "
-           "shrinks.", "the flute", 25),
+           "shrinks.", "the flute", 20),
     Action("hold", ("f9",), "hold holes",
            "Hold all holes still, so that edits only predict; once more lets them follow.", "the flute", 50),
     Action("solve", ("f5",), "solve again", "Find the holes anew from where they are.", "the flute"),
     Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
-           "the flute", 70),
+           "the flute", 60),
     Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.",
-           "the flute"),
+           "the flute", 40),
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),
 
@@ -89,17 +89,17 @@ ACTIONS: tuple[Action, ...] = (
            "looking", 5),
     Action("next_pane", ("f6", "ctrl+right"), "next table", "On to the next table.", "looking", 15),
     Action("last_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.", "looking"),
-    Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 45),
+    Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 55),
     Action("theme", ("f10",), "light or dark", "Day, night, or no colours at all.", "looking"),
     Action("signs", (), "plain signs", "Draw with plain letters, or with circles and lines.", "looking"),
-    Action("palette", ("ctrl+p",), "all commands", "Every command by name.", "looking", 90),
+    Action("palette", ("ctrl+p",), "commands", "Every command by name.", "looking", 8),
 
-    Action("save", ("ctrl+s",), "save", "Write the flute to its file.", "the file", 80),
+    Action("save", ("ctrl+s",), "save", "Write the flute to its file.", "the file", 35),
     Action("save_as", ("f12",), "save as", "Write it to a file of another name.", "the file"),
     Action("open", ("ctrl+o",), "open", "Open a flute: a file, a recent one, an example.", "the file"),
     Action("export", ("ctrl+e",), "export",
            "The hole list or the fingering chart as text, or for a spreadsheet.", "the file"),
-    Action("quit", ("ctrl+q",), "quit", "Leave; what is not saved is asked about.", "the file", 85),
+    Action("quit", ("ctrl+q",), "quit", "Leave; what is not saved is asked about.", "the file", 75),
 )  # fmt: skip
 """In the order in which help and README show them."""
 
@@ -118,6 +118,13 @@ def key_words(key: str) -> str:
     words = [word.capitalize() for word in held]
     words.append(_KEY_WORDS.get(last, last.upper() if (len(last) == 1 and held) or last[:1] == "f" else last))
     return "+".join(words)
+
+
+def worded(text: str, keys: Mapping[str, tuple[str, ...]]) -> str:
+    """A text with the keys of actions in it: ``"press {blow}"`` becomes "press F4"."""
+    for name, held in keys.items():
+        text = text.replace(f"{{{name}}}", key_words(held[0]) if held else BY_NAME[name].title)
+    return text
 
 
 def keymap(own: Iterable[tuple[str, str]] = ()) -> dict[str, tuple[str, ...]]:

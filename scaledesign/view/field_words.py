@@ -106,8 +106,8 @@ LABELS: Mapping[Path, tuple[str, str]] = {
     ("tuning", "scale"): (
         "scale",
         (
-            "Space goes through the scales, Enter lets you type one. Rows follow degree by degree and keep their "
-            "fingerings."
+            "Space goes through the scales, Enter lets you type one. Rows follow degree by degree and keep "
+            "their fingerings."
         ),
     ),
     ("tuning", "degrees"): (

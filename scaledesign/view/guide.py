@@ -6,9 +6,10 @@ data; the screen shows the step in hand above the last lines.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from scaledesign.view.actions import worded
 from scaledesign.view.desk import Desk
 
 
@@ -39,7 +40,7 @@ STEPS: tuple[Step, ...] = (
         lambda start, now: now.selections["rows"].row != start.selections["rows"].row,
     ),
     Step(
-        "Now your own. Press Ctrl+N and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 "
+        "Now your own. Press {new} and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 "
         "in. Enter takes "
         "what is usual for the rest.",
         lambda start, now: now.design.tube.bore != start.design.tube.bore or now.history.saved is None,
@@ -51,31 +52,31 @@ STEPS: tuple[Step, ...] = (
         lambda start, now: _rows_differ(start, now, "cents"),
     ),
     Step(
-        "Not what you want? Ctrl+Z takes it back, as many steps as you like.",
+        "Not what you want? {undo} takes it back, as many steps as you like.",
         lambda start, now: len(now.history.future) > 0,
     ),
     Step(
-        "F6 goes on to the hole list. Put the cursor on a hole and press Ctrl+L: it is locked, and only "
-        "the others "
+        "{next_pane} goes on to the hole list. Put the cursor on a hole and press {lock}: it is locked, "
+        "and only the others "
         "move from now on.",
         lambda start, now: (
             sum(bool(h.locked) for h in now.design.holes) > sum(bool(h.locked) for h in start.design.holes)
         ),
     ),
     Step(
-        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press F4 and "
+        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press {blow} and "
         "type what your "
         "tuner shows, such as G#4 +12: the ± shrinks.",
         lambda start, now: _readings(now) > _readings(start),
     ),
     Step(
-        "Ctrl+S keeps it. Give it a name.",
+        "{save} keeps it. Give it a name.",
         lambda start, now: not now.unsaved and now.path is not None,
     ),
     Step(
-        "Ctrl+E writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
+        "{export} writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
         "type what you "
-        "read under measured. F1 is help, wherever you are. Good luck! Ctrl+G closes this.",
+        "read under measured. {help} is help, wherever you are. Good luck! {guide} closes this.",
         lambda start, now: False,
     ),
 )
@@ -94,10 +95,9 @@ class Guide:
         """The step in hand."""
         return STEPS[self.place]
 
-    @property
-    def words(self) -> str:
-        """What to do now, with its number."""
-        return f"{self.place + 1} of {len(STEPS)}. {self.step.words}"
+    def words(self, keys: Mapping[str, tuple[str, ...]]) -> str:
+        """What to do now, with its number and the keys of the actions in it."""
+        return f"{self.place + 1} of {len(STEPS)}. {worded(self.step.words, keys)}"
 
     def seen(self, now: Desk) -> Guide:
         """The guide after the desk changed: on to the next step where this one is done."""

@@ -84,7 +84,7 @@ def _sure(sheet: Sheet) -> tuple[str, Tone]:
     text = f"the scale is known to {sheet.signs.plus_minus} {doubt:.0f} cents"
     if sheet.design.voicing.calibrated or sheet.design.instrument.mouth == "open":
         return text, "true"
-    return f"{text}: blow the bare tube (F4)", "strong"
+    return f"{text}: blow the bare tube", "strong"
 
 
 def _temperature(sheet: Sheet) -> tuple[str, Tone]:

@@ -306,8 +306,8 @@ LATER_COLUMNS = (
     Column(
         "register", "reg", 3,
         "1: blown gently, the low register. 2: overblown. 3: overblown again.",
-        _show_register, lambda sheet, row: str(sheet.design.rows[row].register), _write_register, _step_register,
-        letters="123",
+        _show_register, lambda sheet, row: str(sheet.design.rows[row].register), _write_register,
+        _step_register, letters="123",
     ),
     Column(
         "share", "part %", 6,

@@ -5,12 +5,18 @@ Plain data for the screen to lay out; the sentences of the solver are passed on,
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
+from scaledesign.view.actions import worded
 from scaledesign.view.columns import Cell, cell_of
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.remarks import doubt_of_scale
+
+Keys = Mapping[str, tuple[str, ...]]
+"""Keys of every action."""
 
 
 def title_line(desk: Desk) -> Line:
@@ -29,7 +35,7 @@ def title_line(desk: Desk) -> Line:
     )
 
 
-def trust_line(desk: Desk) -> Line:
+def trust_line(desk: Desk, keys: Keys) -> Line:
     """How far to trust it, and the one thing that would help most."""
     design = desk.design
     doubt = doubt_of_scale(desk.sheet)
@@ -38,7 +44,9 @@ def trust_line(desk: Desk) -> Line:
         return ()
     if design.voicing.calibrated or design.instrument.mouth == "open":
         return (Span(f"{sign} {doubt:.0f} cents ", "true"),)
-    return (Span(f"{sign} {doubt:.0f} cents until you blow the bare tube: F4 ", "strong"),)
+    return (
+        Span(worded(f"{sign} {doubt:.0f} cents until you blow the bare tube: {{blow}} ", keys), "strong"),
+    )
 
 
 def status_line(desk: Desk) -> Line:
@@ -58,7 +66,7 @@ def cursor_cell(desk: Desk) -> Cell:
     return cell_of(desk.sheet, desk.pane, desk.selection.row, desk.column)
 
 
-def verdict_line(desk: Desk) -> Line:
+def verdict_line(desk: Desk, keys: Keys) -> Line:
     """The state of the whole flute: in tune, or the first thing that is in the way."""
     sheet, design = desk.sheet, desk.design
     wrong = len(desk.drafts)
@@ -74,7 +82,9 @@ def verdict_line(desk: Desk) -> Line:
     counted = [i for i, row in enumerate(design.rows) if counts(row)]
     off = [i for i in counted if not abs(sheet.number("cents", i)) <= tolerance]
     held = "Holes held still. " if desk.held else ""
-    more = f"  ({len(notes)} notes: Ctrl+W)" if len(notes) > 1 else "  (Ctrl+W)" if notes else ""
+    more = worded(f"  ({len(notes)} remarks: {{why}})", keys) if len(notes) > 1 else ""
+    if len(notes) == 1:
+        more = worded("  (a remark: {why})", keys)
     dots = sheet.signs.ellipsis if sheet.stale else ""
     if not counted:
         return (Span(f"{held}No row counts yet: give one the role scale.", "plain"),)

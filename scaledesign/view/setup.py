@@ -98,7 +98,8 @@ def text_at(design: Design, path: Path) -> str:
         return "yes" if value else "no"
     text = kind.write(value, Style(design.units), "")
     if text[:1] in "\"'":
-        return str(tomllib.loads(f"x = {text}")["x"]).strip("\n")
+        text = str(tomllib.loads(f"x = {text}")["x"]).strip("\n")
+        return f"{text} {design.units}" if kind.lengths and text[-1:].isdigit() else text
     if kind.lengths and text[:1] not in "[{":
         return f"{text} {design.units}"
     return text
@@ -276,10 +277,11 @@ def _write(sheet: Sheet, row: int, text: str) -> Edit | None:
 
 
 COLUMNS = (
-    Column("label", "", 19, "", _show_label, lambda s, r: fields(s.design)[r].label, align="left"),
-    Column("value", "", 20, "", _show_value, _text, _write, _step, _nudge, align="left",
+    Column("label", "setup", 18, "", _show_label, lambda s, r: fields(s.design)[r].label, align="left"),
+    Column("value", "yours", 20, "", _show_value, _text, _write, _step, _nudge, align="left",
            choices=lambda s, r: choices(s, fields(s.design)[r].path)),
-    Column("remark", "", 60, "", _show_remark, lambda s, r: _show_remark(s, r).text, align="left"),
+    Column("remark", "what follows", 60, "", _show_remark, lambda s, r: _show_remark(s, r).text,
+           align="left"),
 )  # fmt: skip
 
 
