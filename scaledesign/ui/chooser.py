@@ -104,16 +104,13 @@ class Chooser(Dialog[str]):
         self._show()
 
     def on_key(self, event: events.Key) -> None:
-        """Choose, take, or go back."""
+        """Choose; Escape is every dialog's."""
         steps = {"down": 1, "up": -1, "pagedown": self.page, "pageup": -self.page}
         if event.key in steps:
             event.stop()
             event.prevent_default()
             self.chosen = max(0, min(len(self.found) - 1, self.chosen + steps[event.key]))
             self._show()
-        elif event.key == "escape":
-            event.stop()
-            self.dismiss(None)
 
     def on_input_submitted(self) -> None:
         """Enter takes what is marked, or the text itself."""

@@ -212,11 +212,8 @@ class QuestionScreen(Dialog[T]):
         self._show()
 
     def on_key(self, event: events.Key) -> None:
-        """Choose, go on, or leave."""
-        if event.key == "escape":
-            event.stop()
-            self.dismiss(None)
-        elif event.key in ("up", "down"):
+        """Choose, or go on; Escape is every dialog's."""
+        if event.key in ("up", "down"):
             event.stop()
             event.prevent_default()
             by = 1 if event.key == "down" else -1
