@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import App
+from textual.filter import LineFilter, Monochrome, NoColor
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.files import document_file
@@ -22,7 +23,7 @@ from scaledesign.files.stamp import changed
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.history import History
-from scaledesign.ui.look import LOOKS, Look
+from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look
 from scaledesign.ui.main_screen import MainScreen
 from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
@@ -30,7 +31,7 @@ from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Line, Signs
 from scaledesign.view.opening import first_path, is_example
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from scaledesign.ui.question_screen import QuestionScreen
     from scaledesign.view.bare_tube import BareTube, Outcome
@@ -45,6 +46,11 @@ class GridApp(App[None], inherit_bindings=False):
 
     ENABLE_COMMAND_PALETTE = False
     TITLE = "scaledesign"
+    DEFAULT_CSS = """
+    GridApp Input:nocolor { text-style: underline; }
+    GridApp Input:nocolor > .input--cursor { text-style: reverse; }
+    GridApp Input:nocolor > .input--placeholder { text-style: dim underline; }
+    """
 
     def __init__(self, path: Path | None = None, *, ascii_only: bool = False, colours: bool = True) -> None:
         """Open ``path``, or the last flute, or the first example.
@@ -62,8 +68,8 @@ class GridApp(App[None], inherit_bindings=False):
         self.newcomer = path is None and not known.recent
         self.folder = known.folder if known.folder and known.folder.is_dir() else Path.cwd()
         chosen = settings.theme or known.left("theme", "night")
-        self.look: Look = LOOKS["plain" if not colours else chosen if chosen in LOOKS else "night"]
-        self.theme = self.look.name
+        self.look: Look = NIGHT
+        self._put_on(LOOKS["plain" if not colours else chosen if chosen in LOOKS else "night"])
         self.keys = keymap(settings.keys)
         signs = settings.signs or known.left("signs", "")
         self.signs: Signs = TYPED if ascii_only else SIGNS.get(signs, DRAWN)
@@ -431,11 +437,20 @@ class GridApp(App[None], inherit_bindings=False):
             Chooser(self.look, "Commands", items), lambda name: self.main.do(name) if name else None
         )
 
+    def _put_on(self, look: Look) -> None:
+        self.look = look
+        self.no_color = look is PLAIN
+        self.theme = look.name
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """In the plain look no colour reaches the terminal; the others are chosen, whatever NO_COLOR says."""
+        filters = [kept for kept in super().get_line_filters() if not isinstance(kept, Monochrome)]
+        return [NoColor()] if self.look is PLAIN else filters
+
     def next_look(self) -> None:
         """The next of the looks."""
         names = list(LOOKS)
-        self.look = LOOKS[names[(names.index(self.look.name) + 1) % len(names)]]
-        self.theme = self.look.name
+        self._put_on(LOOKS[names[(names.index(self.look.name) + 1) % len(names)]])
         self.main.restyle(self.look)
         name = self.look.name
         remember(lambda known: known.with_layout(theme=name))

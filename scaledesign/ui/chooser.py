@@ -82,12 +82,12 @@ class Chooser(Dialog[str]):
         names = min(names, width // 2)
         for index, item in enumerate(found[self.top : self.top + self.page], self.top):
             here = index == self.chosen
-            room = width - names - 5 - len(item.right)
+            room = max(0, width - names - 6 - len(item.right))
             lines.append(
                 (
                     Span(" > " if here else "   ", "held"),
                     Span(item.name[:names].ljust(names + 2), "strong" if here else "plain"),
-                    Span(item.words[: max(0, room)].ljust(max(0, room)), "plain" if here else "faint"),
+                    Span(item.words[:room].ljust(room + 1), "plain" if here else "faint"),
                     Span(item.right, "label"),
                 )
             )

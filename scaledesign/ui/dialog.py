@@ -34,6 +34,7 @@ class Dialog(ModalScreen[T]):
     Dialog > Vertical { background: $panel; }
     Dialog Input { height: 1; border: none; padding: 0 1; background: $background; }
     Dialog Input:focus { border: none; }
+    Dialog:nocolor > Vertical { border: ascii $foreground; padding: 0 1; }
     """
 
     def __init__(self, look: Look) -> None:

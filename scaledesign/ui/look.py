@@ -74,8 +74,8 @@ def _plain() -> Look:
     for ground in ("page", "head", "cursor", "range", "resting", "edge"):
         for tone in _TONES:
             styles[(tone, ground)] = Style(
-                bold=tone in _BOLD or ground == "head",
-                dim=tone == "faint" and ground == "page",
+                bold=tone in _BOLD,
+                dim=tone == "faint" and ground in ("page", "head"),
                 underline=tone == "wrong" or ground in ("range", "resting"),
                 reverse=ground == "cursor",
             )
