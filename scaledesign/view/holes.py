@@ -22,6 +22,8 @@ from scaledesign.view.lines import Tone
 FINGERS: tuple[Finger, ...] = get_args(Finger)
 TOUCHY = 2.0
 """Cents for a tenth of a millimetre from which a dimension stands out (common practice, no source)."""
+SAME = 2e-9
+"""m: a length so near is the one that stands there; whoever types it again changes and locks nothing."""
 BOTH = frozenset({"at", "diameter"})
 REACH = {"spread": "too far apart for this hand", "gap": "too far apart for two hands",
          "fingers": "too close for two fingers", "thumb": "out of the thumb's reach"}  # fmt: skip
@@ -105,12 +107,15 @@ def _at_edit(sheet: Sheet, row: int, x: float) -> Edit:
     )
 
 
-def _write_at(sheet: Sheet, row: int, text: str) -> Edit:
+def _write_at(sheet: Sheet, row: int, text: str) -> Edit | None:
+    metres = parse_length(text, sheet.design.units, signed=True)
+    if abs(metres - measured_at(sheet, row)) < SAME:
+        return None
     if sheet.measure == "foot" and is_foot(sheet, row):
         raise EditError(
             "the foot is where you measure from", "change the length where you measure from the edge"
         )
-    return _at_edit(sheet, row, place_from(sheet, row, parse_length(text, sheet.design.units, signed=True)))
+    return _at_edit(sheet, row, place_from(sheet, row, metres))
 
 
 def _nudge_at(sheet: Sheet, row: int, steps: int) -> Edit:
@@ -151,9 +156,10 @@ def _spacing(sheet: Sheet, row: int) -> float:
     return here - (design.holes[row - 1].at if row else 0.0)
 
 
-def _write_spacing(sheet: Sheet, row: int, text: str) -> Edit:
+def _write_spacing(sheet: Sheet, row: int, text: str) -> Edit | None:
     before = sheet.design.holes[row - 1].at if row else 0.0
-    return _at_edit(sheet, row, before + parse_length(text, sheet.design.units))
+    metres = parse_length(text, sheet.design.units, signed=True)
+    return None if abs(metres - _spacing(sheet, row)) < SAME else _at_edit(sheet, row, before + metres)
 
 
 def _show_width(sheet: Sheet, row: int) -> Cell:
@@ -174,12 +180,14 @@ def _width_edit(sheet: Sheet, row: int, metres: float) -> Edit:
     return Several(widen.label, (widen, SetHole(row, "locked", hole.locked | {"diameter"})))
 
 
-def _write_width(sheet: Sheet, row: int, text: str) -> Edit:
-    _needs_hole(sheet, row, text)
+def _write_width(sheet: Sheet, row: int, text: str) -> Edit | None:
+    if not _needs_hole(sheet, row, text):
+        return None
     bits = bit_set(sheet.design.shop.bits)
     named = {label.casefold(): size for label, size in zip(bits.labels, bits.diameters, strict=True) if label}
     size = named.get(text.strip().casefold())
-    return _width_edit(sheet, row, parse_length(text, sheet.design.units) if size is None else size)
+    size = parse_length(text, sheet.design.units) if size is None else size
+    return None if abs(size - sheet.design.holes[row].diameter) < SAME else _width_edit(sheet, row, size)
 
 
 def _next_bit(sheet: Sheet, row: int, steps: int) -> Edit | None:
@@ -216,8 +224,9 @@ def _finger_text(sheet: Sheet, row: int) -> str:
     return "" if is_foot(sheet, row) else sheet.design.holes[row].finger
 
 
-def _write_finger(sheet: Sheet, row: int, text: str) -> Edit:
-    _needs_hole(sheet, row, text)
+def _write_finger(sheet: Sheet, row: int, text: str) -> Edit | None:
+    if not _needs_hole(sheet, row, text):
+        return None
     words = text.casefold().split()
     sides = {"front": 0.0, "back": 180.0}
     found = next((finger for finger in FINGERS if words and finger.casefold() == words[0]), None)
@@ -227,9 +236,13 @@ def _write_finger(sheet: Sheet, row: int, text: str) -> Edit:
     return Several(edit.label, (edit, SetHole(row, "side", sides[words[1]]))) if len(words) > 1 else edit
 
 
-def _needs_hole(sheet: Sheet, row: int, text: str) -> None:
-    if is_foot(sheet, row):
+def _needs_hole(sheet: Sheet, row: int, text: str) -> bool:
+    """Whether a row is a hole; only nothing can be typed into what the foot has not."""
+    if not is_foot(sheet, row):
+        return True
+    if text.strip():
         raise EditError("this is the foot, not a hole", "change its place, or lock it")
+    return False
 
 
 def _show_wood(sheet: Sheet, row: int) -> Cell:
@@ -348,7 +361,8 @@ def _write_drilled(sheet: Sheet, row: int, text: str) -> Edit | None:
     said = text.strip().casefold()
     if said not in ("", "y", "yes", "n", "no"):
         raise QuantityError(text, "is neither yes nor no", "write yes or no")
-    _needs_hole(sheet, row, text)
+    if not _needs_hole(sheet, row, text):
+        return None
     return drilled_edit(sheet, row) if said.startswith("y") != sheet.design.holes[row].drilled else None
 
 
@@ -357,7 +371,8 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
     step = "0.1 mm" if sheet.design.units == "mm" else "0.004 in"
     return (
         Column("number", "", 3, "The number of the hole, counted from the mouth.",
-               lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"), lambda s, r: str(r + 1)),
+               lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"),
+               lambda s, r: "" if is_foot(s, r) else str(r + 1)),
         Column("finger", "finger", 7,
                "Who covers it: L1 is the index finger of your upper hand, R1 of the lower one, LT and RT the "
                "thumbs; none: never covered.",

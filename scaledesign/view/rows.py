@@ -14,9 +14,9 @@ from scaledesign.errors import QuantityError
 from scaledesign.model.document import HoleState, Role, Row
 from scaledesign.model.edits import Edit, SetRow, Several, cycled
 from scaledesign.model.fingering import STATES, parse_fingering
-from scaledesign.model.pitch import Note, format_reading, nearest_note, parse_reading, parse_target
+from scaledesign.model.pitch import Hertz, Note, format_reading, nearest_note, parse_reading, parse_target
 from scaledesign.model.system import WEIGHTS
-from scaledesign.model.units import parse_number
+from scaledesign.model.units import format_number, parse_number
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.measured import measured_edit
@@ -79,11 +79,19 @@ def _write_note(sheet: Sheet, row: int, text: str) -> Edit:
     return SetRow(row, "note", target_text(text))
 
 
-def _write_hertz(sheet: Sheet, row: int, text: str) -> Edit:
+def _write_hertz(sheet: Sheet, row: int, text: str) -> Edit | None:
+    """A frequency is the whole wish: the cents that were added to the note before are gone."""
+    if text.strip() == _hertz_text(sheet, row):
+        return None
     try:
-        return SetRow(row, "note", f"{parse_number(text):g} Hz" if target_text(f"{text} Hz") else "")
+        hertz = format_number(parse_number(text))
     except QuantityError:
-        return _write_note(sheet, row, text)
+        hertz = ""
+    plain = f"{hertz} Hz" if hertz and "/" not in text else text
+    edit = _write_note(sheet, row, plain)
+    if not isinstance(parse_target(plain), Hertz) or not sheet.design.rows[row].cents:
+        return edit
+    return Several(edit.label, (edit, SetRow(row, "cents", 0.0)))
 
 
 def _show_hertz(sheet: Sheet, row: int) -> Cell:
@@ -170,11 +178,11 @@ def _role_edit(row: int, role: Role) -> Edit:
     return Several(f"set role of row {row + 1}", edits)
 
 
-def _write_role(sheet: Sheet, row: int, text: str) -> Edit:
-    plain = text.strip().casefold()
+def _write_role(sheet: Sheet, row: int, text: str) -> Edit | None:
+    plain, now = text.strip().casefold(), sheet.design.rows[row]
     for role in ROLES:
         if plain and (role.startswith(plain) or ROLE_WORDS[role].startswith(plain)):
-            return _role_edit(row, role)
+            return None if role == now.role and now.weight else _role_edit(row, role)
     raise QuantityError(text, "is no role for a row", "write scale, between or other")
 
 
@@ -199,8 +207,11 @@ def _step_register(sheet: Sheet, row: int) -> Edit:
     return SetRow(row, "register", sheet.design.rows[row].register % 3 + 1)
 
 
-def _write_share(sheet: Sheet, row: int, text: str) -> Edit:
-    percent = parse_number(text.strip().removesuffix("%"))
+def _write_share(sheet: Sheet, row: int, text: str) -> Edit | None:
+    plain = text.strip().removesuffix("%")
+    if plain == _share_text(sheet, row):
+        return None
+    percent = parse_number(plain) if plain else 50.0
     if not 0 < percent < 100:
         raise QuantityError(text, "is no share of a hole", "write how much of it is open: 1 to 99 percent")
     return SetRow(row, "open_share", percent / 100)
@@ -208,11 +219,16 @@ def _write_share(sheet: Sheet, row: int, text: str) -> Edit:
 
 def _share_text(sheet: Sheet, row: int) -> str:
     item = sheet.design.rows[row]
-    return f"{item.open_share * 100:.0f}" if "H" in item.holes else ""
+    return f"{item.open_share * 100:.10g}" if "H" in item.holes else ""
+
+
+def _show_share(sheet: Sheet, row: int) -> Cell:
+    text = _share_text(sheet, row)
+    return Cell(f"{float(text):.0f}" if text else "")
 
 
 def _weight_text(sheet: Sheet, row: int) -> str:
-    return f"{sheet.design.rows[row].weight:g}"
+    return format_number(sheet.design.rows[row].weight)
 
 
 def _write_weight(sheet: Sheet, row: int, text: str) -> Edit:
@@ -263,7 +279,8 @@ PLAIN_COLUMNS = (
         "cents", "cents", 5,
         "How much sharper (+) or flatter (-) than the note you want it; 0 for in tune. [ and ] change it "
         "by one.",
-        _show_cents, lambda sheet, row: f"{sheet.design.rows[row].cents:g}", _write_cents, nudge=_nudge_cents,
+        _show_cents, lambda sheet, row: format_number(sheet.design.rows[row].cents), _write_cents,
+        nudge=_nudge_cents,
         order=lambda sheet, row: sheet.design.rows[row].cents,
     ),
     Column(
@@ -312,7 +329,7 @@ LATER_COLUMNS = (
     Column(
         "share", "part %", 6,
         "How much of a partly open hole is open, in percent, where this row has one.",
-        lambda sheet, row: Cell(_share_text(sheet, row)), _share_text, _write_share,
+        _show_share, _share_text, _write_share,
     ),
     Column(
         "weight", "weight", 6,

@@ -99,10 +99,8 @@ def text_at(design: Design, path: Path) -> str:
     text = kind.write(value, Style(design.units), "")
     if text[:1] in "\"'":
         text = str(tomllib.loads(f"x = {text}")["x"]).strip("\n")
-        return f"{text} {design.units}" if kind.lengths and text[-1:].isdigit() else text
-    if kind.lengths and text[:1] not in "[{":
-        return f"{text} {design.units}"
-    return text
+    bare = kind.lengths and not isinstance(value, str) and text[-1:].isdigit()
+    return f"{text} {design.units}" if bare else text
 
 
 def read_at(design: Design, path: Path, text: str) -> Any:
@@ -148,8 +146,8 @@ def _raw(key: Key, plain: str) -> Any:
     return plain
 
 
-def write(sheet: Sheet, path: Path, text: str) -> Edit:
-    """The edit for a text typed into a field.
+def write(sheet: Sheet, path: Path, text: str) -> Edit | None:
+    """The edit for a text typed into a field; None where it says what stands there.
 
     Raises
     ------
@@ -157,6 +155,8 @@ def write(sheet: Sheet, path: Path, text: str) -> Edit:
     """
     design = sheet.design
     value = read_at(design, path, text)
+    if value == value_of(design, path):
+        return None
     table, name, *inner = path
     if table == "tuning" and name in ("tonic", "scale", "degrees"):
         return _retune(design, name, value)
