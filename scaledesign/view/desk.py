@@ -19,6 +19,7 @@ from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
+from scaledesign.view.drafts import Drafts, followed
 from scaledesign.view.holes import HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
@@ -33,7 +34,6 @@ REMEMBERED = 64
 QUIET = {("", "name"), ("", "notes"), ("", "units"), ("instrument", "material")}
 """Fields that mean nothing to the solver."""
 
-Drafts = Mapping[Spot, Draft]
 Kind = Literal["solve", "predict"]
 
 
@@ -102,8 +102,9 @@ class Desk:
         """What cells look at."""
         fits = len(self.answer.design.rows) == len(self.design.rows)
         answer = self.answer if fits else Answer(self.design, None, final=False)
+        measure = self.measure if self.measure != "cut-end" or self._has_cut_end() else "edge"
         return Sheet(
-            self.design, answer, self.before, self.want is not None, self.signs, self.measure, self.held,
+            self.design, answer, self.before, self.want is not None, self.signs, measure, self.held,
             self.drafts,
         )  # fmt: skip
 
@@ -234,6 +235,10 @@ class Desk:
             return self.saying(_sentence(fault), "wrong")
         if history is self.history:
             return self
+        older = {spot: draft for spot, draft in aside.items() if self.drafts.get(spot) is draft}
+        fresh = {spot: draft for spot, draft in aside.items() if spot not in older}
+        aside = followed(self.design, history.present, older) | fresh
+        history = replace(history, aside=aside)
         desk = replace(self, history=history, before=self.design, said=Said(f"{edit.label.capitalize()}."))
         if history.present is self.design:
             return desk
@@ -328,7 +333,9 @@ class Desk:
     def holding(self) -> Desk:
         """The holes held still, or let go: then they follow the rows again."""
         if not self.held:
-            return replace(self, held=True).saying("The holes stay where they are; edits only predict.")
+            held = replace(self, held=True)
+            held = held if self.want is None else held._asking("predict")
+            return held.saying("The holes stay where they are; edits only predict.")
         return replace(self, held=False)._asking("solve").saying("The holes follow the rows again.")
 
     def measuring(self) -> Desk:

@@ -1,12 +1,10 @@
 """Whole rows and blocks: insert, duplicate, delete, move, sort, fill down, copy, paste, lock.
 
-Functions from desk to desk. Apart from ``desk.py``, which knows single cells and time; texts that could not
-be read stay with their rows when those move.
+Functions from desk to desk. Apart from ``desk.py``, which knows single cells and time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from scaledesign.model.document import Row
@@ -21,7 +19,7 @@ from scaledesign.model.edits import (
     Several,
 )
 from scaledesign.view.clipboard import format_table, parse_table, plain_text
-from scaledesign.view.columns import Column, Draft, Sheet, Spot
+from scaledesign.view.columns import Column, Sheet, Spot
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.holes import blank_hole, is_foot, lock_edit
 from scaledesign.view.rows import hole_of, new_row
@@ -35,14 +33,14 @@ def inserted(desk: Desk, now: float) -> Desk:
     row = desk.selection.row
     if desk.pane == "holes":
         edit: Edit = AddHole(blank_hole(desk.sheet, row), row)
-        return desk.doing(edit, now, _shifted(desk, "holes", lambda i: i + (i >= row)))
+        return desk.doing(edit, now)
     if desk.pane == "setup":
         return desk.saying(NO_ROWS_HERE, "faint")
     count = len(desk.design.rows)
     place = min(row, count)
     like = place if place < count else None
     edit = InsertRow(new_row(desk.sheet, like), place)
-    return desk.doing(edit, now, _shifted(desk, "rows", lambda i: i + (i >= place)))
+    return desk.doing(edit, now)
 
 
 def duplicated(desk: Desk, now: float) -> Desk:
@@ -51,7 +49,7 @@ def duplicated(desk: Desk, now: float) -> Desk:
     if desk.pane != "rows" or row >= len(desk.design.rows):
         return desk.saying(NO_ROWS_HERE, "faint")
     edit = Several(f"duplicate row {row + 1}", (InsertRow(new_row(desk.sheet, row), row + 1),))
-    done = desk.doing(edit, now, _shifted(desk, "rows", lambda i: i + (i > row)))
+    done = desk.doing(edit, now)
     return done if done.said.tone == "wrong" else _keeping(done, done.selection.moved(1, 0))
 
 
@@ -68,11 +66,7 @@ def deleted(desk: Desk, now: float) -> Desk:
     edits = tuple(take(i) for i in reversed(chosen))
     kind = "rows" if desk.pane == "rows" else "holes"
     edit = edits[0] if len(edits) == 1 else Several(f"delete {len(edits)} {kind}", edits)
-
-    def left(i: int) -> int | None:
-        return None if i in chosen else i - sum(1 for gone in chosen if gone < i)
-
-    done = desk.doing(edit, now, _shifted(desk, desk.pane, left))
+    done = desk.doing(edit, now)
     return _keeping(done, Selection(chosen.start, desk.selection.column))
 
 
@@ -88,7 +82,7 @@ def shifted_rows(desk: Desk, by: int, now: float) -> Desk:
     order = (*rest[:start], *chosen, *rest[start:])
     edit: Edit = MoveRow(chosen.start, start) if len(chosen) == 1 else ReorderRows(order)
     chosen_now = desk.selection
-    done = desk.doing(edit, now, _shifted(desk, "rows", order.index))
+    done = desk.doing(edit, now)
     anchor = None if chosen_now.anchor_row is None else chosen_now.anchor_row + by
     return _keeping(done, replace(chosen_now, row=chosen_now.row + by, anchor_row=anchor))
 
@@ -104,7 +98,7 @@ def sorted_rows(desk: Desk, now: float) -> Desk:
         order = tuple(sorted(range(len(keys)), key=lambda i: keys[i], reverse=True))
     name = f"sort rows by {column.title or 'number'}"
     edit = Several(name, (ReorderRows(order),))
-    return desk.doing(edit, now, _shifted(desk, "rows", order.index))
+    return desk.doing(edit, now)
 
 
 def _order(column: Column, sheet: Sheet, row: int) -> tuple[int, float, str]:
@@ -225,13 +219,3 @@ def row_at_cursor(desk: Desk) -> Row | None:
 def _keeping(desk: Desk, selection: Selection) -> Desk:
     """Another selection, the message kept."""
     return replace(desk.going(selection), said=desk.said)
-
-
-def _shifted(desk: Desk, pane: str, place: Callable[[int], int | None]) -> dict[Spot, Draft]:
-    """Texts that could not be read, moved along with their rows; those of rows that went are gone."""
-    moved: dict[Spot, Draft] = {}
-    for spot, draft in desk.drafts.items():
-        row = place(spot[1]) if spot[0] == pane else spot[1]
-        if row is not None:
-            moved[(spot[0], row, spot[2])] = draft
-    return moved
