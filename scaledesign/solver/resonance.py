@@ -31,6 +31,8 @@ FEW = 16
 """Flutes up to which a search goes on with all until the last has settled."""
 GRID = np.linspace(0.93, 1.07, 169)
 """Where to look for a zero beside a jump, relative to the jump."""
+FINER = (33, 33, 33, 33)
+"""Places of each finer look between the two that hold it: 8e-4 / 32**4 of the frequency is left."""
 BLOCK = 1500
 """Flutes x fingerings evaluated at once; keeps the arrays inside the processor's cache."""
 
@@ -133,15 +135,21 @@ def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[F
     frequency = first_guess(layout, fingerings)
     start = frequency
     for _ in range(int(register.max(initial=1)) + LEVELS):
-        level = np.where(counted < register, level + 1, level)
-        value, found = _zero_at_level(layout, fingerings.share, level, start, losses)
+        left = np.flatnonzero((counted < register).any(axis=0))  # fingerings that are not done yet
+        more = (counted < register)[:, left]
+        next_level = np.where(more, level[:, left] + 1, level[:, left])
+        share = fingerings.share[:, left]
+        value, found = _zero_at_level(layout, share, next_level, start[:, left], losses)
         if not found.all():
-            value, found = _beside_jump(layout, fingerings.share, level, value, found, losses)
-        frequency = np.where(found, value, frequency)
-        counted = np.where(found & (counted < register), counted + 1, counted)
+            value, found = _beside_jump(layout, share, next_level, value, found, losses)
+        level[:, left] = next_level
+        frequency[:, left] = np.where(found, value, frequency[:, left])
+        counted[:, left] += found & more
         if (counted >= register).all():
             return frequency, level
-        start = np.where(counted < register, value * (level + 1) / np.maximum(level, 1), value)
+        more = (counted < register)[:, left]
+        ahead = value * (next_level + 1) / np.maximum(next_level, 1)
+        start[:, left] = np.where(more, ahead, value)
     rows = np.flatnonzero((counted < register).any(axis=0))
     raise NoPitchError(tuple(int(row) for row in rows), "this tube has no such register that could speak")
 
@@ -200,28 +208,52 @@ def _beside_jump(
     """Zeros that lie beside a jump of the phase over their level.
 
     The phase rises, falls back and jumps, or jumps, falls back and rises, where a resonance is nearly
-    swallowed; ``jump`` is where the search above gave up. A
-    grid over the width such a resonance has, then bisection; rare, so speed does not matter.
+    swallowed; ``jump`` is where the search above gave up. A grid over the width such a resonance has, then
+    ever finer ones; only flutes and fingerings that need it are looked at.
     """
+    flutes = np.flatnonzero(~found.all(axis=1))
+    columns = np.flatnonzero(~found[flutes].all(axis=0))
+    part = layout if len(flutes) == layout.flutes.count else lay_out(layout.flutes.take(flutes))
+    cut = np.ix_(flutes, columns)
+    zero, met = _first_crossing(part, share[:, columns], level[cut], jump[cut], ~found[cut], losses)
+    value, seen = jump.copy(), found.copy()
+    value[cut] = np.where(met, zero, value[cut])
+    seen[cut] |= met
+    return value, seen
 
-    def error(frequency: Floats) -> Floats:
-        field = evaluate(layout, share, frequency, losses=losses, partials=False)
-        return np.asarray(field.phase - np.pi * level)
 
-    low, high, seen = jump, jump, found
-    before, x = error(jump * GRID[0]), jump * GRID[0]
-    for factor in GRID[1:]:
-        after = error(jump * factor)
-        crossing = ~seen & (before < 0) & (after >= 0) & (after - before < 1.0)
-        low, high = np.where(crossing, x, low), np.where(crossing, jump * factor, high)
-        seen = seen | crossing
-        before, x = after, jump * factor
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        below = error(middle) < 0
-        low, high = np.where(below, middle, low), np.where(below, high, middle)
+def _first_crossing(
+    layout: Layout, share: Floats, level: Indices, middle: Floats, wanted: Mask, losses: bool
+) -> tuple[Floats, Mask]:
+    """The lowest place near ``middle`` (n, m) where the phase rises through ``level`` without a jump."""
+    low, high = middle * GRID[0], middle * GRID[-1]
+    seen = wanted
+    for count in (len(GRID), *FINER):
+        place = low[..., None] + (high - low)[..., None] * np.linspace(0.0, 1.0, count)
+        error = _errors(layout, share, level, place, losses)
+        rise = (error[..., :-1] < 0) & (error[..., 1:] >= 0) & (np.diff(error, axis=-1) < 1.0)
+        first = rise.argmax(axis=-1)
+        seen = seen & rise.any(axis=-1)
+        low, high = (np.take_along_axis(place, (first + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
     zero = 0.5 * (low + high)
-    return np.where(found, jump, zero), found | (seen & (np.abs(error(zero)) < 1e-6))
+    missed = np.abs(_errors(layout, share, level, zero[..., None], losses)[..., 0])
+    return zero, seen & (missed < 1e-6)
+
+
+def _errors(layout: Layout, share: Floats, level: Indices, place: Floats, losses: bool) -> Floats:
+    """Phase less ``level`` times pi at several frequencies ``place`` (n, m, g) of each fingering."""
+    flutes, fingerings, count = place.shape
+    error = np.empty(place.shape)
+    many = np.repeat(share, count, axis=1)
+    size = max(1, BLOCK // (fingerings * count))
+    for first in range(0, flutes, size):
+        block = slice(first, first + size)
+        part = layout if size >= flutes else lay_out(layout.flutes.take(block))
+        field = evaluate(
+            part, many, place[block].reshape(-1, fingerings * count), losses=losses, partials=False
+        )
+        error[block] = field.phase.reshape(-1, fingerings, count) - np.pi * level[block][..., None]
+    return error
 
 
 def field_at(flutes: Flutes, fingerings: Fingerings, frequency: Floats, *, losses: bool = True) -> Field:
