@@ -239,7 +239,7 @@ class Desk:
         fresh = {spot: draft for spot, draft in aside.items() if spot not in older}
         aside = followed(self.design, history.present, older) | fresh
         history = replace(history, aside=aside)
-        desk = replace(self, history=history, before=self.design, said=Said(f"{edit.label.capitalize()}."))
+        desk = replace(self, history=history, before=self.design, said=Said(f"{_begun(edit.label)}."))
         if history.present is self.design:
             return desk
         quiet = edit.cell in QUIET
@@ -432,7 +432,12 @@ CHECKED_ONE_BY_ONE = 40
 
 class _CannotBeTyped(Exception):
     def __init__(self, column: Column) -> None:
-        super().__init__(f"{(column.title or 'This column').capitalize()} is worked out; it cannot be typed.")
+        super().__init__(f"{_begun(column.title or 'this column')} is worked out; it cannot be typed.")
+
+
+def _begun(text: str) -> str:
+    """A text as a sentence begins; the names in it keep their letters."""
+    return text[:1].upper() + text[1:]
 
 
 def _sentence(fault: ScaledesignError) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from scaledesign.errors import QuantityError
+from scaledesign.errors import QuantityError, UnknownNameError
 from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
@@ -171,7 +171,6 @@ def write(sheet: Sheet, path: Path, text: str) -> Edit | None:
 
 
 def _retune(design: Design, name: str, value: Any) -> Edit:
-    old = ask.scale_of(design)
     tuning: Tuning = design.tuning
     if name == "tonic":
         tuning = replace(tuning, tonic=parse_note(value).name)
@@ -179,7 +178,11 @@ def _retune(design: Design, name: str, value: Any) -> Edit:
         tuning = replace(tuning, scale=ask.offers().scale(value).name if value else "", degrees=())
     else:
         tuning = replace(tuning, degrees=value)
-    return Retune(tuning, old, ask.offers().scale_of(tuning))
+    new = ask.offers().scale_of(tuning)
+    try:
+        return Retune(tuning, ask.scale_of(design), new)
+    except UnknownNameError:  # the way out of a scale that nobody offers: the rows are taken to be of the new
+        return Retune(tuning, new, new)
 
 
 def _whole(design: Design, path: Path, value: Any) -> Any:
