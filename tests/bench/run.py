@@ -2,7 +2,8 @@
 
 Prints a table, or with ``--json`` one object. The plain reference (tests/reference) is a scalar
 transmission line with a scanning and bracketing root finder and scipy's finite-difference least squares;
-it does the same task from the same start, and both must land on the same frequencies.
+it does the same task from the same start, and both must land on the same frequencies. The screen is timed in
+a pseudo-terminal; ``screen.py`` says what from and what to.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
 from scaledesign.solver.resonance import resonances
 from scaledesign.workshop.ask import solve
-from tests.bench import workload
+from tests.bench import screen, workload
 from tests.bench.timing import median_process_seconds, median_seconds, seconds
 from tests.reference.bridge import plain_of
 from tests.reference.design import frequencies
@@ -77,6 +78,16 @@ def sample() -> dict[str, float]:
     }
 
 
+def on_screen() -> dict[str, float]:
+    """The grid in a pseudo-terminal, and its table alone."""
+    return {
+        **screen.first_paint(),
+        **screen.key_to_paint(),
+        **screen.key_to_paint_wide(),
+        **screen.repaint(),
+    }
+
+
 def processes() -> dict[str, float]:
     """Whole processes, from the shell's point of view."""
     return {
@@ -98,17 +109,28 @@ TABLE = (
     ("sample_difference_cents", "   and differs by at most", "cents"),
     ("predict_s", "python -m scaledesign predict FILE, whole process", "s"),
     ("import_s", 'python -c "import scaledesign", whole process', "s"),
+    ("first_paint_s", "scaledesign grid --example, start to first full grid", "s"),
+    ("first_paint_bare_s", "   Python importing Textual and numpy, whole process", "s"),
+    ("first_paint_ratio", "   the grid takes longer by", "times"),
+    ("key_to_paint_ms", "key to last repainted byte, re-solve between: 6 holes, 15 rows", "ms"),
+    ("key_to_paint_p95_ms", "   95 in 100 within", "ms"),
+    ("key_to_paint_kb", "   bytes painted", "kB"),
+    ("key_to_settled_p95_ms", "   bits, reasons and sound too, 95 in 100 within", "ms"),
+    ("held_key_to_paint_ms", "   key held down: from its last press", "ms"),
+    ("key_to_paint_200x16_ms", "key to paint, holes held still: 16 holes, 200 rows", "ms"),
+    ("repaint_200x16_ms", "   all lines in view of its table made anew", "ms"),
+    ("repaint_200x16_ratio", "   Textual's DataTable, given the same cells, takes longer by", "times"),
 )
 
 
 def main(arguments: list[str]) -> int:
     """Run everything; 1 where reference and package disagree."""
-    figures = {**resolve(), **predict_all(), **sample(), **processes()}
+    figures = {**resolve(), **predict_all(), **sample(), **processes(), **on_screen()}
     if arguments == ["--json"]:
         print(json.dumps(figures, indent=2))
     else:
         for key, text, unit in TABLE:
-            print(f"{text:<60} {figures[key]:>10.4g} {unit}")
+            print(f"{text:<64} {figures[key]:>10.4g} {unit}")
     agree = max(figures["resolve_difference_cents"], figures["sample_difference_cents"]) < AGREE
     if not agree:
         print(f"Reference and package differ by more than {AGREE} cent.", file=sys.stderr)

@@ -1,9 +1,11 @@
-"""The bench times what it says: both sides do the same task and land on the same frequencies."""
+"""The bench times what it says: both sides do the same task, and what it waits for is on the screen."""
+
+import math
 
 import pytest
 
 from scaledesign.solver.resonance import resonances
-from tests.bench import run, workload
+from tests.bench import run, screen, terminal, workload
 from tests.reference.bridge import plain_of
 from tests.reference.design import frequencies
 
@@ -12,6 +14,7 @@ def test_every_figure_of_the_issue_is_in_the_table():
     keys = {key for key, _, _ in run.TABLE}
     assert keys >= {
         "resolve_ms", "resolve_ratio", "predict_all_ms", "sample_s", "sample_ratio", "predict_s", "import_s",
+        "key_to_paint_p95_ms", "first_paint_s", "repaint_200x16_ms",
     }  # fmt: skip
 
 
@@ -38,3 +41,29 @@ def test_re_solve_lands_where_the_plain_reference_does():
     _, edited = workload.edits(before.design)[3]
     ours = workload.resolve(edited, before.fit.resonances).resonances.frequency[0]
     assert run.off(ours, workload.plain_resolve(edited)) < run.AGREE
+
+
+def test_screen_of_the_bench_is_what_the_bytes_say_wherever_they_are_cut():
+    data = "\x1b[?25l\x1b[2;3H\x1b[1;38;5;231mnote ●\x1b[0m\r\n  −3\x1b]22;default\x07\x1b[1;1Hwren".encode()
+    for cut in range(len(data)):
+        shown = terminal.Screen()
+        shown.feed(data[:cut])
+        shown.feed(data[cut:])
+        assert [line.rstrip() for line in shown.lines[:4]] == ["wren", "  note ●", "  −3", ""]
+
+
+def test_wide_design_is_what_its_name_says():
+    design = workload.wide()
+    assert (len(design.rows), len(design.fingered())) == (200, 16)
+    assert len({row.holes for row in design.rows}) == 200
+
+
+@pytest.mark.slow
+def test_screen_is_timed_in_a_terminal(monkeypatch):
+    """Every figure of the screen comes out of a real run, and is one of the table's."""
+    for name, few in (("PRESSES", 8), ("BURSTS", 1), ("BURST", 3), ("STARTS", 1)):
+        monkeypatch.setattr(screen, name, few)
+    figures = run.on_screen()
+    assert set(figures) <= {key for key, _, _ in run.TABLE}
+    assert all(math.isfinite(figure) and figure > 0 for figure in figures.values())
+    assert figures["key_to_paint_ms"] <= figures["key_to_settled_p95_ms"]

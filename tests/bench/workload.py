@@ -13,13 +13,14 @@ from pathlib import Path
 import numpy as np
 
 from scaledesign.files.document_file import load
-from scaledesign.model.document import Design
-from scaledesign.model.pitch import note_frequency, parse_note
+from scaledesign.model.document import Design, HoleState
+from scaledesign.model.pitch import nearest_note, note_frequency, parse_note
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver import layout
 from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.problem import Problem, flutes_of, problem_of
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
+from scaledesign.workshop import ask
 from tests.reference import design as reference
 from tests.reference.bridge import plain_of
 from tests.reference.plain import Flute
@@ -143,3 +144,25 @@ def sample(count: int, seed: int = 1) -> tuple[Flutes, Fingerings, Resonances]:
         air=one.air.take(np.zeros(count, np.intp)),
     )
     return flutes, problem.fingerings, middle
+
+
+def wide() -> Design:
+    """A tube with 16 holes and 200 rows, each wanting the note it is nearest to."""
+    bench = load(FILE)
+    fingers = ("L1", "L2", "L3", "L4", "R1", "R2", "R3", "R4")
+    holes = tuple(
+        replace(bench.holes[0], at=(180 + 26 * n) * MM, diameter=5 * MM, finger=fingers[n // 2])
+        for n in range(16)
+    )
+    rows = tuple(replace(bench.rows[0], note="A4", register=1, holes=_opened(n)) for n in range(200))
+    tube = replace(bench.tube, length=640 * MM)
+    design = replace(bench, name="Bench of two hundred", tube=tube, holes=holes, rows=rows, log=())
+    heard = ask.predict(design).frequency
+    notes = (nearest_note(float(hertz), design.tuning.reference)[0].name for hertz in heard)
+    named = tuple(replace(row, note=note) for row, note in zip(rows, notes, strict=True))
+    return replace(design, rows=named)
+
+
+def _opened(n: int) -> tuple[HoleState, ...]:
+    """The n-th of 200 unlike fingerings, spread over all that 16 holes have."""
+    return tuple("O" if 331 * n >> hole & 1 else "X" for hole in range(16))
