@@ -303,10 +303,16 @@ def _show_lock(sheet: Sheet, row: int) -> Cell:
     design = sheet.design
     if is_foot(sheet, row):
         return Cell(f"{sheet.signs.locked} foot" if design.tube.locked else "", "held")
-    locked = design.holes[row].locked
+    words = _lock_text(sheet, row)
+    note = "You locked it: no solve moves it." if words else ""
+    return Cell(f"{sheet.signs.locked} {words}" if words else "", "held", note=note)
+
+
+def _lock_text(sheet: Sheet, row: int) -> str:
+    if is_foot(sheet, row):
+        return "yes" if sheet.design.tube.locked else ""
     words = {BOTH: "both", frozenset({"at"}): "place", frozenset({"diameter"}): "width"}
-    text = f"{sheet.signs.locked} {words[frozenset(locked)]}" if locked else ""
-    return Cell(text, "held", note="You locked it: no solve moves it." if locked else "")
+    return words.get(sheet.design.holes[row].locked, "")
 
 
 def lock_edit(sheet: Sheet, row: int) -> Edit:
@@ -407,9 +413,9 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
                f"How touchy its width is: cents that the touchiest note shifts when it is {step} too wide.",
                _show_slip("diameter"), lambda s, r: _show_slip("diameter")(s, r).text),
         Column("lock", "lock", 7, "Space locks it where it is, and frees it again.", _show_lock,
-               lambda s, r: _show_lock(s, r).text.removeprefix(f"{s.signs.locked} "), _write_lock,
+               _lock_text, _write_lock,
                lock_edit, align="left",
-               choices=lambda s, r: ("both", "place", "width", "no")),
+               choices=lambda s, r: ("yes", "no") if is_foot(s, r) else ("both", "place", "width", "no")),
         Column("drilled", "drilled", 7, "Space says it is drilled: then no solve moves it.", _show_drilled,
                lambda s, r: "" if is_foot(s, r) else "yes" if s.design.holes[r].drilled else "no",
                _write_drilled, drilled_edit, align="left"),
