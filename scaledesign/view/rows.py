@@ -126,6 +126,8 @@ def _show_cents(sheet: Sheet, row: int) -> Cell:
 
 def _show_plays(sheet: Sheet, row: int) -> Cell:
     hertz = sheet.number("frequency", row)
+    if sheet.answer.prediction is None:
+        return Cell()
     if hertz != hertz:
         return Cell(
             "no pitch", "reach", note="As fingered this row has no pitch: change its holes or its register."
