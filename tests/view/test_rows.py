@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from scaledesign.errors import QuantityError, ScaledesignError
+from scaledesign.errors import QuantityError
 from scaledesign.model.document import Row
 from scaledesign.view import row_work
 from scaledesign.view.lines import TYPED, text_of
@@ -38,10 +38,16 @@ def refused(key: str, what: str, row: int = 2) -> str:
 @pytest.mark.parametrize(
     ("typed_text", "note", "hertz"),
     [
-        ("Bb4", "Bb4", 466.16), ("bb4", "Bb4", 466.16), ("F#5", "F#5", 739.99), (" c5 ", "C5", 523.25),
-        ("523.3 Hz", "523.3 Hz", 523.3), ("3/2", "3/2", 660.0), ("702 c", "702 c", 660.03), ("2", "2", 880.0),
+        ("Bb4", "Bb4", 466.16),
+        ("bb4", "Bb4", 466.16),
+        ("F#5", "F#5", 739.99),
+        (" c5 ", "C5", 523.25),
+        ("523.3 Hz", "523.3 Hz", 523.3),
+        ("3/2", "3/2", 660.0),
+        ("702 c", "702 c", 660.03),
+        ("2", "2", 880.0),
     ],
-)  # fmt: skip
+)
 def test_a_target_is_a_note_a_frequency_or_an_interval(typed_text: str, note: str, hertz: float) -> None:
     done = typed(HELD, "rows", 2, "note", typed_text)
     assert done.design.rows[2].note == note
@@ -58,9 +64,15 @@ def test_what_is_no_target(what: str) -> None:
 
 @pytest.mark.parametrize(
     ("what", "note"),
-    [("530", "530 Hz"), ("530.25", "530.25 Hz"), ("1234.567", "1234.567 Hz"), ("530 Hz", "530 Hz"), ("E5", "E5"),
-     ("3/2", "3/2")],
-)  # fmt: skip
+    [
+        ("530", "530 Hz"),
+        ("530.25", "530.25 Hz"),
+        ("1234.567", "1234.567 Hz"),
+        ("530 Hz", "530 Hz"),
+        ("E5", "E5"),
+        ("3/2", "3/2"),
+    ],
+)
 def test_a_target_typed_in_hertz(what: str, note: str) -> None:
     assert row_after("hertz", what).note == note
 
@@ -82,8 +94,17 @@ def test_hertz_that_no_flute_plays() -> None:
 
 @pytest.mark.parametrize(
     ("what", "cents"),
-    [("5", 5.0), ("-7", -7.0), ("−7", -7.0), ("+2.5", 2.5), ("3 c", 3.0), ("3 cents", 3.0), ("", 0.0), ("600", 600.0)],
-)  # fmt: skip
+    [
+        ("5", 5.0),
+        ("-7", -7.0),
+        ("−7", -7.0),
+        ("+2.5", 2.5),
+        ("3 c", 3.0),
+        ("3 cents", 3.0),
+        ("", 0.0),
+        ("600", 600.0),
+    ],
+)
 def test_cents(what: str, cents: float) -> None:
     desk = typed(typed(HELD, "rows", 2, "cents", "11"), "rows", 2, "cents", what)
     assert desk.design.rows[2].cents == cents
@@ -159,9 +180,15 @@ def test_a_column_knows_its_hole() -> None:
 
 @pytest.mark.parametrize(
     ("what", "role", "weight"),
-    [("scale", "scale", 1.0), ("between", "chromatic", 0.01), ("other", "alternate", 0.005), ("chromatic", "chromatic", 0.01),
-     ("S", "scale", 1.0), ("alt", "alternate", 0.005)],
-)  # fmt: skip
+    [
+        ("scale", "scale", 1.0),
+        ("between", "chromatic", 0.01),
+        ("other", "alternate", 0.005),
+        ("chromatic", "chromatic", 0.01),
+        ("S", "scale", 1.0),
+        ("alt", "alternate", 0.005),
+    ],
+)
 def test_a_role_brings_its_weight(what: str, role: str, weight: float) -> None:
     start = row_work.inserted(at(HELD, "rows", 2, "note"), 5.0)
     assert (start.design.rows[2].role, start.design.rows[2].weight) == ("chromatic", 0.0)
@@ -188,9 +215,21 @@ def test_roles_and_registers_go_round() -> None:
 
 @pytest.mark.parametrize(
     ("key", "what"),
-    [("role", ""), ("role", "solo"), ("register", "0"), ("register", "4"), ("register", "1.5"), ("register", "two"),
-     ("share", "0"), ("share", "100"), ("share", "a third"), ("weight", "-1"), ("weight", "much"), ("weight", "")],
-)  # fmt: skip
+    [
+        ("role", ""),
+        ("role", "solo"),
+        ("register", "0"),
+        ("register", "4"),
+        ("register", "1.5"),
+        ("register", "two"),
+        ("share", "0"),
+        ("share", "100"),
+        ("share", "a third"),
+        ("weight", "-1"),
+        ("weight", "much"),
+        ("weight", ""),
+    ],
+)
 def test_what_is_none(key: str, what: str) -> None:
     desk = typed(HELD, "rows", 2, "hole 0", "h")
     done = typed(desk, "rows", 2, key, what)
@@ -247,8 +286,9 @@ def test_old_numbers_are_faint_until_there_are_new_ones() -> None:
 
 
 @pytest.mark.parametrize(
-    ("cents", "tone"), [(0.0, "true"), (5.0, "true"), (-5.0, "true"), (5.1, "sharp"), (-5.1, "flat"), (float("nan"), "true")]
-)  # fmt: skip
+    ("cents", "tone"),
+    [(0.0, "true"), (5.0, "true"), (-5.0, "true"), (5.1, "sharp"), (-5.1, "flat"), (float("nan"), "true")],
+)
 def test_the_tone_of_an_error(cents: float, tone: str) -> None:
     assert tone_of(cents, 5.0) == tone
 
@@ -270,7 +310,7 @@ def test_a_bar_to_the_right_is_sharp_to_the_left_flat(signs: object, cents: floa
     filled = (bar[:half].strip(), bar[half + 1 :].strip())
     assert not filled[0] or cents < 0
     assert not filled[1] or cents > 0
-    assert any(filled) == (abs(cents) >= 12) or abs(cents) < 12
+    assert any(filled) or abs(cents) < 12
     assert (sheet.signs.sharp in bar) == (cents > 25)
     assert (sheet.signs.flat in bar) == (cents < -25)
 
@@ -302,15 +342,12 @@ def test_a_note_typed_below_the_last_row_is_a_new_row_that_moves_nothing() -> No
     count = len(START.design.rows)
     done = typed(START, "rows", count, "note", "C6")
     assert done.design.rows[count].note == "C6"
-    assert done.design.holes == pytest.approx(START.design.holes) if False else True
-    assert [h.diameter for h in done.design.holes] == [h.diameter for h in START.design.holes]
+    for new, old in zip(done.design.holes, START.design.holes, strict=True):
+        assert new.at == pytest.approx(old.at, abs=2e-5)
+        assert new.diameter == old.diameter
     assert done.undone().design is START.design
 
 
 def test_a_reading_that_is_none_is_refused() -> None:
     for what in ("A4 four", "-4", "H4"):
         assert "is not what a tuner shows" in refused("measured", what)
-    with pytest.raises(ScaledesignError):
-        write = column(START, "rows", "measured").write
-        assert write is not None
-        write(START.sheet, 0, "A9")
