@@ -6,16 +6,26 @@ next.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from textual import events
-from textual.message import Message
+from textual.binding import Binding
 from textual.widgets import Input
 
 LEAVE = {"up": (-1, 0), "down": (1, 0), "tab": (0, 1), "shift+tab": (0, -1)}
 """Keys that take the text and go on to a neighbouring cell."""
 ARROWS = {"left": (0, -1), "right": (0, 1)}
 """The same, while a new text is typed over the old."""
+OWN = {
+    key: binding.action
+    for binding in Input.BINDINGS
+    if isinstance(binding, Binding)
+    for key in binding.key.split(",")
+}
+"""Keys of any line of text: they move in it and take out of it."""
+Done = Callable[[str | None, tuple[int, int]], None]
+"""Told at once when the editor closes: what to put into the cell, None to leave it as it was; and the rows
+and columns to move on by."""
 
 
 class CellEditor(Input):
@@ -26,17 +36,10 @@ class CellEditor(Input):
     CellEditor:focus { border: none; }
     """
 
-    @dataclass
-    class Done(Message):
-        """The editor closed."""
-
-        text: str | None
-        """What to put into the cell; None: leave it as it was."""
-        move: tuple[int, int]
-        """Rows and columns to move on by."""
-
-    def __init__(self) -> None:
+    def __init__(self, done: Done, keys: Callable[[events.Key], None]) -> None:
+        """``keys`` gets every key first and asks ``use`` about it: see ``CellTable``."""
         super().__init__(id="editor", compact=True, select_on_focus=False)
+        self._done, self._keys = done, keys
         self._fresh = False
 
     @property
@@ -55,42 +58,46 @@ class CellEditor(Input):
         self.cursor_position = len(text)
         self.screen.set_focus(self, scroll_visible=False)
 
-    def press(self, event: events.Key) -> None:
-        """A key that was on its way to the table when the editor opened."""
-        self.on_key(event)
-        if not self.open or event.key in (*LEAVE, "enter", "escape"):
-            return
-        if event.key == "backspace":
-            self.action_delete_left()
+    def use(self, event: events.Key) -> bool:
+        """Whether a key was for the editor, which then has done what it means; all others are the screen's."""
+        key = event.key
+        if not self.open:
+            return False
+        if key == "escape":
+            self._end(None, (0, 0))
+        elif key == "enter":
+            self._end(self.value, (1, 0) if self._fresh else (0, 0))
+        elif key in LEAVE:
+            self._end(self.value, LEAVE[key])
+        elif self._fresh and key in ARROWS:
+            self._end(self.value, ARROWS[key])
+        elif key == "f2":
+            self._fresh = False
+        elif key in OWN:
+            name, stretched, _ = OWN[key].partition("(")
+            getattr(self, f"action_{name}")(*([True] if stretched else []))
         elif event.is_printable and event.character:
-            self.insert_text_at_cursor(event.character)
+            self.replace(event.character, *self.selection)
+        else:
+            return False
+        return True
 
     def take(self) -> None:
         """Close as if the text had been taken with Enter, the cursor staying."""
         if self.open:
-            self.display = False
-            self.post_message(self.Done(self.value, (0, 0)))
+            self._end(self.value, (0, 0))
 
     def on_key(self, event: events.Key) -> None:
-        """Keys that end the editing; all others are the input's own."""
-        if event.key == "escape":
-            self._end(event, None, (0, 0))
-        elif event.key == "enter":
-            self._end(event, self.value, (1, 0) if self._fresh else (0, 0))
-        elif event.key in LEAVE:
-            self._end(event, self.value, LEAVE[event.key])
-        elif self._fresh and event.key in ARROWS:
-            self._end(event, self.value, ARROWS[event.key])
-        elif event.key == "f2":
-            self._fresh = False
-            event.stop()
-
-    def on_blur(self) -> None:
-        """Focus went elsewhere, by the mouse say: what was typed is taken."""
-        self.take()
-
-    def _end(self, event: events.Key, text: str | None, move: tuple[int, int]) -> None:
+        """Hand the key on."""
         event.stop()
         event.prevent_default()
+        self._keys(event)
+
+    def on_blur(self) -> None:
+        """Focus went elsewhere in this window, by the mouse say: what was typed is taken."""
+        if self.app.app_focus:
+            self.take()
+
+    def _end(self, text: str | None, move: tuple[int, int]) -> None:
         self.display = False
-        self.post_message(self.Done(text, move))
+        self._done(text, move)

@@ -5,6 +5,7 @@ It draws what it is given and says what the maker did; it holds no design, compu
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from rich.segment import Segment
@@ -66,8 +67,12 @@ class CellTable(ScrollView, can_focus=True):
         table: CellTable
         text: str
 
-    def __init__(self, name: str, look: Look = NIGHT) -> None:
+    def __init__(
+        self, name: str, look: Look = NIGHT, keys: Callable[[events.Key], None] = lambda event: None
+    ) -> None:
+        """``keys`` gets every key at once: handed up from widget to widget, a burst would lose its order."""
         super().__init__(id=name)
+        self._keys = keys
         self.look = look
         self.shown: Shown | None = None
         self._lines: dict[int, Strip] = {}
@@ -77,7 +82,8 @@ class CellTable(ScrollView, can_focus=True):
     def show(self, shown: Shown) -> None:
         """Show something else; only what changed on the screen is drawn again."""
         before, self.shown = self.shown, shown
-        if before is None or before.columns is not shown.columns:
+        fresh = before is None or before.columns is not shown.columns
+        if fresh:
             starts = [0]
             for column in shown.columns:
                 starts.append(starts[-1] + column.width + GAP)
@@ -86,16 +92,15 @@ class CellTable(ScrollView, can_focus=True):
         size = Size(self._starts[-1], rows + 1)
         if size != self.virtual_size:
             self.virtual_size = size
-        self._lines.clear()
+            fresh = True
         if before is None or before.selection != shown.selection:
             self._keep_cursor_seen()
-        self.refresh()
+        self._draw_again(fresh)
 
     def restyle(self, look: Look) -> None:
         """Draw with another look."""
         self.look = look
-        self._lines.clear()
-        self.refresh()
+        self._draw_again(fresh=True)
 
     # Where things are
 
@@ -141,17 +146,37 @@ class CellTable(ScrollView, can_focus=True):
 
     # Drawing
 
+    def _draw_again(self, fresh: bool = False) -> None:
+        """Draw anew; the terminal is sent the lines that came out different, or all of them."""
+        before, self._lines = self._lines, {}
+        if fresh:
+            self.refresh()
+            return
+        rows = {y: self._row_at(y) for y in range(self.size.height)}
+        other = (y for y, row in rows.items() if row is not None and self._whole(row) != before.get(row))
+        regions = [Region(0, y, self.size.width, 1) for y in other]
+        if regions:
+            self.refresh(*regions)
+
+    def _row_at(self, y: int) -> int | None:
+        """The row on a line of the widget; -1 for the head, None below the last row."""
+        row = -1 if y == 0 else y - 1 + self.scroll_offset.y
+        return row if self.shown is not None and row < self.shown.count + self.shown.spare else None
+
+    def _whole(self, row: int) -> Strip:
+        """A row in its full width."""
+        line = self._lines.get(row)
+        if line is None:
+            line = self._lines[row] = self._head() if row < 0 else self._line(row)
+        return line
+
     def render_line(self, y: int) -> Strip:
         """One line of the table as the terminal shows it."""
         width = self.scrollable_content_region.width
-        if self.shown is None:
+        row = self._row_at(y)
+        if self.shown is None or row is None:
             return Strip.blank(width, self.look.style("plain"))
-        row = -1 if y == 0 else y - 1 + self.scroll_offset.y
-        if row >= self.shown.count + self.shown.spare:
-            return Strip.blank(width, self.look.style("plain"))
-        whole = self._lines.get(row)
-        if whole is None:
-            whole = self._lines[row] = self._head() if row < 0 else self._line(row)
+        whole = self._whole(row)
         fixed, scroll = self._frozen_width, self.scroll_offset.x
         if scroll:
             whole = Strip.join([whole.crop(0, fixed), whole.crop(fixed + scroll)])
@@ -227,15 +252,19 @@ class CellTable(ScrollView, can_focus=True):
 
     # What the maker does
 
+    def on_key(self, event: events.Key) -> None:
+        """Hand the key on."""
+        event.stop()
+        event.prevent_default()
+        self._keys(event)
+
     def on_focus(self) -> None:
         """The cursor shows."""
-        self._lines.clear()
-        self.refresh()
+        self._draw_again(fresh=True)
 
     def on_blur(self) -> None:
         """The cursor rests."""
-        self._lines.clear()
-        self.refresh()
+        self._draw_again(fresh=True)
 
     def on_resize(self) -> None:
         """The cursor stays in view."""

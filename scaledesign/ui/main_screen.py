@@ -10,15 +10,15 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from textual import events, work
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
-from textual.worker import get_current_worker
 
 from scaledesign.ui.cell_editor import CellEditor
 from scaledesign.ui.cell_table import CellTable, Shown
+from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.view import row_work, screen_words
@@ -74,7 +74,7 @@ class MainScreen(Screen[None]):
         """The engine has worked something out in the background."""
 
         answer: Answer
-        revision: int
+        want: Want
 
     @dataclass
     class Wanted(Message):
@@ -99,8 +99,6 @@ class MainScreen(Screen[None]):
         self.look = look
         self.sounding = False
         self.wide = True
-        self._pace = 5e-5
-        """Seconds a row and hole take the engine, as last measured."""
         self._curve: tuple[object, sound.Curve] | None = None
         self._thinking: Callable[[], None] | None = None
 
@@ -111,16 +109,16 @@ class MainScreen(Screen[None]):
         yield Picture("tabs", self.look, "head")
         with Horizontal(id="body"):
             with Vertical(id="left"):
-                yield CellTable("rows", self.look)
-                yield CellTable("holes", self.look)
+                yield CellTable("rows", self.look, self.on_key)
+                yield CellTable("holes", self.look, self.on_key)
             with Vertical(id="right"):
-                yield CellTable("setup", self.look)
+                yield CellTable("setup", self.look, self.on_key)
                 yield Picture("errors", self.look)
                 yield Picture("spectrum", self.look)
         yield Picture("guide", self.look, "range")
         yield Picture("status", self.look, "head")
         yield Picture("footer", self.look)
-        yield CellEditor()
+        yield CellEditor(self.take_text, self.on_key)
 
     def on_mount(self) -> None:
         """Everything is there: show the desk."""
@@ -144,6 +142,10 @@ class MainScreen(Screen[None]):
         before, self.desk = self.desk, desk
         if desk.want is not None and (desk.want is not before.want or desk is before):
             self._ask(desk.want)
+        self._shown(before)
+
+    def _shown(self, before: Desk) -> None:
+        """Paint what changed since the desk before."""
         if self.guide is not None:
             self.guide = self.guide.seen(self.desk)
         if before.pane != self.desk.pane or len(before.design.holes) != len(self.desk.design.holes):
@@ -321,45 +323,46 @@ class MainScreen(Screen[None]):
     # The engine
 
     def _ask(self, want: Want) -> None:
-        """Ask the engine at once where that is quick enough, else in the background."""
+        """Ask the engine, and wait for it as long as nobody would notice."""
         self._stop_thinking()
-        size = max(1, len(want.design.rows)) * (len(want.design.holes) + 3)
-        if self._pace * size > AT_ONCE:
-            self._think(want)
-            return
-        begin = time.perf_counter()
-        answer = live.held(want.design) if want.kind == "predict" else live.quick(want.design, want.last)
-        self._pace = 0.5 * self._pace + 0.5 * min((time.perf_counter() - begin) / size, 4 * self._pace)
+        errand = Errand(lambda cancelled: _quick(want, cancelled), self._teller(want))
+        answer = errand.wait(AT_ONCE)
+        if answer is None:
+            self._thinking = errand.cancel
+        else:
+            self._take(answer, want)
+
+    def _take(self, answer: Answer, want: Want) -> None:
+        """An answer; where it is not the last word, the rest is worked out when the maker pauses."""
+        self._thinking = None
         self.desk = self.desk.answered(answer, want.revision)
         if not answer.final:
-            timer = self.set_timer(PAUSE, lambda: self._think(want))
-            self._thinking = timer.stop
+            self._thinking = self.set_timer(PAUSE, lambda: self._think(want)).stop
+
+    def _think(self, want: Want) -> None:
+        """Solve whole, in the background; a newer question stops it."""
+        errand = Errand(lambda cancelled: _thorough(want, cancelled), self._teller(want))
+        self._thinking = errand.cancel
+        errand.leave()
+
+    def _teller(self, want: Want) -> Callable[[Answer], None]:
+        return lambda answer: self._post(self.Answered(answer, want))
+
+    def _post(self, message: Answered) -> None:
+        if self.is_running:
+            self.post_message(message)
 
     def _stop_thinking(self) -> None:
         if self._thinking is not None:
             self._thinking()
             self._thinking = None
 
-    @work(thread=True, exclusive=True, group="solve", exit_on_error=False)
-    def _think(self, want: Want) -> None:
-        """Solve in the background and post what comes of it; a newer question stops it."""
-        worker = get_current_worker()
-        self._thinking = worker.cancel
-        begin = time.perf_counter()
-        if want.kind == "predict":
-            answer = live.held(want.design)
-        else:
-            answer = live.thorough(want.design, lambda: worker.is_cancelled)
-        size = max(1, len(want.design.rows)) * (len(want.design.holes) + 3)
-        self._pace = (time.perf_counter() - begin) / size / (1 if want.kind == "predict" else 4)
-        if not worker.is_cancelled:
-            self.post_message(self.Answered(answer, want.revision))
-
     def on_main_screen_answered(self, message: Answered) -> None:
-        """The newest answer is shown; an older one is dropped by the desk."""
-        if message.revision == self.desk.revision:
-            self._thinking = None
-            self.show(self.desk.answered(message.answer, message.revision))
+        """The newest answer is shown; an older one is dropped."""
+        if message.want.revision == self.desk.revision:
+            before = self.desk
+            self._take(message.answer, message.want)
+            self._shown(before)
 
     # Keys and mouse
 
@@ -393,16 +396,16 @@ class MainScreen(Screen[None]):
 
     def _key_while_editing(self, editor: CellEditor, event: events.Key) -> None:
         """A key the editor has no use for takes the text and does what it does; others are the editor's."""
-        if not editor.has_focus:
+        if editor.use(event):
             event.stop()
-            editor.press(event)
+            event.prevent_default()
             return
         name = bindings(self.keys, self.desk.pane).get(event.key)
         if name is not None and not event.is_printable:
             event.stop()
             event.prevent_default()
             editor.take()
-            self.call_later(self.do, name)
+            self.do(name)
 
     def _jump(self, key: str) -> Selection | None:
         """Where a moving key leads; None for any other key."""
@@ -511,14 +514,14 @@ class MainScreen(Screen[None]):
         width = min(room, max(region.width, len(start) + 6, 12))
         self.query_one(CellEditor).begin((region.x, region.y, width), start, fresh=text is not None)
 
-    def on_cell_editor_done(self, message: CellEditor.Done) -> None:
-        """The maker took the text, or left it."""
+    def take_text(self, text: str | None, move: tuple[int, int]) -> None:
+        """The maker took the text of the editor, or left it."""
         self.table.focus()
-        if message.text is None:
+        if text is None:
             return
-        desk = self.desk.typed(message.text, time.monotonic())
-        if message.move != (0, 0):
-            moved = desk.going(desk.selection.moved(*message.move))
+        desk = self.desk.typed(text, time.monotonic())
+        if move != (0, 0):
+            moved = desk.going(desk.selection.moved(*move))
             desk = replace(moved, said=desk.said)
         self.show(desk)
 
@@ -660,6 +663,25 @@ class MainScreen(Screen[None]):
             self._arrange()
             self._paint()
         self.table.focus()
+
+
+def _quick(want: Want, cancelled: Callable[[], bool]) -> Answer:
+    if want.kind == "predict":
+        return _at_any_price(want, lambda: live.held(want.design))
+    return _at_any_price(want, lambda: live.quick(want.design, want.last, cancelled))
+
+
+def _thorough(want: Want, cancelled: Callable[[], bool]) -> Answer:
+    return _at_any_price(want, lambda: live.thorough(want.design, cancelled))
+
+
+def _at_any_price(want: Want, ask: Callable[[], Answer]) -> Answer:
+    """An answer whatever happens: a fault of the program's own must not take the maker's work with it."""
+    try:
+        return ask()
+    except Exception as error:  # noqa: BLE001 - the last door before the screen
+        said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); undo the last step."
+        return Answer(want.design, None, (said,))
 
 
 def _pane_name(table: CellTable) -> PaneName:

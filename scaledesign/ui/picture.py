@@ -6,8 +6,10 @@ Asks a function for lines of its own size each time something changed; knows not
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import zip_longest
 
 from rich.segment import Segment
+from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -26,30 +28,39 @@ class Picture(Widget):
         self.look = look
         self.ground: Ground = ground
         self._draw: Draw = lambda width, height: ()
-        self._lines: tuple[Line, ...] | None = None
+        self._lines: tuple[Line, ...] = ()
+        self._room = Size()
+        """What the lines were made for; none yet."""
 
     def show(self, draw: Draw) -> None:
-        """Draw with another function."""
+        """Draw with another function; the terminal is sent the lines that came out different."""
         self._draw = draw
-        self._lines = None
-        self.refresh()
+        before, room, self._room = self._lines, self._room, Size()
+        if not room or room != self.size:
+            self.refresh()
+            return
+        pairs = enumerate(zip_longest(before, self._made()))
+        other = [Region(0, y, room.width, 1) for y, (old, new) in pairs if old != new]
+        if other:
+            self.refresh(*other)
 
     def restyle(self, look: Look) -> None:
         """Draw with another look."""
         self.look = look
         self.refresh()
 
-    def on_resize(self) -> None:
-        """The room changed."""
-        self._lines = None
+    def _made(self) -> tuple[Line, ...]:
+        """The lines for the room there is."""
+        if self._room != self.size:
+            self._room = self.size
+            self._lines = self._draw(*self.size)
+        return self._lines
 
     def render_line(self, y: int) -> Strip:
         """One line."""
-        width, height = self.size
-        if self._lines is None:
-            self._lines = self._draw(width, height)
+        lines, width = self._made(), self.size.width
         blank = self.look.style("plain", self.ground)
-        if y >= len(self._lines):
+        if y >= len(lines):
             return Strip.blank(width, blank)
-        segments = [Segment(span.text, self.look.style(span.tone, self.ground)) for span in self._lines[y]]
+        segments = [Segment(span.text, self.look.style(span.tone, self.ground)) for span in lines[y]]
         return Strip(segments).adjust_cell_length(width, blank)

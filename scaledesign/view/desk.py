@@ -104,8 +104,8 @@ class Desk:
         answer = self.answer if fits else Answer(self.design, None, final=False)
         measure = self.measure if self.measure != "cut-end" or self._has_cut_end() else "edge"
         return Sheet(
-            self.design, answer, self.before, self.want is not None, self.signs, measure, self.held,
-            self.drafts,
+            self.design, answer, self.before, answer.design is not self.design, self.signs, measure,
+            self.held, self.drafts,
         )  # fmt: skip
 
     @property
@@ -213,7 +213,7 @@ class Desk:
             scratch = replace(scratch, history=scratch.history.amend(design))
         label = name or (edits[0].label if edits else f"type into {self.column.title or 'the cell'}")
         if not edits:
-            kept = replace(self, history=self.history.keep(drafts, label, self._place()))
+            kept = replace(self, history=self.history.keep(drafts or None, label, self._place()))
             return kept.saying(next(reversed(drafts.values())).problem, "wrong") if drafts else kept
         edit = edits[0] if len(edits) == 1 and not name else Several(label, tuple(edits))
         done = self.doing(edit, now, drafts)
@@ -230,7 +230,7 @@ class Desk:
             return self
         aside = dict(self.drafts if drafts is None else drafts)
         try:
-            history = self.history.do(edit, now, aside=aside, place=self._place())
+            history = self.history.do(edit, now, aside=aside or None, place=self._place())
         except ScaledesignError as fault:
             return self.saying(_sentence(fault), "wrong")
         if history is self.history:
@@ -238,7 +238,7 @@ class Desk:
         older = {spot: draft for spot, draft in aside.items() if self.drafts.get(spot) is draft}
         fresh = {spot: draft for spot, draft in aside.items() if spot not in older}
         aside = followed(self.design, history.present, older) | fresh
-        history = replace(history, aside=aside)
+        history = replace(history, aside=aside or None)
         desk = replace(self, history=history, before=self.design, said=Said(f"{_begun(edit.label)}."))
         if history.present is self.design:
             return desk
@@ -394,11 +394,13 @@ class Desk:
         if not shifts:
             return "No hole moves."
         size, who, way = max(shifts)
-        where = "toward the foot" if way > 0 else "toward the mouth"
         if who == "the foot":
             where = "longer" if way > 0 else "shorter"
+            rest = ", and holes move with it" if len(shifts) > 1 else ""
+            return f"The tube becomes {format_length(size, units)} {where}{rest}."
         rest = f", and {len(shifts) - 1} more" if len(shifts) > 1 else ""
-        return f"{who[0].upper()}{who[1:]} moves {format_length(size, units)} {where}{rest}."
+        where = "toward the foot" if way > 0 else "toward the mouth"
+        return f"{_begun(who)} moves {format_length(size, units)} {where}{rest}."
 
     # Files
 

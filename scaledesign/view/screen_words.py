@@ -73,7 +73,7 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
     if wrong:
         cells = "cell holds a text" if wrong == 1 else "cells hold texts"
         return (Span(f"{sheet.signs.wrong} {wrong} {cells} that could not be read.", "wrong"),)
-    if sheet.stale and sheet.answer.prediction is None:
+    if desk.want is not None and sheet.answer.prediction is None:
         return (Span("Working it out...", "faint"),)
     notes = sheet.answer.notes
     if sheet.answer.prediction is None:
@@ -85,7 +85,7 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
     more = worded(f"  ({len(notes)} remarks: {{why}})", keys) if len(notes) > 1 else ""
     if len(notes) == 1:
         more = worded("  (a remark: {why})", keys)
-    dots = sheet.signs.ellipsis if sheet.stale else ""
+    dots = sheet.signs.ellipsis if desk.want is not None else ""
     if not counted:
         return (Span(f"{held}No row counts yet: give one the role scale.", "plain"),)
     if not off:
@@ -93,7 +93,7 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
         within = "1 cent" if worst < 1.5 else f"{worst:.0f} cents"
         text = f"{held}{len(counted)} notes of the scale within {within}{dots}."
         return (Span(text, "true"), Span(more, "faint"))
-    if notes and not sheet.stale and not desk.held:
+    if notes and desk.want is None and not desk.held:
         return (Span(notes[0], "reach"), Span(more, "faint"))
     names = ", ".join(design.rows[i].note for i in off[:4]) + (sheet.signs.ellipsis if len(off) > 4 else "")
     tone: Tone = "sharp" if sheet.number("cents", off[0]) > 0 else "flat"

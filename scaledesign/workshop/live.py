@@ -46,14 +46,17 @@ def held(design: Design) -> Answer:
     return _answered(design, lambda part: _held(part))
 
 
-def quick(design: Design, last: Answer | None = None) -> Answer:
+def quick(
+    design: Design, last: Answer | None = None, cancelled: Callable[[], bool] = lambda: False
+) -> Answer:
     """The holes moved so that the rows are met, every hole keeping its width.
 
     Parameters
     ----------
     last : the answer to a like design, to start from
+    cancelled : asked between steps
     """
-    return _answered(design, lambda part: _quick(part, last))
+    return _answered(design, lambda part: _quick(part, last, cancelled))
 
 
 def thorough(design: Design, cancelled: Callable[[], bool] = lambda: False) -> Answer:
@@ -66,7 +69,7 @@ def _held(design: Design) -> Answer:
     return Answer(design, prediction, prediction.notes)
 
 
-def _quick(design: Design, last: Answer | None) -> Answer:
+def _quick(design: Design, last: Answer | None, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
 
     extra = ask.secondary(design)
@@ -82,6 +85,7 @@ def _quick(design: Design, last: Answer | None) -> Answer:
         extra=extra,
         readings=calibration.readings_in_force(design),
         near=near,
+        cancelled=cancelled,
     )
     found = ask.told(found)
     notes = (*found.notes, *found.prediction.notes)
