@@ -59,7 +59,7 @@ class CellEditor(Input):
         self.screen.set_focus(self, scroll_visible=False)
 
     def use(self, event: events.Key) -> bool:
-        """Whether a key was for the editor, which then has done what it means; all others are the screen's."""
+        """Whether a key was for the editor, which has done what it means; all others are the screen's."""
         key = event.key
         if not self.open:
             return False

@@ -21,18 +21,15 @@ from scaledesign.ui.cell_table import CellTable, Shown
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
-from scaledesign.view import row_work, screen_words
-from scaledesign.view.actions import bindings, footer
+from scaledesign.view import pictures, row_work, screen_words
+from scaledesign.view.actions import bindings
 from scaledesign.view.columns import PaneName
-from scaledesign.view.desk import PANES, Desk, Want, lines_of
-from scaledesign.view.error_plot import error_lines
-from scaledesign.view.flute_drawing import flute_lines
+from scaledesign.view.deeds import DEEDS
+from scaledesign.view.desk import PANES, Desk, Want
 from scaledesign.view.guide import Guide
-from scaledesign.view.holes import moved_by
-from scaledesign.view.impedance_plot import impedance_lines
-from scaledesign.view.lines import Line, Span
-from scaledesign.view.selection import Selection
-from scaledesign.workshop import live, sound
+from scaledesign.view.lines import Line
+from scaledesign.view.moving import jumped
+from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 
 AT_ONCE = 0.015
@@ -43,8 +40,6 @@ WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
 LEFT, RIGHT = 104, 37
 """Cells that grid and hole list want at most, and that form and sound want at least."""
-ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup")
-JUMPS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1), "tab": (0, 1)}
 
 
 class MainScreen(Screen[None]):
@@ -99,7 +94,7 @@ class MainScreen(Screen[None]):
         self.look = look
         self.sounding = False
         self.wide = True
-        self._curve: tuple[object, sound.Curve] | None = None
+        self._ear = pictures.Ear()
         self._thinking: Callable[[], None] | None = None
 
     def compose(self) -> ComposeResult:
@@ -164,7 +159,7 @@ class MainScreen(Screen[None]):
 
     def _paint(self) -> None:
         desk, sheet = self.desk, self.desk.sheet
-        for pane in ORDER:
+        for pane in screen_words.ORDER:
             table = self._table(pane)
             if table.display:
                 columns = PANES[pane].columns(sheet)
@@ -180,106 +175,23 @@ class MainScreen(Screen[None]):
                         PANES[pane].spare,
                     )
                 )
-        self._draw("title", lambda width, height: (self._title(width),))
-        self._draw("tabs", lambda width, height: (self._tabs(),))
-        self._draw("status", lambda width, height: self._status(width))
+        keys = self.keys
+        self._draw("title", lambda width, height: (screen_words.title(desk, keys, width),))
+        self._draw("tabs", lambda width, height: (screen_words.tabs(desk, self.sounding),))
+        self._draw("status", lambda width, height: screen_words.status(desk, keys, width))
+        self._draw("footer", lambda width, height: (screen_words.footer_line(desk, keys, width),))
+        self._draw("flute", lambda width, height: pictures.flute(desk, width, height))
+        self._draw("errors", lambda width, height: pictures.errors(desk, width, height))
+        self._draw("spectrum", lambda width, height: self._ear.lines(desk, width, height))
         if self.guide is not None:
-            walk = self._walk(self.app.size.width)
+            walk = self.guide.lines(keys, self.app.size.width)
             self.query_one("#guide").styles.height = len(walk)
             self._draw("guide", lambda width, height: walk)
-        self._draw("footer", lambda width, height: (self._footer(width),))
-        self._draw("flute", self._flute)
-        self._draw("errors", self._errors)
-        self._draw("spectrum", self._spectrum)
 
     def _draw(self, name: str, draw: Callable[[int, int], tuple[Line, ...]]) -> None:
         picture = self.query_one(f"#{name}", Picture)
         if picture.display:
             picture.show(draw)
-
-    def _title(self, width: int) -> Line:
-        left, right = screen_words.title_line(self.desk), screen_words.trust_line(self.desk, self.keys)
-        taken = sum(len(span.text) for span in (*left, *right))
-        if taken > width:
-            left = _cut(left, width - sum(len(span.text) for span in right) - 1, self.desk.signs.ellipsis)
-            taken = sum(len(span.text) for span in (*left, *right))
-        return (*left, Span(" " * max(0, width - taken)), *right)
-
-    def _tabs(self) -> Line:
-        spans: list[Span] = []
-        for pane in ORDER:
-            here = pane == self.desk.pane and not self.sounding
-            spans.append(Span(f" {PANES[pane].title} ", "strong" if here else "faint"))
-            spans.append(Span(" ", "plain"))
-        spans.append(Span(" sound ", "strong" if self.sounding else "faint"))
-        return tuple(spans)
-
-    def _status(self, width: int) -> tuple[Line, ...]:
-        line = screen_words.status_line(self.desk)
-        lines = _wrapped(line, width)
-        verdict = screen_words.verdict_line(self.desk, self.keys)
-        if len(lines) == 1 or self.desk.said.text:
-            return (lines[0], verdict if len(lines) == 1 else lines[1])
-        cut = "".join(span.text for span in lines[0])
-        return ((Span(f"{cut[: width - 1]}{self.desk.signs.ellipsis}", line[0].tone),), verdict)
-
-    def _walk(self, width: int) -> tuple[Line, ...]:
-        line: Line = (Span(self.guide.words(self.keys) if self.guide else ""),)
-        return tuple((Span(" "), *part) for part in _wrapped(line, width - 2))
-
-    def _footer(self, width: int) -> Line:
-        spans: list[Span] = []
-        left = width
-        for _, key, words in footer(self.keys, self.desk.history.undo_name, self.desk.held):
-            need = len(key) + len(words) + 3
-            if need > left:
-                continue
-            spans += [Span(f" {key}", "label"), Span(f" {words} ", "faint")]
-            left -= need
-        return tuple(spans)
-
-    def _flute(self, width: int, height: int) -> tuple[Line, ...]:
-        desk = self.desk
-        row = row_work.row_at_cursor(desk)
-        moved = tuple(i for i in range(len(desk.design.holes)) if abs(moved_by(desk.sheet, i)) > 5e-5)
-        return flute_lines(
-            desk.design, desk.signs, width, height,
-            states=row.holes if row else (), hole=row_work.hole_at_cursor(desk), moved=moved,
-        )  # fmt: skip
-
-    def _errors(self, width: int, height: int) -> tuple[Line, ...]:
-        desk, sheet = self.desk, self.desk.sheet
-        rows = range(len(desk.design.rows))
-        return error_lines(
-            tuple(row.note for row in desk.design.rows),
-            tuple(sheet.number("cents", i) for i in rows),
-            tuple(sheet.number("rest", i) for i in rows),
-            desk.design.tuning.tolerance,
-            desk.signs,
-            width,
-            height,
-            selected=min(desk.selections["rows"].row, max(0, len(rows) - 1)),
-            roles=tuple(row.role for row in desk.design.rows),
-        )
-
-    def _spectrum(self, width: int, height: int) -> tuple[Line, ...]:
-        desk = self.desk
-        rows = desk.design.rows
-        if not rows or desk.sheet.answer.prediction is None:
-            return ((Span("no row to hear", "faint"),),)
-        row = min(desk.selections["rows"].row, len(rows) - 1)
-        known = (desk.design, row)
-        if self._curve is None or self._curve[0] != known:
-            if self._thinking is not None:
-                return ((Span("...", "faint"),),) if self._curve is None else self._curve_lines(width, height)
-            playing = desk.sheet.number("frequency", row)
-            self._curve = (known, sound.impedance_curve(desk.design, row, playing=playing))
-        return self._curve_lines(width, height)
-
-    def _curve_lines(self, width: int, height: int) -> tuple[Line, ...]:
-        assert self._curve is not None
-        reference = self.desk.design.tuning.reference
-        return impedance_lines(self._curve[1], self.desk.signs, width, height, reference=reference)
 
     def _arrange(self) -> None:
         """Show what there is room for."""
@@ -372,7 +284,8 @@ class MainScreen(Screen[None]):
         if editor.open:
             self._key_while_editing(editor, event)
             return
-        jump = self._jump(event.key)
+        page = max(1, self.table.scrollable_content_region.height - 2)
+        jump = jumped(self.desk, event.key, page)
         if jump is not None:
             event.stop()
             event.prevent_default()
@@ -407,31 +320,12 @@ class MainScreen(Screen[None]):
             editor.take()
             self.do(name)
 
-    def _jump(self, key: str) -> Selection | None:
-        """Where a moving key leads; None for any other key."""
-        desk, now = self.desk, self.desk.selection
-        stretch = key.startswith("shift+") and key != "shift+tab"
-        plain = key.removeprefix("shift+")
-        if key == "shift+tab":
-            return now.moved(0, -1)
-        if plain in JUMPS:
-            return now.moved(*JUMPS[plain], stretch=stretch)
-        page = max(1, self.table.scrollable_content_region.height - 2)
-        last = lines_of(desk.pane, desk.sheet) - 1
-        places = {
-            "pageup": (now.row - page, now.column),
-            "pagedown": (now.row + page, now.column),
-            "home": (now.row, 1),
-            "end": (now.row, len(desk.columns) - 1),
-            "ctrl+home": (0, 1),
-            "ctrl+end": (last, len(desk.columns) - 1),
-        }
-        return now.at(*places[plain], stretch=stretch) if plain in places else None
-
     def do(self, name: str) -> None:
-        """Do what an action of the table names: here, or where files and dialogs are."""
+        """Do what an action of the table names: to the desk, here, or where files and dialogs are."""
         own = getattr(self, f"do_{name}", None)
-        if own is not None:
+        if name in DEEDS:
+            self.show(DEEDS[name](self.desk, time.monotonic()))
+        elif own is not None:
             own()
         else:
             self.post_message(self.Wanted(name))
@@ -464,29 +358,10 @@ class MainScreen(Screen[None]):
         widget = event.widget
         if not isinstance(widget, Picture) or widget.id not in ("tabs", "footer"):
             return
-        x = 0
         if widget.id == "tabs":
-            for pane, span in zip((*ORDER, None), self._tabs()[::2], strict=True):
-                if x <= event.x < x + len(span.text):
-                    self._open_tab(pane)
-                x += len(span.text) + 1
-            return
-        shown = self._footer(widget.size.width)[1::2]
-        for (name, key, words), span in zip(self._footer_items(widget.size.width), shown, strict=True):
-            width = len(key) + 1 + len(span.text)
-            if x <= event.x < x + width and words:
-                self.do(name)
-                return
-            x += width
-
-    def _footer_items(self, width: int) -> tuple[tuple[str, str, str], ...]:
-        items, left = [], width
-        for item in footer(self.keys, self.desk.history.undo_name, self.desk.held):
-            need = len(item[1]) + len(item[2]) + 3
-            if need <= left:
-                items.append(item)
-                left -= need
-        return tuple(items)
+            self._open_tab(screen_words.tab_at(self.desk, event.x))
+        elif name := screen_words.footer_at(self.desk, self.keys, widget.size.width, event.x):
+            self.do(name)
 
     def _open_tab(self, pane: PaneName | None) -> None:
         self.sounding = pane is None
@@ -539,18 +414,6 @@ class MainScreen(Screen[None]):
         else:
             self.show(desk.stepped(time.monotonic()))
 
-    def do_clear(self) -> None:
-        """Empty the cells."""
-        self.show(self.desk.cleared(time.monotonic()))
-
-    def do_sharper(self) -> None:
-        """One step up."""
-        self.show(self.desk.nudged(1, time.monotonic()))
-
-    def do_flatter(self) -> None:
-        """One step down."""
-        self.show(self.desk.nudged(-1, time.monotonic()))
-
     def do_copy(self) -> None:
         """Copy the selection."""
         text = row_work.copied(self.desk)
@@ -563,81 +426,17 @@ class MainScreen(Screen[None]):
     def do_cut(self) -> None:
         """Copy the selection and empty it."""
         self.app.copy_to_clipboard(row_work.copied(self.desk))
-        self.do_clear()
+        self.do("clear")
 
     def do_paste(self) -> None:
         """Paste what was copied here."""
         self.show(row_work.pasted(self.desk, self.app.clipboard, time.monotonic()))
-
-    def do_fill(self) -> None:
-        """Fill down."""
-        self.show(row_work.filled(self.desk, time.monotonic()))
-
-    def do_select_all(self) -> None:
-        """Select the whole table."""
-        desk = self.desk
-        last = max(0, PANES[desk.pane].count(desk.sheet) - 1)
-        self.show(desk.going(Selection(last, len(desk.columns) - 1, 0, 1)))
-
-    def do_undo(self) -> None:
-        """One step back."""
-        self.show(self.desk.undone())
-
-    def do_redo(self) -> None:
-        """One step forward."""
-        self.show(self.desk.redone())
-
-    # Rows and holes
-
-    def do_insert(self) -> None:
-        """A new row."""
-        self.show(row_work.inserted(self.desk, time.monotonic()))
-
-    def do_duplicate(self) -> None:
-        """The row once more."""
-        self.show(row_work.duplicated(self.desk, time.monotonic()))
-
-    def do_delete(self) -> None:
-        """Rows out."""
-        self.show(row_work.deleted(self.desk, time.monotonic()))
-
-    def do_up(self) -> None:
-        """Rows up."""
-        self.show(row_work.shifted_rows(self.desk, -1, time.monotonic()))
-
-    def do_down(self) -> None:
-        """Rows down."""
-        self.show(row_work.shifted_rows(self.desk, 1, time.monotonic()))
-
-    def do_sort(self) -> None:
-        """Rows sorted."""
-        self.show(row_work.sorted_rows(self.desk, time.monotonic()))
-
-    def do_lock(self) -> None:
-        """A hole locked or freed."""
-        self.show(row_work.locked(self.desk, time.monotonic()))
-
-    def do_measure(self) -> None:
-        """Measured from somewhere else."""
-        self.show(self.desk.measuring())
-
-    # The flute
-
-    def do_hold(self) -> None:
-        """Holes held still, or let go."""
-        self.show(self.desk.holding())
-
-    def do_solve(self) -> None:
-        """Solved anew."""
-        self.show(self.desk.solving())
 
     def do_guide(self) -> None:
         """The walk through a first flute begins, or ends."""
         self.guide = Guide(self.desk) if self.guide is None else None
         self._arrange()
         self._paint()
-
-    # Looking
 
     def do_next_pane(self) -> None:
         """The next table."""
@@ -649,7 +448,11 @@ class MainScreen(Screen[None]):
 
     def _turn_pane(self, by: int) -> None:
         self.sounding = False
-        self.show(self.desk.going_to(ORDER[(ORDER.index(self.desk.pane) + by) % len(ORDER)]))
+        self.show(
+            self.desk.going_to(
+                screen_words.ORDER[(screen_words.ORDER.index(self.desk.pane) + by) % len(screen_words.ORDER)]
+            )
+        )
         self._arrange()
         self._paint()
 
@@ -685,7 +488,7 @@ def _at_any_price(want: Want, ask: Callable[[], Answer]) -> Answer:
 
 
 def _pane_name(table: CellTable) -> PaneName:
-    return next(pane for pane in ORDER if pane == table.id)
+    return next(pane for pane in screen_words.ORDER if pane == table.id)
 
 
 def _same(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
@@ -694,24 +497,3 @@ def _same(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
         getattr(a, "key", "") == getattr(b, "key", "") and getattr(a, "title", "") == getattr(b, "title", "")
         for a, b in zip(old, new, strict=True)
     )
-
-
-def _cut(line: Line, width: int, ellipsis: str) -> Line:
-    """A line cut to a width, with a mark."""
-    spans: list[Span] = []
-    left = max(0, width - len(ellipsis))
-    for span in line:
-        if left <= 0:
-            break
-        spans.append(Span(span.text[:left], span.tone))
-        left -= len(span.text)
-    return (*spans, Span(ellipsis, "faint"))
-
-
-def _wrapped(line: Line, width: int) -> tuple[Line, ...]:
-    """A line of one span broken at words."""
-    import textwrap
-
-    if len(line) != 1 or len(line[0].text) <= width:
-        return (line,)
-    return tuple((Span(part, line[0].tone),) for part in textwrap.wrap(line[0].text, width))

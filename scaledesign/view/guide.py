@@ -6,11 +6,13 @@ data; the screen shows the step in hand above the last lines.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from scaledesign.view.actions import worded
 from scaledesign.view.desk import Desk
+from scaledesign.view.lines import Line, Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,10 @@ class Guide:
     def words(self, keys: Mapping[str, tuple[str, ...]]) -> str:
         """What to do now, with its number and the keys of the actions in it."""
         return f"{self.place + 1} of {len(STEPS)}. {worded(self.step.words, keys)}"
+
+    def lines(self, keys: Mapping[str, tuple[str, ...]], width: int) -> tuple[Line, ...]:
+        """The same as lines of a width."""
+        return tuple((Span(f" {part}"),) for part in textwrap.wrap(self.words(keys), max(10, width - 2)))
 
     def seen(self, now: Desk) -> Guide:
         """The guide after the desk changed: on to the next step where this one is done."""

@@ -134,6 +134,11 @@ def moved_by(sheet: Sheet, row: int) -> float:
     return sheet.design.holes[row].at - before.holes[row].at
 
 
+def has_moved(sheet: Sheet, row: int) -> bool:
+    """Whether the last edit moved a hole or the foot by more than a hand could notice."""
+    return sheet.before is not None and abs(moved_by(sheet, row)) >= HAND_STEP[sheet.design.units] / 2
+
+
 def _show_moved(sheet: Sheet, row: int) -> Cell:
     shift = moved_by(sheet, row)
     step = HAND_STEP[sheet.design.units]

@@ -1,22 +1,101 @@
-"""The lines around the tables: title, state of trust, status and verdict, as styled text.
+"""The lines around the tables: title, tabs, status, guide and footer, as styled text for a width.
 
-Plain data for the screen to lay out; the sentences of the solver are passed on, not made here.
+Plain data for the screen to lay out, and what a click on them means; the sentences of the solver are passed
+on, not made here.
 """
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping
 
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
-from scaledesign.view.actions import worded
-from scaledesign.view.columns import Cell, cell_of
+from scaledesign.view.actions import footer, worded
+from scaledesign.view.columns import Cell, PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.lines import Line, Span, Tone, text_of
 from scaledesign.view.remarks import doubt_of_scale
 
 Keys = Mapping[str, tuple[str, ...]]
 """Keys of every action."""
+ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup")
+"""The panes as they follow one another."""
+
+
+def title(desk: Desk, keys: Keys, width: int) -> Line:
+    """What it is at the left, how far to trust it at the right; the left gives way."""
+    left, right = title_line(desk), trust_line(desk, keys)
+    room = width - len(text_of(right))
+    if len(text_of(left)) > room:
+        left = _cut(left, room - 1, desk.signs.ellipsis)
+    return (*left, Span(" " * max(0, room - len(text_of(left)))), *right)
+
+
+def tabs(desk: Desk, sounding: bool) -> Line:
+    """The panes by name, for a screen that shows one at a time; ``sounding``: the sound is shown."""
+    here = "" if sounding else desk.pane
+    spans: list[Span] = []
+    for pane in ORDER:
+        spans += [Span(f" {PANES[pane].title} ", "strong" if pane == here else "faint"), Span(" ")]
+    return (*spans, Span(" sound ", "strong" if sounding else "faint"))
+
+
+def tab_at(desk: Desk, x: int) -> PaneName | None:
+    """The pane whose tab is at a column; None for the sound, and beyond."""
+    for pane in ORDER:
+        x -= len(PANES[pane].title) + 3
+        if x < 0:
+            return pane
+    return None
+
+
+def status(desk: Desk, keys: Keys, width: int) -> tuple[Line, Line]:
+    """Two lines: what was said or what the cell is, then the verdict; a long message takes both."""
+    (span,) = status_line(desk)
+    parts = textwrap.wrap(span.text, max(10, width)) or [""]
+    if len(parts) > 1 and desk.said.text:
+        return (Span(parts[0], span.tone),), (Span(parts[1], span.tone),)
+    text = parts[0] if len(parts) == 1 else f"{parts[0][: width - 1]}{desk.signs.ellipsis}"
+    return (Span(text, span.tone),), verdict_line(desk, keys)
+
+
+def footer_line(desk: Desk, keys: Keys, width: int) -> Line:
+    """The keys most wanted, as many as there is room for."""
+    return tuple(
+        span
+        for _, key, words in _footer_items(desk, keys, width)
+        for span in (Span(f" {key}", "label"), Span(f" {words} ", "faint"))
+    )
+
+
+def footer_at(desk: Desk, keys: Keys, width: int, x: int) -> str:
+    """The action at a column of the last line, '' for none."""
+    for name, key, words in _footer_items(desk, keys, width):
+        x -= len(key) + len(words) + 3
+        if x < 0:
+            return name
+    return ""
+
+
+def _footer_items(desk: Desk, keys: Keys, width: int) -> tuple[tuple[str, str, str], ...]:
+    items = []
+    for item in footer(keys, desk.history.undo_name, desk.held):
+        need = len(item[1]) + len(item[2]) + 3
+        if need <= width:
+            items.append(item)
+            width -= need
+    return tuple(items)
+
+
+def _cut(line: Line, width: int, ellipsis: str) -> Line:
+    """A line cut to a width, with a mark."""
+    spans: list[Span] = []
+    left = max(0, width - len(ellipsis))
+    for span in line:
+        spans.append(Span(span.text[:left], span.tone))
+        left -= len(spans[-1].text)
+    return (*spans, Span(ellipsis, "faint"))
 
 
 def title_line(desk: Desk) -> Line:

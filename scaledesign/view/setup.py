@@ -19,7 +19,7 @@ from scaledesign.errors import QuantityError, UnknownNameError
 from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
-from scaledesign.model.document import Design, Embouchure, Tuning, Window
+from scaledesign.model.document import Design, Embouchure, Station, Tuning, Window
 from scaledesign.model.edits import Edit, Retune, SetField, Several
 from scaledesign.model.pitch import parse_note
 from scaledesign.physics import mouth
@@ -114,7 +114,7 @@ def read_at(design: Design, path: Path, text: str) -> Any:
     plain = text.strip()
     if not plain and len(path) == 2 and path[0]:
         table = TABLES[path[0]]
-        if not table.required(key):
+        if not table.required(key) and not key.always:
             return table.default(key)
     if not plain and len(path) == 3:
         return None
@@ -238,7 +238,7 @@ def _nudge(sheet: Sheet, row: int, steps: int) -> Edit | None:
     """One small step of a number: what the last digit of the ruler, the thermometer or the tuner is."""
     path = fields(sheet.design)[row].path
     value = value_of(sheet.design, path) if path else None
-    if isinstance(value, tuple) and len(value) == 1:
+    if isinstance(value, tuple) and len(value) == 1 and isinstance(value[0], Station):
         value = value[0].value
     if isinstance(value, bool) or not isinstance(value, float | int):
         return None
@@ -246,7 +246,7 @@ def _nudge(sheet: Sheet, row: int, steps: int) -> Edit | None:
     if kind.lengths:
         unit = 1e-4 if sheet.design.units == "mm" else 0.0254 / 64
         metres = float(np.round(max(0.0, value + steps * unit), 9))
-        return write(sheet, path, f"{metres * 1000:.6g} mm")
+        return write(sheet, path, f"{metres * 1000:.9g} mm")
     size = {("shop", "share_of_bore"): 0.05, ("instrument", "pad"): 0.05, ("air", "breath"): 0.1,
             ("air", "humidity"): 5.0, ("air", "altitude"): 50.0, ("voicing", "embouchure", "covered"): 0.05,
             ("air", "pressure"): 100.0}.get(path, 1.0)  # fmt: skip

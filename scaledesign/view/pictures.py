@@ -1,0 +1,70 @@
+"""The three pictures of a desk: the flute, how far every row is off, and the sound of the row in hand.
+
+Apart from the drawing of each, which knows no desk. The sound's curve is kept until row or design change,
+since it costs more than drawing it.
+"""
+
+from __future__ import annotations
+
+from scaledesign.view import row_work
+from scaledesign.view.desk import Desk
+from scaledesign.view.error_plot import error_lines
+from scaledesign.view.flute_drawing import flute_lines
+from scaledesign.view.holes import has_moved
+from scaledesign.view.impedance_plot import impedance_lines
+from scaledesign.view.lines import Line, Span
+from scaledesign.workshop import sound
+
+
+def flute(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
+    """The flute with the fingering of the row in hand, the hole in hand and the holes that moved."""
+    row = row_work.row_at_cursor(desk)
+    sheet = desk.sheet
+    return flute_lines(
+        desk.design,
+        desk.signs,
+        width,
+        height,
+        states=row.holes if row else (),
+        hole=row_work.hole_at_cursor(desk),
+        moved=tuple(i for i in range(len(desk.design.holes)) if has_moved(sheet, i)),
+    )
+
+
+def errors(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
+    """How far every row is off, with what blowing the bare tube would leave of its doubt."""
+    sheet, rows = desk.sheet, desk.design.rows
+    places = range(len(rows))
+    return error_lines(
+        tuple(row.note for row in rows),
+        tuple(sheet.number("cents", i) for i in places),
+        tuple(sheet.number("rest", i) for i in places),
+        desk.design.tuning.tolerance,
+        desk.signs,
+        width,
+        height,
+        selected=min(desk.selections["rows"].row, max(0, len(rows) - 1)),
+        roles=tuple(row.role for row in rows),
+    )
+
+
+class Ear:
+    """Listens to the row in hand."""
+
+    def __init__(self) -> None:
+        self._curve: tuple[object, sound.Curve] | None = None
+
+    def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
+        """The input impedance of the row in hand; while the engine is busy, as it last was."""
+        rows = desk.design.rows
+        if not rows or desk.sheet.answer.prediction is None:
+            return ((Span("no row to hear", "faint"),),)
+        row = min(desk.selections["rows"].row, len(rows) - 1)
+        known = (desk.design, row)
+        fresh = self._curve is not None and self._curve[0] == known
+        if not fresh and (desk.want is None or self._curve is None):
+            playing = desk.sheet.number("frequency", row)
+            self._curve = (known, sound.impedance_curve(desk.design, row, playing=playing))
+        assert self._curve is not None
+        reference = desk.design.tuning.reference
+        return impedance_lines(self._curve[1], desk.signs, width, height, reference=reference)
