@@ -19,7 +19,7 @@ from scaledesign.errors import QuantityError, UnknownNameError
 from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
-from scaledesign.model.document import Design, Embouchure, Station, Tuning, Window
+from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
 from scaledesign.model.edits import Edit, Retune, SetField, Several
 from scaledesign.model.pitch import parse_note
 from scaledesign.physics import mouth
@@ -59,22 +59,27 @@ def _key(path: Path) -> Key:
 
 def fields(design: Design) -> tuple[Field, ...]:
     """The lines of the form for a design: a duct has a window, the others an embouchure."""
+    return _fields_of(design.instrument.mouth)
+
+
+@cache
+def _fields_of(kind: Mouth) -> tuple[Field, ...]:
     lines = []
     for title, paths in SECTIONS:
         lines.append(Field(title))
         for path in paths:
-            if _shown(design, path):
+            if _shown(kind, path):
                 label, words = LABELS[path]
                 lines.append(Field(label, path, words))
     return tuple(lines)
 
 
-def _shown(design: Design, path: Path) -> bool:
-    duct = design.instrument.mouth == "duct"
+def _shown(kind: Mouth, path: Path) -> bool:
+    duct = kind == "duct"
     if path[:2] == ("voicing", "window") or path[:2] == ("tube", "chamber"):
         return duct
     if path[:2] == ("voicing", "embouchure"):
-        return not duct and design.instrument.mouth != "open"
+        return not duct and kind != "open"
     return True
 
 
