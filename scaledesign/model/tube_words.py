@@ -43,6 +43,8 @@ class TubeSize(NamedTuple):
 def tube_words(text: str, units: Units | None = None) -> TubeWords:
     """Take ``text`` apart; a unit after the last part holds for the parts that have none.
 
+    A tube in fractions without any unit is in inches: nobody measures 5/8 mm.
+
     Parameters
     ----------
     text : the tube in one line
@@ -59,6 +61,8 @@ def tube_words(text: str, units: Units | None = None) -> TubeWords:
     if len(parts) not in (2, 3) or not all(parts):
         raise QuantityError(text, "that is not a tube", _HOW)
     last = length_unit(parts[-1])
+    if units is None and "/" in text and not any(map(length_unit, parts)):
+        last = "in"
     parts = [f"{part} {last}" if last and not length_unit(part) else part for part in parts]
     found = unit_system(parts[0])
     for name, part in zip(("bore", "wall", "length"), parts, strict=False):

@@ -448,11 +448,8 @@ class MainScreen(Screen[None]):
 
     def _turn_pane(self, by: int) -> None:
         self.sounding = False
-        self.show(
-            self.desk.going_to(
-                screen_words.ORDER[(screen_words.ORDER.index(self.desk.pane) + by) % len(screen_words.ORDER)]
-            )
-        )
+        order = screen_words.ORDER
+        self.show(self.desk.going_to(order[(order.index(self.desk.pane) + by) % len(order)]))
         self._arrange()
         self._paint()
 

@@ -42,7 +42,6 @@ from tests.cli.running import Run
             2,
             "already says the wall",
         ),
-        (("new", "--tube", "5/8 x 1/8", "--key", "A4", "-o", "n.toml"), 3, "5/8 in"),
         (("new", "--bore", "5/8", "--wall", "3", "--key", "A4", "-o", "n.toml"), 3, 'write "5/8 in"'),
         (("new", "--tube", "16 x 0", "--key", "A4", "-o", "n.toml"), 3, "wall = 0 mm"),
         (("new", "--tube", "16", "--key", "A4", "-o", "new.toml"), 3, "bore x wall"),

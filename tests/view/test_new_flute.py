@@ -171,7 +171,7 @@ def test_case_and_blanks_do_not_matter() -> None:
     ("name", "text", "said"),
     [
         ("tube", "5/8 in", "bore x wall"),
-        ("tube", "5/8 x 1/8", 'write "5/8 in"'),
+        ("tube", "5/8 x thick", "thick"),
         ("tube", "16,5 x 3", "16.5 with a point"),
         ("tube", "16 x 0", "wall = 0 mm"),
         ("tube", "160 x 3", "A bore of 160.0 mm makes no flute; take 4.0 mm to 60.0 mm."),
