@@ -171,9 +171,9 @@ def pasted(desk: Desk, text: str, now: float) -> Desk:
     texts: list[tuple[Spot, str]] = []
     for i, line in enumerate(block if desk.pane == "rows" else block[: count - top]):
         for key, cell in zip(keys, map(plain_text, line), strict=False):
-            if key == "hertz" and "note" in keys:
-                continue
             whole = desk.pane == "rows" and _is_fingering(cell, desk)
+            if key == "hertz" and "note" in keys and not whole:
+                continue
             texts.append(((desk.pane, top + i, fingering if whole else key), cell))
     name = f"paste {len(block)} by {len(keys)}" if len(texts) > 1 else "paste"
     return _range(desk.write(texts, now, name), top, left, len(block), len(keys))
