@@ -75,6 +75,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.signs: Signs = TYPED if ascii_only else SIGNS.get(signs, DRAWN)
         measure = known.left("measure", "edge")
         self.units = settings.units or None
+        self.sounding = known.left("sounding", False)
         self.desk = self._opened(path, known.recent)
         self.desk = replace(self.desk, signs=self.signs)
         for able in MEASURES[:3]:
@@ -95,7 +96,7 @@ class GridApp(App[None], inherit_bindings=False):
 
     def get_default_screen(self) -> MainScreen:
         """The main screen."""
-        return MainScreen(self.desk, self.keys, self.look, self.keep)
+        return MainScreen(self.desk, self.keys, self.look, self.keep, sounding=self.sounding)
 
     @property
     def main(self) -> MainScreen:
@@ -469,8 +470,8 @@ class GridApp(App[None], inherit_bindings=False):
 
     def _end(self) -> None:
         self.journal.close()
-        measure = self.main.desk.measure
-        remember(lambda known: known.with_layout(measure=measure))
+        measure, sounding = self.main.desk.measure, self.main.sounding
+        remember(lambda known: known.with_layout(measure=measure, sounding=sounding))
         self.exit()
 
     async def action_quit(self) -> None:

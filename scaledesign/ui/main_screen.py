@@ -15,6 +15,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
+from textual.timer import Timer
 
 from scaledesign.ui.cell_editor import CellEditor
 from scaledesign.ui.cell_table import CellTable, Shown
@@ -35,7 +36,7 @@ from scaledesign.workshop.live import Answer
 AT_ONCE = 0.015
 """Seconds up to which the engine is asked between key and paint."""
 PAUSE = 0.12
-"""Seconds without a key after which bits and reasons are worked out."""
+"""Seconds without a key after which bits, reasons and the sound are worked out."""
 WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
 LEFT, RIGHT = 104, 37
@@ -83,8 +84,13 @@ class MainScreen(Screen[None]):
         keys: Mapping[str, tuple[str, ...]],
         look: Look,
         keep: Callable[[Desk], None] = lambda desk: None,
+        *,
+        sounding: bool = False,
     ) -> None:
-        """Show a desk; ``keep`` is called after each edit, at the latest before the next."""
+        """Show a desk; ``keep`` is called after each edit, at the latest before the next.
+
+        ``sounding``: a look at the sound is in front, as the maker left it.
+        """
         super().__init__()
         self.keep = keep
         self.guide: Guide | None = None
@@ -92,10 +98,11 @@ class MainScreen(Screen[None]):
         self.desk = desk
         self.keys = keys
         self.look = look
-        self.sounding = False
+        self.sounding = sounding
         self.wide = True
         self._ear = pictures.Ear()
         self._thinking: Callable[[], None] | None = None
+        self._pause: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """The flute on top, tables beneath, what to know and what to press at the bottom."""
@@ -187,6 +194,25 @@ class MainScreen(Screen[None]):
             walk = self.guide.lines(keys, self.app.size.width)
             self.query_one("#guide").styles.height = len(walk)
             self._draw("guide", lambda width, height: walk)
+        self._listen_later()
+
+    def _listen_later(self) -> None:
+        """The sound of the row in hand is worked out once no key comes: it may not hold up the next."""
+        if self._pause is not None:
+            self._pause.stop()
+        due = self.query_one("#spectrum").display and self._ear.due(self.desk)
+        self._pause = self.set_timer(PAUSE, self._listen) if due else None
+
+    def _listen(self) -> None:
+        self._pause = None
+        desk = self.desk
+        self._ear.listen(desk)
+        self._draw("spectrum", lambda width, height: self._ear.lines(desk, width, height))
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether all is worked out and drawn until the next key."""
+        return self.desk.want is None and self._pause is None
 
     def _draw(self, name: str, draw: Callable[[int, int], tuple[Line, ...]]) -> None:
         picture = self.query_one(f"#{name}", Picture)
