@@ -1,7 +1,7 @@
 """The three pictures of a desk: the flute, how far every row is off, and the sound of the row in hand.
 
-Apart from the drawing of each, which knows no desk. The sound's curve is kept until row or design change,
-since it costs more than drawing it.
+Apart from the drawing of each, which knows no desk. The sound's curve is worked out when the screen asks for
+it, not when it is drawn: it costs as much as all the rest.
 """
 
 from __future__ import annotations
@@ -49,22 +49,35 @@ def errors(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
 
 
 class Ear:
-    """Listens to the row in hand."""
+    """Listens to the row in hand, when told to."""
 
     def __init__(self) -> None:
         self._curve: tuple[object, sound.Curve] | None = None
 
-    def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
-        """The input impedance of the row in hand; while the engine is busy, as it last was."""
-        rows = desk.design.rows
-        if not rows or desk.sheet.answer.prediction is None:
-            return ((Span("no row to hear", "faint"),),)
-        row = min(desk.selections["rows"].row, len(rows) - 1)
-        known = (desk.design, row)
-        fresh = self._curve is not None and self._curve[0] == known
-        if not fresh and (desk.want is None or self._curve is None):
+    def due(self, desk: Desk) -> bool:
+        """Whether there is something else to hear than what was heard last, and the engine is done."""
+        row = _row_to_hear(desk)
+        return row is not None and desk.want is None and (self._curve or (None,))[0] != (desk.design, row)
+
+    def listen(self, desk: Desk) -> None:
+        """Work out the curve of the row in hand."""
+        row = _row_to_hear(desk)
+        if row is not None:
             playing = desk.sheet.number("frequency", row)
-            self._curve = (known, sound.impedance_curve(desk.design, row, playing=playing))
-        assert self._curve is not None
+            self._curve = ((desk.design, row), sound.impedance_curve(desk.design, row, playing=playing))
+
+    def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
+        """The input impedance of the row in hand, or of the one that was heard last."""
+        if _row_to_hear(desk) is None:
+            return ((Span("no row to hear", "faint"),),)
+        if self._curve is None:
+            return ((Span(desk.signs.ellipsis, "faint"),),)
         reference = desk.design.tuning.reference
         return impedance_lines(self._curve[1], desk.signs, width, height, reference=reference)
+
+
+def _row_to_hear(desk: Desk) -> int | None:
+    rows = desk.design.rows
+    if not rows or desk.sheet.answer.prediction is None:
+        return None
+    return min(desk.selections["rows"].row, len(rows) - 1)

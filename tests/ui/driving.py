@@ -149,7 +149,7 @@ class Grid:
         """Everything done, the engine's answer shown."""
         await self.drained()
         if self.app.is_running:
-            await self.until(lambda: self.desk.want is None and not self._busy(), "rest")
+            await self.until(lambda: self.main.at_rest and not self._busy(), "rest")
 
     def _busy(self) -> bool:
         return any(not worker.is_finished for worker in self.app.workers)
