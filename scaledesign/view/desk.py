@@ -8,6 +8,7 @@ worker, and hands the answer to ``answered``, which drops all but the newest. Wh
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -145,7 +146,7 @@ class Desk:
 
     @property
     def unsaved(self) -> bool:
-        """Whether it differs from what is on disk, a text that could not be read included."""
+        """Whether it differs from what is on disk; a text that could not be read is in no file."""
         return self.history.dirty
 
     # Moving about
@@ -432,6 +433,9 @@ CHECKED_ONE_BY_ONE = 40
 """Cells up to which each is checked by itself, so that only the wrong ones are refused."""
 
 
+_KEY = re.compile(r"^[a-z]+(\[\d+\])?\.[a-z_.\[\]0-9]+ = ")
+
+
 class _CannotBeTyped(Exception):
     def __init__(self, column: Column) -> None:
         super().__init__(f"{_begun(column.title or 'this column')} is worked out; it cannot be typed.")
@@ -443,6 +447,6 @@ def _begun(text: str) -> str:
 
 
 def _sentence(fault: ScaledesignError) -> str:
-    """An error as a sentence."""
-    text = " ".join(str(fault).split())
+    """An error as a sentence; the cell says where, so the key of a file does not."""
+    text = _KEY.sub("", " ".join(str(fault).split()))
     return text if text.endswith(".") else f"{text}."

@@ -170,7 +170,8 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
     if not off:
         worst = max(abs(sheet.number("cents", i)) for i in counted)
         within = "1 cent" if worst < 1.5 else f"{worst:.0f} cents"
-        text = f"{held}{len(counted)} notes of the scale within {within}{dots}."
+        notes_of = "note" if len(counted) == 1 else "notes"
+        text = f"{held}{len(counted)} {notes_of} of the scale within {within}{dots}."
         return (Span(text, "true"), Span(more, "faint"))
     if notes and desk.want is None and not desk.held:
         return (Span(notes[0], "reach"), Span(more, "faint"))

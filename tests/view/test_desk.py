@@ -112,6 +112,8 @@ def test_an_edit_that_could_be_no_flute_is_said_and_leaves_everything() -> None:
     assert done.said.tone == "wrong"
     assert done.said.text.endswith(".")
     assert done.history is START.history
+    said = typed(START, "holes", 2, "at", "400 mm").said.text
+    assert said.startswith("400 mm: hole 3 (L3) runs past the foot")
 
 
 def test_nothing_typed_is_nothing_done() -> None:
