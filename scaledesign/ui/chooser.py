@@ -55,7 +55,7 @@ class Chooser(Dialog[str]):
         head = self.query_one("#head", Picture)
         head.styles.height = 1
         head.show(lambda width, height: ((Span(self.title_text, "strong"),),))
-        self.query_one("#typed", Input).focus()
+        self.set_focus(self.query_one("#typed", Input))
         self._show()
 
     @property

@@ -126,7 +126,7 @@ class MainScreen(Screen[None]):
         """Everything is there: show the desk."""
         self._arrange()
         self.show(self.desk)
-        self.table.focus()
+        self.set_focus(self.table)
 
     # Showing
 
@@ -152,7 +152,7 @@ class MainScreen(Screen[None]):
             self.guide = self.guide.seen(self.desk)
         if before.pane != self.desk.pane or len(before.design.holes) != len(self.desk.design.holes):
             self._arrange()
-            self.table.focus()
+            self.set_focus(self.table)
         self._paint()
         if self.desk.history is not before.history:
             self._unkept = True
@@ -362,7 +362,7 @@ class MainScreen(Screen[None]):
         pane = PANES[_pane_name(message.table)].name
         desk = self.desk if pane == self.desk.pane else self.desk.going_to(pane)
         self.show(desk.going(desk.selection.at(message.row, message.column, stretch=message.stretch)))
-        self.table.focus()
+        self.set_focus(self.table)
 
     def on_cell_table_opened(self, message: CellTable.Opened) -> None:
         """The mouse opened a cell."""
@@ -395,7 +395,7 @@ class MainScreen(Screen[None]):
             self.desk = self.desk.going_to(pane)
         self._arrange()
         self._paint()
-        self.table.focus()
+        self.set_focus(self.table)
 
     # Editing a cell
 
@@ -417,7 +417,7 @@ class MainScreen(Screen[None]):
 
     def take_text(self, text: str | None, move: tuple[int, int]) -> None:
         """The maker took the text of the editor, or left it."""
-        self.table.focus()
+        self.set_focus(self.table)
         if text is None:
             return
         desk = self.desk.typed(text, time.monotonic())
@@ -488,7 +488,7 @@ class MainScreen(Screen[None]):
             self.desk = self.desk.going_to("rows")
             self._arrange()
             self._paint()
-        self.table.focus()
+        self.set_focus(self.table)
 
 
 def _quick(want: Want, cancelled: Callable[[], bool]) -> Answer:

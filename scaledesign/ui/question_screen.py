@@ -100,7 +100,7 @@ class QuestionScreen(Dialog[T]):
         title = self.query_one("#title", Picture)
         title.styles.height = 2
         title.show(lambda width, height: ((Span(self.asking.title, "strong"),), ()))
-        self._input(self.names[0]).focus()
+        self.set_focus(self._input(self.names[0]))
         self._show()
 
     def on_resize(self) -> None:
@@ -247,7 +247,7 @@ class QuestionScreen(Dialog[T]):
             self.answers = self.answers.answered(question.name, matching[0].answer)
 
     def _go(self, place: int) -> None:
-        self._input(self.names[place % len(self.names)]).focus()
+        self.set_focus(self._input(self.names[place % len(self.names)]))
 
     def on_input_submitted(self) -> None:
         """Enter goes on; from the last needed question to the end."""
