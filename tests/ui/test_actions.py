@@ -36,7 +36,7 @@ async def ask(grid: Grid, key: str) -> None:
 
 
 def test_every_action_has_a_test() -> None:
-    assert TESTED == {action.name for action in ACTIONS}
+    assert {action.name for action in ACTIONS} == TESTED
 
 
 # The cell
