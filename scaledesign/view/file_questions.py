@@ -64,7 +64,7 @@ class SaveAs:
     def path(self) -> Path:
         """The file meant, with its ending."""
         path = place_of(self.file, self.folder)
-        return path if path.suffix else path.with_suffix(ENDING) if path.name else path
+        return path if path.suffix or trouble_with(path) else path.with_suffix(ENDING)
 
     def questions(self) -> tuple[Question, ...]:
         """The one question."""
@@ -78,7 +78,7 @@ class SaveAs:
                 "Where to keep this flute",
                 self.file,
                 help=f"A name, or a path. Names without a folder go to {self.folder}.",
-                note="replaces the file that is there" if typed and self.path.exists() else "",
+                note="replaces the file that is there" if not problem and self.path.exists() else "",
                 problem=problem,
             ),
         )
@@ -127,14 +127,15 @@ class Export:
 
     def questions(self) -> tuple[Question, ...]:
         """What, how, where."""
+        problem = trouble_with(self.path)
         return (
             _of("what", "What to write", self.what, WHAT_WORDS),
             _of("form", "In which form", self.form, FORM_WORDS),
             Question(
                 "file", "To which file", self.file, export_name(self.sheet.design, *self.chosen),
                 f"Names without a folder go to {self.folder}.",
-                note="replaces the file that is there" if self.path.exists() else "",
-                problem=trouble_with(self.path),
+                note="replaces the file that is there" if not problem and self.path.exists() else "",
+                problem=problem,
             ),
         )  # fmt: skip
 

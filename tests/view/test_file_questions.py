@@ -1,0 +1,142 @@
+"""Where to save and what to export, checked as it is typed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from scaledesign.errors import EditError
+from scaledesign.view.file_questions import (
+    FORM_WORDS,
+    WHAT_WORDS,
+    Export,
+    SaveAs,
+    file_name,
+    place_of,
+    trouble_with,
+)
+from tests.view.working import answered, desk_of, nameless_scale, opened, words
+
+START = opened()
+
+
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [
+        ("Marsh wren", "marsh-wren.toml"),
+        ("  Nº 3 / elder!", "nº-3-elder.toml"),
+        ("", "flute.toml"),
+        ("???", "flute.toml"),
+        ("../../etc", "etc.toml"),
+    ],
+)
+def test_a_file_is_named_after_its_flute(title: str, name: str) -> None:
+    assert file_name(title) == name
+
+
+def test_a_typed_place(tmp_path: Path) -> None:
+    assert place_of("wren.toml", tmp_path) == tmp_path / "wren.toml"
+    assert place_of(" /a/b.toml ", tmp_path) == Path("/a/b.toml")
+    assert place_of("~/b.toml", tmp_path) == Path.home() / "b.toml"
+
+
+def test_what_is_in_the_way(tmp_path: Path) -> None:
+    assert trouble_with(tmp_path / "new.toml") == ""
+    assert "is a folder" in trouble_with(tmp_path)
+    assert "There is no folder" in trouble_with(tmp_path / "nowhere" / "new.toml")
+    assert trouble_with(tmp_path / ("x" * 300 + ".toml")).endswith("choose another name.")
+
+
+# Save as
+
+
+def test_a_name_gets_its_ending(tmp_path: Path) -> None:
+    asked = SaveAs(tmp_path, "wren")
+    assert asked.path == tmp_path / "wren.toml"
+    assert asked.ready
+    assert words(*asked.tail(200)) == f"Writes {tmp_path / 'wren.toml'}."
+    assert asked.answered("file", "other.flute").path == tmp_path / "other.flute"
+
+
+def test_what_would_be_replaced_is_said(tmp_path: Path) -> None:
+    there = tmp_path / "wren.toml"
+    there.touch()
+    asked = SaveAs(tmp_path, "wren.toml")
+    assert words(*asked.tail(200)) == f"Replaces {there}."
+    assert asked.tail(200)[0][0].tone == "reach"
+    assert asked.questions()[0].note == "replaces the file that is there"
+    assert words(*replace(asked, own=there).tail(200)) == f"Writes {there}."
+
+
+@pytest.mark.parametrize("typed", ["", "  ", "nowhere/wren.toml", ".", "/", "x" * 300])
+def test_no_place_no_saving(tmp_path: Path, typed: str) -> None:
+    asked = SaveAs(tmp_path, typed)
+    (question,) = asked.questions()
+    assert question.problem.endswith(".")
+    assert not asked.ready
+    assert words(*asked.tail(80)) == ""
+
+
+# Export
+
+
+def export(folder: Path, **answers: str) -> Export:
+    asked = Export(START.sheet, folder)
+    for name, text in answers.items():
+        asked = asked.answered(name, text)
+    return asked
+
+
+def test_nothing_needs_to_be_answered(tmp_path: Path) -> None:
+    asked = export(tmp_path)
+    assert asked.chosen == ("holes", "text")
+    assert asked.ready
+    assert asked.path.parent == tmp_path
+    assert words(*asked.tail(200)) == f"Writes {asked.path}."
+    assert [question.name for question in asked.questions()] == ["what", "form", "file"]
+
+
+@pytest.mark.parametrize("what", WHAT_WORDS)
+@pytest.mark.parametrize("form", FORM_WORDS)
+def test_everything_can_be_written_in_every_form(tmp_path: Path, what: str, form: str) -> None:
+    asked = export(tmp_path, what=what, form=form)
+    assert asked.chosen == (what, form)
+    text = asked.text()
+    if what == "chart":
+        assert all(row.note in text for row in START.design.rows if row.role == "scale")
+    else:
+        assert len(text.splitlines()) > len(START.design.holes)
+    assert ("\t" in text) == (form == "tsv")
+
+
+def test_places_are_exported_as_they_are_measured(tmp_path: Path) -> None:
+    texts = {
+        measure: Export(replace(START, measure=measure).sheet, tmp_path, form="tsv").text()  # type: ignore[arg-type]
+        for measure in ("edge", "foot", "cut-end", "gap")
+    }
+    assert texts["gap"] == texts["edge"]
+    assert len(set(texts.values())) == 3
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"), [("what", "flute"), ("form", "pdf"), ("file", "nowhere/x.txt"), ("file", "x" * 300)]
+)
+def test_what_cannot_be_exported(tmp_path: Path, name: str, typed: str) -> None:
+    asked = export(tmp_path, **{name: typed})
+    assert [question.name for question in asked.questions() if question.problem] == [name]
+    assert not asked.ready
+
+
+def test_a_file_that_is_there_is_named(tmp_path: Path) -> None:
+    (tmp_path / "list.txt").touch()
+    assert export(tmp_path, file="list.txt").questions()[2].note == "replaces the file that is there"
+
+
+def test_a_flute_of_which_nothing_is_known_is_not_exported(tmp_path: Path) -> None:
+    asked = Export(answered(desk_of(nameless_scale())).sheet, tmp_path)
+    assert not asked.ready
+    assert "nothing can be written" in words(*asked.tail(200))
+    with pytest.raises(EditError):
+        asked.text()
