@@ -1,4 +1,4 @@
-"""grid: open the screen.
+"""grid: open the screen, in this terminal or in a browser.
 
 Apart because it alone needs a terminal, and because the screen is imported only when it is opened.
 """
@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import argparse
 import os
+import shlex
 import sys
+from importlib.util import find_spec
 
-from scaledesign.cli.exit_codes import OK, USAGE
+import scaledesign
+from scaledesign.cli.exit_codes import CANNOT_USE, OK, USAGE
 from scaledesign.cli.files import design_path
 
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
@@ -18,15 +21,52 @@ POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
 
 def grid(args: argparse.Namespace) -> int:
     """Open a design, the last one, or an example, on the screen."""
+    if args.port is not None and not args.browser:
+        print("scaledesign grid: --port goes with --browser.", file=sys.stderr)
+        return USAGE
+    if args.browser:
+        return _in_browser(args)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         print(
-            "scaledesign grid: this needs a terminal; see scaledesign --help for the rest.", file=sys.stderr
+            "scaledesign grid: this needs a terminal, or --browser; see scaledesign --help for the rest.",
+            file=sys.stderr,
         )
         return USAGE
     from scaledesign.ui.app import GridApp
 
     path = design_path(args) if args.file or args.example else None
     GridApp(path, ascii_only=args.ascii or not _can_draw(), colours=not (args.no_colour or _plain())).run()
+    return OK
+
+
+def _in_browser(args: argparse.Namespace) -> int:
+    """Serve the grid to a browser on this computer until Ctrl+C."""
+    if find_spec("textual_serve") is None:
+        print(
+            "The browser needs one more package; it comes with: "
+            f'{shlex.quote(sys.executable)} -m pip install "scaledesign[browser]"',
+            file=sys.stderr,
+        )
+        return CANNOT_USE
+    from scaledesign.ui import browser, browser_window
+
+    path = design_path(args) if args.file or args.example else None
+    if path is not None:
+        scaledesign.load(path)  # what cannot be opened is said here, before anything is served
+    try:
+        listener = browser.listening(args.port or 0)
+    except OSError as error:
+        print(
+            f"Port {args.port} cannot be had ({error.strerror or error}); leave --port out: any will do.",
+            file=sys.stderr,
+        )
+        return CANNOT_USE
+
+    def say(address: str) -> None:
+        print(f"Open {address} in your browser; Ctrl+C here ends it.", flush=True)
+
+    words = browser_window.words_for(path, ascii_only=args.ascii, colours=not (args.no_colour or _plain()))
+    browser.serve(words, listener, say)
     return OK
 
 

@@ -171,11 +171,20 @@ def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
     command = _command(
         commands, "grid", "grid_command:grid",
         "open a flute on the screen, true on every edit; the same as no command at all",
-        ("scaledesign grid", "scaledesign grid flute.toml", "scaledesign grid --example night-heron"),
+        (
+            "scaledesign grid", "scaledesign grid flute.toml", "scaledesign grid --example night-heron",
+            "scaledesign grid --browser flute.toml",
+        ),
     )  # fmt: skip
     _add_design(command, required=False)
     command.add_argument("--no-colour", action="store_true", help="no colours, as with NO_COLOR set")
     command.add_argument("--ascii", action="store_true", help="draw with plain letters only")
+    command.add_argument(
+        "--browser", action="store_true", help="in a browser on this computer; needs the extra [browser]"
+    )
+    command.add_argument(
+        "--port", type=int, metavar="N", help="port for --browser (default: any that is free)"
+    )
 
 
 def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import asyncio
 import base64
 import os
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -31,6 +31,8 @@ class Page:
         self._answers: dict[int, asyncio.Future[dict[str, Any]]] = {}
         self.asked_for: list[str] = []
         """Addresses that the page asked for."""
+        self.painted = b""
+        """What the program has painted, as terminals are told to."""
         self.faults: list[str] = []
         """What went wrong in the page."""
 
@@ -47,6 +49,8 @@ class Page:
                     self.asked_for.append(about["request"]["url"])
                 case "Network.webSocketCreated":
                     self.asked_for.append(about["url"])
+                case "Network.webSocketFrameReceived" if about["response"]["opcode"] == 2:
+                    self.painted += base64.b64decode(about["response"]["payloadData"])
                 case "Network.loadingFailed":
                     self.faults.append(about["errorText"])
                 case "Runtime.exceptionThrown":
@@ -75,14 +79,21 @@ class Page:
     async def until(self, script: str) -> None:
         """Wait until an expression is true in the page."""
 
-        async def look() -> None:
-            while not await self.run(script):
-                await asyncio.sleep(LOOK_AGAIN)
+        async def is_so() -> bool:
+            return bool(await self.run(script))
 
-        try:
-            await asyncio.wait_for(look(), DEADLINE)
-        except TimeoutError:
-            raise AssertionError(f"never so: {script}") from None
+        await _until(is_so, script)
+
+    async def until_painted(self, text: str) -> None:
+        """Wait until the program has painted a text since this was last asked."""
+
+        async def is_so() -> bool:
+            _, found, after = self.painted.partition(text.encode())
+            if found:
+                self.painted = after
+            return bool(found)
+
+        await _until(is_so, text)
 
     async def press(self, key: str, code: int, text: str = "") -> None:
         """Press a key by its name and number, with the text it types."""
@@ -98,6 +109,17 @@ class Page:
     async def picture(self) -> bytes:
         """What is to be seen, as PNG."""
         return base64.b64decode((await self.tell("Page.captureScreenshot"))["data"])
+
+
+async def _until(is_so: Callable[[], Awaitable[bool]], what: str) -> None:
+    async def look() -> None:
+        while not await is_so():
+            await asyncio.sleep(LOOK_AGAIN)
+
+    try:
+        await asyncio.wait_for(look(), DEADLINE)
+    except TimeoutError:
+        raise AssertionError(f"this never came: {what}") from None
 
 
 @asynccontextmanager
