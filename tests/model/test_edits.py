@@ -23,19 +23,23 @@ from scaledesign.model.document import (
 from scaledesign.model.edits import (
     AddHole,
     AppendLog,
+    Become,
     DeleteRow,
     DuplicateRow,
     InsertRow,
     MoveRow,
     RemoveHole,
+    ReorderRows,
     Retune,
     SetField,
     SetGeometry,
     SetHole,
     SetRow,
     SetState,
+    Several,
     apply,
     cycled,
+    unchecked,
 )
 from scaledesign.model.scale import Scale
 
@@ -91,6 +95,15 @@ FITTING = [
     (DeleteRow(0), "delete row 1", lambda d: d.rows, DESIGN.rows[1:]),
     (MoveRow(0, 2), "move row 1", lambda d: [r.note for r in d.rows], ["C5", "D5", "A4"]),
     (MoveRow(2, 0), "move row 3", lambda d: [r.note for r in d.rows], ["D5", "A4", "C5"]),
+    (ReorderRows((2, 0, 1)), "sort rows", lambda d: [r.note for r in d.rows], ["D5", "A4", "C5"]),
+    (ReorderRows((0, 1, 2)), "sort rows", lambda d: d, DESIGN),
+    (Several("paste", (SetRow(0, "cents", 4.0), DeleteRow(1), SetRow(1, "cents", 5.0))), "paste",
+     lambda d: [(r.note, r.cents) for r in d.rows], [("A4", 4.0), ("D5", 5.0)]),
+    (Several("nothing", ()), "nothing", lambda d: d, DESIGN),
+    (Several("swap", (SetHole(0, "at", 0.25), SetHole(2, "at", 0.15))), "swap",
+     lambda d: [h.at for h in d.holes], [0.25, 0.2, 0.15]),
+    (Become("note a reading", replace(DESIGN, name="Wren", text="# another\n")), "note a reading",
+     lambda d: d.name, "Wren"),
     (SetRow(0, "note", "Bb4"), "set note of row 1", lambda d: d.rows[0].note, "Bb4"),
     (SetRow(0, "open_share", 0.3), "set open share of row 1", lambda d: d.rows[0].open_share, 0.3),
     (SetState(1, 2, "X"), "close hole 3 of row 2", lambda d: d.rows[1].holes, ("X", "X")),
@@ -144,6 +157,14 @@ NOT_FITTING = [
     (DuplicateRow(3), "there is no row 4", "3 places"),
     (DeleteRow(3), "there is no row 4", "3 places"),
     (MoveRow(0, 3), "there is no row 4", "3 places"),
+    (ReorderRows((0, 1)), "no order of the rows", "every row once"),
+    (ReorderRows((0, 1, 1)), "no order of the rows", "every row once"),
+    (ReorderRows((0, 1, 3)), "no order of the rows", "every row once"),
+    (ReorderRows([2, 0, 1]), "[2, 0, 1] is no order", "tuple"),
+    (Several("paste", (SetRow(0, "cents", 4.0), SetRow(9, "cents", 4.0))), "there is no row 10", "3 places"),
+    (Several("widen", (SetHole(1, "diameter", 0.0069), SetHole(0, "at", 0.2))), "cuts into", "apart"),
+    (Several("paste", (SetRow(0, "cents", "4"),)), "'4' is no value for cents", "a number"),
+    (Become("cut", replace(DESIGN, tube=replace(DESIGN.tube, length=0.2))), "holes[2].at = 200 mm", "mouth"),
     (SetRow(0, "register", 4), "rows[1].register = 4", "from 1 to 3"),
     (SetRow(0, "holes", ("X", "Q")), "no value for holes", "tuple"),
     (SetState(0, 1, "X"), "hole 2 has no finger", "give it one"),
@@ -161,6 +182,29 @@ def test_edits_that_do_not_fit(edit, problem, remedy):
         apply(DESIGN, edit)
     assert problem in caught.value.problem
     assert remedy in caught.value.remedy
+
+
+def test_several_edits_may_pass_through_what_no_flute_can_be():
+    """Only what comes out is checked: two holes change places, a tube is cut before its hole is moved."""
+    through = Several("shorten", (SetField("tube", "length", 0.24), SetHole(2, "at", 0.23)))
+    assert apply(DESIGN, through).tube.length == 0.24
+    with pytest.raises(EditError):
+        apply(DESIGN, through.edits[0])
+
+
+def test_an_edit_on_the_way_to_one_that_will_be_checked():
+    """Unchecked, it still needs something to change and a value that fits."""
+    cut = SetField("tube", "length", 0.24)
+    assert unchecked(DESIGN, cut).tube.length == 0.24
+    assert unchecked(DESIGN, SetRow(0, "cents", 4.0)) == apply(DESIGN, SetRow(0, "cents", 4.0))
+    for edit in (SetRow(9, "cents", 4.0), SetRow(0, "cents", "4")):
+        with pytest.raises(EditError):
+            unchecked(DESIGN, edit)
+
+
+def test_edits_of_more_than_a_cell_set_no_cell():
+    for edit in (ReorderRows((0, 1, 2)), Several("x", (SetRow(0, "cents", 4.0),)), Become("x", DESIGN)):
+        assert edit.cell is None
 
 
 def test_a_state_goes_round():

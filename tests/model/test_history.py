@@ -1,5 +1,7 @@
 """History: grouping rules, undo, redo, the dirty mark."""
 
+from dataclasses import replace
+
 import pytest
 
 from scaledesign.errors import EditError
@@ -94,3 +96,78 @@ def test_nothing_to_undo_or_redo():
         history.undo()
     with pytest.raises(EditError, match="nothing to redo"):
         history.redo()
+
+
+# Beside the document
+
+
+def test_what_is_kept_beside_the_document_is_a_step_of_its_own():
+    history = History.start(DESIGN).keep({"cell": "H4"}, "type into note", ("rows", 0))
+    assert history.aside == {"cell": "H4"}
+    assert history.present is DESIGN
+    assert history.undo_name == "type into note"
+    assert not history.dirty
+    back = history.undo()
+    assert back.aside is None
+    assert back.redo_name == "type into note"
+    assert back.redo().aside == {"cell": "H4"}
+
+
+def test_the_same_kept_again_is_no_step():
+    history = History.start(DESIGN).keep({"cell": "H4"}, "type into note")
+    assert history.keep({"cell": "H4"}, "type into note") is history
+    assert History.start(DESIGN).keep(None, "type into note") == History.start(DESIGN)
+
+
+def test_keeping_drops_the_future_and_begins_a_new_step():
+    history = History.start(DESIGN).do(length(0.4), 0.0).undo().keep("kept", "type")
+    assert history.future == ()
+    typed = History.start(DESIGN).do(length(0.4), 0.0).keep("kept", "type").do(length(0.5), 0.1, aside="kept")
+    assert len(typed.past) == 3
+
+
+def test_an_edit_goes_with_what_is_kept_beside_it():
+    """An edit that mends a text takes it away, and undo brings both back."""
+    wrong = History.start(DESIGN).keep("H4", "type into length")
+    mended = wrong.do(length(0.4), 10.0)
+    assert mended.aside is None
+    assert mended.undo().aside == "H4"
+    assert mended.undo().present is DESIGN
+    assert mended.undo().undo().aside is None
+    assert mended.undo().redo().aside is None
+
+
+def test_an_edit_that_changes_nothing_may_take_a_text_away():
+    wrong = History.start(DESIGN).keep("H4", "type into length")
+    mended = wrong.do(length(0.36), 10.0)
+    assert mended.aside is None
+    assert mended.present is DESIGN
+    assert len(mended.past) == 2
+    assert mended.undo_name == "set length"
+    assert mended.undo().aside == "H4"
+
+
+def test_what_the_solver_makes_of_an_edit_belongs_to_its_step():
+    edited = History.start(DESIGN).do(length(0.4), 0.0)
+    solved = replace(edited.present, name="solved")
+    history = edited.amend(solved)
+    assert history.present is solved
+    assert history.past == edited.past
+    assert history.undo().present is DESIGN
+    assert history.undo().redo().present is solved
+    joined = history.do(length(0.41), 0.5)
+    assert len(joined.past) == 1
+    assert joined.undo().present is DESIGN
+
+
+def test_each_step_knows_where_it_was_made():
+    history = (
+        History.start(DESIGN)
+        .do(length(0.4), 0.0, place="here")
+        .do(SetRow(0, "cents", 3.0), 9.0, place="there")
+    )
+    assert [step.place for step in history.past] == ["here", "there"]
+    back = history.undo()
+    assert back.future[0].place == "there"
+    assert [step.place for step in back.redo().past] == ["here", "there"]
+    assert [step.label for step in back.undo().future] == ["set length", "set cents of row 1"]
