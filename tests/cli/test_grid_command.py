@@ -1,4 +1,4 @@
-"""What grid says before anything is on the screen; the screen itself is tried in tests/ui and tests/terminal."""
+"""What grid says before anything is on the screen; the screen is tried in tests/ui and tests/terminal."""
 
 from __future__ import annotations
 

@@ -1,0 +1,38 @@
+"""README shows the screen as it is and the keys as they are."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from scaledesign.files.settings import Settings, load_settings
+from scaledesign.view.actions import BY_NAME
+from tests.ui import readme_parts
+
+
+@pytest.mark.parametrize("name", ["picture", "keys"])
+async def test_readme_is_as_the_program_is(name: str) -> None:
+    text = readme_parts.README.read_text(encoding="utf-8")
+    made = await readme_parts.parts()
+    assert readme_parts.filled(text, {name: made[name]}) == text, "python -m tests.ui.readme_parts --write"
+
+
+async def test_the_picture_fits_a_small_screen() -> None:
+    lines = (await readme_parts.picture()).splitlines()
+    assert len(lines) == 24 + 2
+    assert max(map(len, lines)) <= 80
+
+
+def test_a_part_without_its_comments_is_noticed() -> None:
+    with pytest.raises(AssertionError, match="keys begin"):
+        readme_parts.filled("# nothing", {"keys": "|"})
+
+
+def test_the_settings_that_readme_shows_can_be_read(home: Path) -> None:
+    (text,) = re.findall(r"```text\n(theme = .*?)```", readme_parts.README.read_text("utf-8"), re.DOTALL)
+    (home / "settings.toml").write_text(text, encoding="utf-8")
+    settings, faults = load_settings(BY_NAME)
+    assert faults == ()
+    assert settings == Settings("day", "typed", "in", (("undo", "ctrl+z,ctrl+u"),))
