@@ -424,10 +424,12 @@ class GridApp(App[None], inherit_bindings=False):
         """Every command by name."""
         from scaledesign.ui.chooser import Chooser, Item
 
+        history = self.main.desk.history
+        steps = {"undo": history.undo_name, "redo": history.redo_name}
         items = tuple(
             Item(
                 action.name,
-                action.title,
+                f"{action.title} {steps.get(action.name, '')}".rstrip(),
                 action.words,
                 " ".join(key_words(k) for k in self.keys[action.name][:1]),
             )
