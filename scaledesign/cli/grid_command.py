@@ -6,6 +6,7 @@ Apart because it alone needs a terminal, and because the screen is imported only
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import shlex
 import sys
@@ -32,11 +33,22 @@ def grid(args: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return USAGE
-    from scaledesign.ui.app import GridApp
+    gc.disable()  # a start makes no garbage: looking for it takes a tenth of the time until the first paint
+    try:
+        from scaledesign.ui.app import GridApp
 
-    path = design_path(args) if args.file or args.example else None
-    GridApp(path, ascii_only=args.ascii or not _can_draw(), colours=not (args.no_colour or _plain())).run()
+        path = design_path(args) if args.file or args.example else None
+        plain, letters = args.no_colour or _plain(), args.ascii or not _can_draw()
+        GridApp(path, ascii_only=letters, colours=not plain, painted=_collect_from_here_on).run()
+    finally:
+        gc.enable()
     return OK
+
+
+def _collect_from_here_on() -> None:
+    """Look for garbage again, but never among what the start made: that would hold up a key now and then."""
+    gc.freeze()
+    gc.enable()
 
 
 def _in_browser(args: argparse.Namespace) -> int:

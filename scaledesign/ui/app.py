@@ -52,8 +52,15 @@ class GridApp(App[None], inherit_bindings=False):
     GridApp Input:nocolor > .input--placeholder { text-style: dim underline; }
     """
 
-    def __init__(self, path: Path | None = None, *, ascii_only: bool = False, colours: bool = True) -> None:
-        """Open ``path``, or the last flute, or the first example.
+    def __init__(
+        self,
+        path: Path | None = None,
+        *,
+        ascii_only: bool = False,
+        colours: bool = True,
+        painted: Callable[[], None] = lambda: None,
+    ) -> None:
+        """Open ``path``, or the last flute, or the first example; ``painted`` is called once it is seen.
 
         Raises
         ------
@@ -61,6 +68,7 @@ class GridApp(App[None], inherit_bindings=False):
             when ``path`` cannot be opened.
         """
         super().__init__()
+        self._painted = painted
         for look in LOOKS.values():
             self.register_theme(look.theme)
         settings, self.faults = load_settings([action.name for action in ACTIONS])
@@ -111,6 +119,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.set_interval(WATCH, self._look_at_file)
 
     def _begin(self) -> None:
+        self._painted()
         desk = self.main.desk
         if self.faults:
             self._say(self.faults[0])

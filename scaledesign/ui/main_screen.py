@@ -33,8 +33,9 @@ from scaledesign.view.moving import jumped
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 
-AT_ONCE = 0.015
-"""Seconds up to which the engine is asked between key and paint."""
+AT_ONCE = 0.025
+"""Seconds that a key waits for the engine before the old numbers are painted, dimmed. A computer with nothing
+else to do needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
 PAUSE = 0.12
 """Seconds without a key after which bits, reasons and the sound are worked out."""
 WIDE, TALL = 116, 30
