@@ -111,7 +111,10 @@ class Terminal:
         """Take in what comes next; False where nothing comes for so long."""
         if not select.select([self._master], [], [], max(0.0, seconds))[0]:
             return False
-        data = os.read(self._master, 65536)
+        try:
+            data = os.read(self._master, 65536)
+        except OSError:  # so the end of the process is told here
+            return False
         self.bytes += len(data)
         self.screen.feed(data)
         return True
