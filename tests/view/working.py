@@ -144,8 +144,13 @@ def bare() -> Design:
 
 
 def silent() -> Design:
-    """A wide open mouth and a stopped foot far away from any pitch for one of its rows."""
-    return replace(example(), rows=(*example().rows, Row("A4", example().rows[0].holes, register=3)))
+    """A tube so wide that the third register of its last row is no plane wave any more."""
+    design = three_holes()
+    holes = tuple(replace(hole, at=hole.at / 2) for hole in design.holes)
+    tube = replace(design.tube, length=0.2, bore=(Station(0.0, 0.06),))
+    return replace(
+        design, tube=tube, holes=holes, rows=(*design.rows[:2], replace(design.rows[2], register=3))
+    )
 
 
 def nameless_scale() -> Design:
