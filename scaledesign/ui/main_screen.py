@@ -375,7 +375,7 @@ class MainScreen(Screen[None]):
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Focus that came by other ways than our keys chooses the pane."""
-        if isinstance(event.widget, CellTable):
+        if isinstance(event.widget, CellTable) and event.widget is self.focused:
             pane = _pane_name(event.widget)
             if pane != self.desk.pane:
                 self.show(self.desk.going_to(pane))
@@ -418,7 +418,8 @@ class MainScreen(Screen[None]):
 
     def take_text(self, text: str | None, move: tuple[int, int]) -> None:
         """The maker took the text of the editor, or left it."""
-        self.set_focus(self.table)
+        if self.focused in (None, self.query_one(CellEditor)):
+            self.set_focus(self.table)
         if text is None:
             return
         desk = self.desk.typed(text, time.monotonic())

@@ -56,6 +56,26 @@ class Asking(Generic[A, T]):
     """How many of the questions lead to the end; the rest may be left."""
 
 
+class Answer(Input):
+    """The line of one answer; its dialog sees every key first, so that those typed ahead keep their order."""
+
+    def __init__(self, question: Question, keys: Callable[[events.Key], None]) -> None:
+        super().__init__(
+            question.answer, id=f"answer-{question.name}", compact=True, placeholder=question.usual,
+            select_on_focus=False,
+        )  # fmt: skip
+        self._keys = keys
+
+    def on_key(self, event: events.Key) -> None:
+        """Hand the key on; a text goes into the answer that is in hand by now."""
+        self._keys(event)
+        inhand = self.screen.focused
+        if event.is_printable and event.character and inhand is not self and isinstance(inhand, Answer):
+            event.stop()
+            event.prevent_default()
+            inhand.replace(event.character, *inhand.selection)
+
+
 class QuestionScreen(Dialog[T]):
     """Asks, and hands back what ``finish`` made of the answers, or None."""
 
@@ -88,10 +108,7 @@ class QuestionScreen(Dialog[T]):
             for question in self.asking.questions(self.answers):
                 with Horizontal():
                     yield Picture(f"label-{question.name}", self.look, "head").add_class("label")
-                    yield Input(
-                        question.answer, id=f"answer-{question.name}", compact=True,
-                        placeholder=question.usual, select_on_focus=False,
-                    )  # fmt: skip
+                    yield Answer(question, self.on_key)
                     yield Picture(f"note-{question.name}", self.look, "head").add_class("note")
             yield self.picture("about")
 
@@ -213,9 +230,13 @@ class QuestionScreen(Dialog[T]):
 
     def on_key(self, event: events.Key) -> None:
         """Choose, or go on; Escape is every dialog's."""
-        if event.key in ("up", "down"):
+        if event.key in ("up", "down", "tab", "shift+tab", "enter"):
             event.stop()
             event.prevent_default()
+            self._read()
+        if event.key == "enter":
+            self._entered()
+        elif event.key in ("up", "down"):
             by = 1 if event.key == "down" else -1
             question = self.asking.questions(self.answers)[self.current]
             if question.choices:
@@ -223,10 +244,13 @@ class QuestionScreen(Dialog[T]):
             else:
                 self._go(self.current + by)
         elif event.key in ("tab", "shift+tab"):
-            event.stop()
-            event.prevent_default()
             self._complete()
             self._go(self.current + (1 if event.key == "tab" else -1))
+
+    def _read(self) -> None:
+        """What was typed last may not have been told yet."""
+        name = self.names[self.current]
+        self.answers = self.answers.answered(name, self._input(name).value)
 
     def _choose(self, question: Question, by: int) -> None:
         choices = self._matching(question) or question.choices
@@ -249,7 +273,7 @@ class QuestionScreen(Dialog[T]):
     def _go(self, place: int) -> None:
         self.set_focus(self._input(self.names[place % len(self.names)]))
 
-    def on_input_submitted(self) -> None:
+    def _entered(self) -> None:
         """Enter goes on; from the last needed question to the end."""
         if self.busy:
             return
