@@ -1,0 +1,172 @@
+"""Dialogs: a new flute by five Enters, the bare tube, the palette, help, what there is to say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from scaledesign.ui.chooser import Chooser
+from scaledesign.ui.dialog import Deciding
+from scaledesign.ui.question_screen import QuestionScreen
+from tests.ui.driving import NARROW, WIDE, Grid, opened
+
+
+async def finished(grid: Grid) -> None:
+    """Wait until the dialog is gone."""
+    await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
+    await grid.settled()
+
+
+@pytest.mark.parametrize("size", [NARROW, WIDE])
+async def test_a_new_flute_takes_a_tube_and_five_enters(wren: Path, size: tuple[int, int]) -> None:
+    async with opened(wren, size=size) as grid:
+        await grid.press("ctrl+n")
+        await grid.type("5/8 in x 1/8 in")
+        assert "About" in grid.shown()
+        await grid.press(*["enter"] * 5)
+        await finished(grid)
+        design = grid.desk.design
+        assert design.units == "in"
+        assert design.tube.bore[0].value == pytest.approx(0.625 * 0.0254)
+        assert len(design.holes) == 6
+        assert grid.desk.path is None
+        assert grid.desk.unsaved
+        scale = [i for i, row in enumerate(design.rows) if row.role == "scale"]
+        assert scale
+        assert all(abs(grid.desk.sheet.number("cents", i)) < 1 for i in scale)
+        assert "F4" in grid.said
+
+
+async def test_a_new_flute_with_answers_of_ones_own(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("ctrl+n")
+        await grid.type("20 x 3 mm")
+        await grid.press("tab", "down")
+        assert grid.answer("mouth") not in ("", "duct")
+        await grid.press("tab")
+        await grid.type("G4")
+        await grid.press("tab")
+        await grid.type("dorian")
+        await grid.press("tab", "up", "down", "enter")
+        await finished(grid)
+        assert grid.desk.design.tuning.tonic == "G4"
+        assert grid.desk.design.tuning.scale == "dorian"
+        assert grid.desk.design.instrument.mouth != "duct"
+
+
+async def test_answers_typed_ahead_reach_their_questions(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("ctrl+n")
+        await grid.pilot.press(*"20x3", "enter", "tab", "G", "4", "enter")
+        await grid.settled()
+        assert (grid.answer("tube"), grid.answer("key")) == ("20x3", "G4")
+
+
+async def test_an_answer_that_cannot_be_read_holds_the_dialog(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("ctrl+n")
+        await grid.type("wide")
+        await grid.press("enter")
+        assert isinstance(grid.screen, QuestionScreen)
+        assert grid.screen.current == 0
+        assert "not clear yet" in grid.shown()
+        await grid.press("escape")
+        assert grid.screen is grid.main
+        assert grid.desk.title == "Marsh wren"
+
+
+async def test_a_new_flute_asks_about_what_is_unsaved(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.go(0, "cents")
+        await grid.type("5")
+        await grid.press("enter", "ctrl+n")
+        assert isinstance(grid.screen, Deciding)
+        await grid.type("l")
+        assert isinstance(grid.screen, QuestionScreen)
+
+
+async def test_blowing_the_bare_tube_shrinks_the_doubt(wren: Path) -> None:
+    async with opened(wren) as grid:
+        before = grid.desk.sheet.number("uncertainty", 0)
+        assert "until you blow the bare tube" in grid.shown()
+        await grid.press("f4")
+        await grid.type("A4 -20")
+        assert "before" in grid.shown()
+        assert "now" in grid.shown()
+        await grid.press("enter")
+        await finished(grid)
+        assert grid.desk.sheet.number("uncertainty", 0) < before / 3
+        assert "until you blow the bare tube" not in grid.shown()
+        assert "instead of" in grid.said
+        await grid.press("ctrl+z")
+        assert grid.desk.sheet.number("uncertainty", 0) == pytest.approx(before)
+
+
+async def test_a_reading_that_cannot_be_read(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("f4")
+        await grid.type("loud")
+        await grid.press("enter")
+        assert isinstance(grid.screen, QuestionScreen)
+        assert "not clear yet" in grid.shown()
+
+
+async def test_the_palette_follows_what_is_typed(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+p")
+        assert isinstance(grid.screen, Chooser)
+        everything = len(grid.screen.found)
+        await grid.type("hole")
+        assert 0 < len(grid.screen.found) < everything
+        await grid.type("zz")
+        assert "nothing of that name" in grid.shown()
+        await grid.press("enter")
+        assert isinstance(grid.screen, Chooser)
+        await grid.press(*["backspace"] * 6)
+        assert len(grid.screen.found) == everything
+        await grid.press("down", "pagedown", "up", "escape")
+        assert grid.screen is grid.main
+
+
+async def test_every_command_of_the_palette_can_be_reached(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+p")
+        screen = grid.screen
+        assert isinstance(screen, Chooser)
+        for _ in range(len(screen.items) - 1):
+            assert f"> {screen.found[screen.chosen].name[:10]}" in grid.shown()
+            await grid.press("down")
+        assert screen.chosen == len(screen.items) - 1
+
+
+async def test_help_scrolls_to_its_end(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("f1")
+        first = grid.shown()
+        await grid.press("down")
+        assert grid.shown() != first
+        await grid.press("end")
+        assert "Leave; what is not saved" in grid.shown()
+        await grid.press("home")
+        assert grid.shown() == first
+        await grid.press("pagedown", "space", "pageup", "q")
+        assert grid.screen is grid.main
+
+
+async def test_help_in_the_form_is_of_the_field(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.field("humidity")
+        await grid.press("f1")
+        assert "humidity" in grid.shown().split("Moving about")[0]
+
+
+async def test_keys_of_a_dialog_do_not_reach_the_grid(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.go(0, "hole 0")
+        for key in ("f1", "ctrl+p", "f4", "f12"):
+            await grid.press(key, "o", "delete", "f8", "escape")
+            if grid.screen is not grid.main:
+                await grid.press("escape")
+        assert grid.screen is grid.main
+        assert not grid.desk.unsaved
