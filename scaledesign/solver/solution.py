@@ -14,6 +14,8 @@ import numpy as np
 
 from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
+from scaledesign.physics.arrays import Mask
+from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.explain import obstacles
 from scaledesign.solver.layout import (
     Fit,
@@ -26,8 +28,9 @@ from scaledesign.solver.layout import (
     stay,
 )
 from scaledesign.solver.limits import Geometry, geometry_of
-from scaledesign.solver.prediction import Prediction, Reading, predict
+from scaledesign.solver.prediction import Prediction, Reading, predict, sensitivity_of
 from scaledesign.solver.problem import (
+    CENT,
     Problem,
     counts,
     flutes_of,
@@ -36,7 +39,7 @@ from scaledesign.solver.problem import (
     problem_of,
     remarks_of,
 )
-from scaledesign.solver.resonance import Resonances
+from scaledesign.solver.resonance import Resonances, field_at, resonances
 from scaledesign.solver.rounding import snap
 from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, told
 
@@ -48,6 +51,9 @@ GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
 """m to which a solution is rounded before it is written: a tenth of what a hand can do, or less."""
 SETTLED = 0.5
 """Cents off within which a counted row needs no other bits."""
+STUCK = 0.5
+"""Share of what a change of its sounding length does to a row: one that no free dimension moves by more is
+left as it is. Closed holes move it by a third of that at most."""
 
 
 @dataclass(frozen=True)
@@ -100,11 +106,13 @@ def solve(
     task = Task(design, problem, free_of(design), cancelled=cancelled)
     start = geometry_of(design)
     wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
-    found = fit(task, start, wish)
-    task, found = choose_sides(task, found, wish)
+    near, stuck = _stuck(task, start)
+    eased = _eased(task, stuck)
+    found = fit(eased, start, wish, near)
+    eased, found = choose_sides(eased, found, wish)
     counted = _counted(design)
-    snapped = snap(task, found, wish, counted)
-    binding = obstacles(task, found, snapped, counted)
+    snapped = snap(eased, found, wish, tuple(i for i in counted if not stuck[i]))
+    binding = obstacles(replace(task, sides=eased.sides), found, snapped, counted)
     return _told(task, snapped, binding, readings, bool(extra))
 
 
@@ -125,8 +133,9 @@ def settle(
 
     Returns
     -------
-    The solution, the resonances of its rows, and whether ``solve`` has nothing to add: every counted row is
-    met and no rule is in the way. Where it has, the solution says nothing of what binds.
+    The solution, the resonances of its rows, and whether ``solve`` has nothing to add: every counted row that
+    can be moved is met, the others are within the tolerance, and no rule is in the way. Where it has, the
+    solution says nothing of what binds.
 
     Raises
     ------
@@ -138,10 +147,36 @@ def settle(
     free[count : 2 * count] = False
     task = Task(design, problem, free, cancelled=cancelled)
     start = geometry_of(design)
-    found = fit(task, start, _spaced(design, problem, stay(start)), near)
-    off = np.abs(found.cents[list(_counted(design))]).max(initial=0.0)
-    met = bool(off < SETTLED and not found.broken and not found.torn)
+    near, stuck = _stuck(replace(task, free=free_of(design)), start, near)
+    found = fit(_eased(task, stuck), start, _spaced(design, problem, stay(start)), near)
+    allowed = np.where(stuck, max(SETTLED, design.tuning.tolerance), SETTLED)
+    counted = list(_counted(design))
+    near_enough = bool((np.abs(found.cents) < allowed)[counted].all())
+    met = near_enough and not found.broken and not found.torn
     return _told(task, found, (), readings, bool(extra)), found.resonances, met
+
+
+def _stuck(task: Task, start: Geometry, near: Resonances | None = None) -> tuple[Resonances | None, Mask]:
+    """Rows (R,) that nothing free can move: pulled at all the same, they would turn the whole flute over.
+
+    Also the resonances of ``start``, where they had to be found.
+    """
+    none = np.zeros(len(task.problem.weight), bool)
+    if task.free.all() or not len(none):
+        return near, none
+    flutes = task.flutes(start)
+    found = resonances(flutes, task.problem.fingerings, near=near)
+    s = sensitivity_of(flutes, derivatives(field_at(flutes, task.problem.fingerings, found.frequency)))
+    slope = np.concatenate([s.at, s.diameter, s.length[:, None]], axis=1)[:, task.free]
+    sounding = flutes.air.c / (2 * found.frequency[0])
+    return found, np.abs(slope).max(axis=1, initial=0.0) < STUCK * CENT / sounding
+
+
+def _eased(task: Task, stuck: Mask) -> Task:
+    """The task without a pull from the rows that are stuck."""
+    if not stuck.any():
+        return task
+    return replace(task, problem=replace(task.problem, weight=np.where(stuck, 0.0, task.problem.weight)))
 
 
 def _counted(design: Design) -> tuple[int, ...]:
