@@ -98,13 +98,13 @@ async def test_the_last_line(wren: Path) -> None:
         await click_text(grid, "F1 help")
         assert isinstance(grid.screen, Reading)
         await grid.press("escape")
-        await grid.go(0, "hole 0")
-        await click_text(grid, "Space turn")
-        assert grid.desk.design.rows[0].holes[0] == "O"
         await click_text(grid, "hold holes")
         assert grid.desk.held
         await click_text(grid, "let go")
         assert not grid.desk.held
+        await grid.go(0, "hole 0")
+        await click_text(grid, "Space turn")
+        assert grid.desk.design.rows[0].holes[0] == "O"
 
 
 async def test_a_click_in_the_palette(wren: Path) -> None:

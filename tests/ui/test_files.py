@@ -1,0 +1,299 @@
+"""Files: save, save as, changed on disk, open, quit, export; what a crash leaves; two windows on one file."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from scaledesign.files import document_file
+from scaledesign.files.journal import leftovers
+from scaledesign.files.remembered import load_remembered
+from scaledesign.ui.chooser import Chooser
+from scaledesign.ui.dialog import Deciding, Reading
+from scaledesign.ui.question_screen import QuestionScreen
+from tests.ui.conftest import WREN
+from tests.ui.driving import NARROW, Grid, opened
+
+
+async def change(grid: Grid, cents: str = "5") -> None:
+    """Something that is not saved."""
+    await grid.go(0, "cents")
+    await grid.type(cents)
+    await grid.press("enter")
+    assert grid.desk.unsaved
+
+
+async def retype(grid: Grid, text: str) -> None:
+    """Another answer in place of the one in hand."""
+    await grid.press("end", "ctrl+u")
+    await grid.type(text)
+
+
+# Saving
+
+
+async def test_saving_keeps_what_a_person_wrote(wren: Path) -> None:
+    wren.write_bytes(b"# mine\n" + wren.read_bytes())
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        await grid.press("ctrl+s")
+        assert wren.read_text(encoding="utf-8").startswith("# mine\n")
+        await grid.press("ctrl+z")
+        assert grid.desk.unsaved
+        await grid.press("ctrl+y")
+        assert not grid.desk.unsaved
+
+
+async def test_an_example_asks_for_a_name_of_ones_own(home: Path) -> None:
+    before = WREN.read_bytes()
+    async with opened(size=NARROW) as grid:
+        assert grid.desk.title == "Marsh wren"
+        await change(grid)
+        await grid.press("ctrl+s")
+        assert isinstance(grid.screen, QuestionScreen)
+        await grid.press("enter")
+        path = Path.cwd() / "marsh-wren.toml"
+        assert document_file.load(path).rows[0].cents == 5
+        assert grid.desk.path == path
+    assert WREN.read_bytes() == before
+
+
+async def test_save_as_says_that_it_replaces_a_file(wren: Path) -> None:
+    other = wren.with_name("other.toml")
+    other.write_text("something else", encoding="utf-8")
+    async with opened(wren) as grid:
+        await grid.press("f12")
+        await retype(grid, "other")
+        assert "Replaces " in grid.shown()
+        await grid.press("escape")
+        assert other.read_text(encoding="utf-8") == "something else"
+        await grid.press("f12")
+        await retype(grid, "other")
+        await grid.press("enter")
+        assert other.read_bytes() == wren.read_bytes()
+        assert grid.desk.path == other
+
+
+async def test_save_as_where_nothing_can_be_written(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("f12")
+        await retype(grid, "nowhere/at all.toml")
+        await grid.press("enter")
+        assert isinstance(grid.screen, QuestionScreen)
+        assert "There is no folder" in grid.shown()
+
+
+async def test_a_file_that_cannot_be_written_is_said(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        shutil.rmtree(wren.parent)
+        await grid.press("ctrl+s")
+        if isinstance(grid.screen, Deciding):
+            await grid.type("w")
+        assert grid.desk.unsaved
+        assert grid.desk.said.tone == "wrong"
+
+
+@pytest.mark.parametrize(
+    ("answer", "cents"), [("w", 5), ("g", 9), ("escape", 9), ("s", 9)], ids=["over", "back", "escape", "as"]
+)
+async def test_a_file_changed_on_disk_is_asked_about(wren: Path, answer: str, cents: float) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        async with opened(wren, size=NARROW) as other:
+            await change(other, "9")
+            await other.press("ctrl+s")
+        await grid.press("ctrl+s")
+        assert isinstance(grid.screen, Deciding)
+        assert "was changed by another window or program" in " ".join(grid.shown().split())
+        await grid.press(answer)
+        if answer == "s":
+            await retype(grid, "third")
+            await grid.press("enter")
+            assert document_file.load(wren.with_name("third.toml")).rows[0].cents == 5
+        assert document_file.load(wren).rows[0].cents == cents
+        assert grid.desk.unsaved == (answer in ("g", "escape"))
+
+
+async def test_a_change_on_disk_is_noticed(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        wren.write_bytes(wren.read_bytes() + b"\n# by hand\n")
+        grid.app._look_at_file()
+        assert "wren.toml was changed by another window or program" in grid.said
+
+
+async def test_two_windows_on_one_file_notice_each_other(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as first:
+        assert "Another window" not in first.said
+        async with opened(wren, size=NARROW) as second:
+            assert second.said.startswith("Another window has wren.toml open too")
+            assert second.shown()
+    async with opened(wren, size=NARROW) as third:
+        assert "Another window" not in third.said
+
+
+# Opening
+
+
+async def test_open_offers_recent_files_those_here_and_examples(wren: Path) -> None:
+    shutil.copy(wren, wren.with_name("second.toml"))
+    async with opened(wren) as grid:
+        await grid.press("ctrl+o")
+        screen = grid.screen
+        assert isinstance(screen, Chooser)
+        kinds = [item.right for item in screen.items]
+        assert kinds == sorted(kinds, key=["recent", "here", "example"].index)
+        assert [item.name for item in screen.items[:2]] == ["wren", "second"]
+        await grid.type("second")
+        await grid.press("enter")
+        assert grid.desk.path == wren.with_name("second.toml")
+        assert load_remembered().recent[0] == wren.with_name("second.toml")
+
+
+async def test_open_takes_a_path(wren: Path) -> None:
+    shutil.copy(wren, wren.parent.parent / "elsewhere.toml")
+    async with opened(wren) as grid:
+        await grid.press("ctrl+o")
+        await grid.type("../elsewhere.toml")
+        await grid.press("enter")
+        assert grid.desk.path is not None
+        assert grid.desk.path.name == "elsewhere.toml"
+
+
+async def test_a_file_with_faults_names_them_all_and_nothing_is_lost(wren: Path) -> None:
+    bad = wren.with_name("bad.toml")
+    text = wren.read_text(encoding="utf-8")
+    bad.write_text(text.replace("15.9", '"wide"').replace("bamboo", "bamboo\u0001"), encoding="utf-8")
+    worse = wren.with_name("worse.toml")
+    worse.write_text(text.replace("15.9", '"wide"').replace('mouth    = "duct"', "mouth = 3"), "utf-8")
+    async with opened(wren) as grid:
+        for name in ("bad", "worse"):
+            await grid.press("ctrl+o")
+            await grid.type(name)
+            await grid.press("enter")
+            assert isinstance(grid.screen, Reading)
+            assert f"{name}.toml cannot be opened" in grid.shown()
+            if name == "worse":
+                assert "bore" in grid.shown()
+                assert "mouth" in grid.shown()
+            await grid.press("escape")
+            assert grid.desk.path == wren
+
+
+async def test_opening_asks_about_what_is_unsaved(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await change(grid)
+        await grid.press("ctrl+o")
+        await grid.type("night")
+        await grid.press("enter")
+        assert isinstance(grid.screen, Deciding)
+        await grid.type("g")
+        assert grid.desk.title == "Marsh wren"
+        await grid.press("ctrl+o")
+        await grid.type("night")
+        await grid.press("enter", "s")
+        assert grid.desk.title == "Night heron"
+        assert document_file.load(wren).rows[0].cents == 5
+
+
+# Leaving
+
+
+@pytest.mark.parametrize(("answer", "saved", "running"), [("s", 5, False), ("l", 0, False), ("g", 0, True)])
+async def test_quitting_with_unsaved_changes(wren: Path, answer: str, saved: float, running: bool) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        await grid.press("ctrl+q")
+        assert isinstance(grid.screen, Deciding)
+        await grid.press(answer)
+        assert grid.app.is_running is running
+        assert document_file.load(wren).rows[0].cents == saved
+        if running:
+            assert grid.desk.unsaved
+        else:
+            assert leftovers() == ()
+
+
+async def test_quitting_a_flute_without_a_file_asks_for_one_and_then_ends(home: Path) -> None:
+    async with opened(size=NARROW) as grid:
+        await change(grid)
+        await grid.press("ctrl+q", "down", "up", "enter")
+        assert isinstance(grid.screen, QuestionScreen)
+        await retype(grid, "mine")
+        await grid.press("enter")
+        await grid.until(lambda: not grid.app.is_running, "the end")
+    assert document_file.load(Path.cwd() / "mine.toml").rows[0].cents == 5
+
+
+async def test_an_example_that_nobody_touched_is_left_without_a_word(home: Path) -> None:
+    async with opened(size=NARROW) as grid:
+        await grid.press("down", "ctrl+q")
+        assert not grid.app.is_running
+
+
+# Exporting
+
+
+async def test_export_of_a_chart_for_a_spreadsheet(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("ctrl+e")
+        await grid.type("chart")
+        await grid.press("tab")
+        await grid.type("tsv")
+        await grid.press("tab")
+        await grid.type("for-anna.tsv")
+        await grid.press("enter")
+        await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
+        lines = wren.with_name("for-anna.tsv").read_text(encoding="utf-8").splitlines()
+        assert all("\t" in line for line in lines)
+        assert any(line.startswith("A4\t") or "\tA4\t" in line for line in lines)
+
+
+# After a crash
+
+
+async def crashed(wren: Path) -> None:
+    """A window that was killed with something unsaved."""
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        claim = grid.app.journal._claim
+        assert claim is not None
+        claim.release()  # what the end of a process does
+        grid.app.journal._claim = None
+
+
+async def test_unsaved_work_of_a_crash_is_offered_and_taken_up(wren: Path) -> None:
+    await crashed(wren)
+    async with opened(wren, size=NARROW) as grid:
+        assert isinstance(grid.screen, Deciding)
+        assert "before wren.toml was saved" in " ".join(grid.shown().split())
+        await grid.press("enter")
+        assert grid.desk.design.rows[0].cents == 5
+        assert grid.desk.unsaved
+        assert grid.desk.path == wren
+        await grid.press("ctrl+s")
+        assert document_file.load(wren).rows[0].cents == 5
+    assert leftovers() == ()
+
+
+@pytest.mark.parametrize(("answer", "left"), [("l", 1), ("escape", 1), ("t", 0)])
+async def test_unsaved_work_can_wait_or_be_thrown_away(wren: Path, answer: str, left: int) -> None:
+    await crashed(wren)
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press(answer)
+        assert grid.desk.design.rows[0].cents == 0
+    assert len(leftovers()) == left
+
+
+async def test_work_that_was_taken_up_is_kept_through_another_crash(wren: Path) -> None:
+    await crashed(wren)
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("enter")
+        claim = grid.app.journal._claim
+        assert claim is not None
+        claim.release()
+        grid.app.journal._claim = None
+    (left,) = leftovers()
+    assert "cents" in left.text
