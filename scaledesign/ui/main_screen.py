@@ -33,7 +33,7 @@ from scaledesign.view.moving import jumped
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 
-AT_ONCE = 0.025
+AT_ONCE = 0.02
 """Seconds that a key waits for the engine before the old numbers are painted, dimmed. A computer with nothing
 else to do needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
 PAUSE = 0.12
@@ -96,6 +96,10 @@ class MainScreen(Screen[None]):
         self.keep = keep
         self.guide: Guide | None = None
         self._unkept = False
+        self._due = False
+        """Whether the desk is to be asked about and painted."""
+        self._asked: Want | None = None
+        self._painted = desk
         self.desk = desk
         self.keys = keys
         self.look = look
@@ -140,23 +144,33 @@ class MainScreen(Screen[None]):
         return self.query_one(f"#{pane}", CellTable)
 
     def show(self, desk: Desk) -> None:
-        """Put another desk in place of the one shown; ask the engine where that owes an answer."""
+        """Put another desk in place of the one there is; it is asked about and painted once no key waits."""
         self._keep()
-        before, self.desk = self.desk, desk
-        if desk.want is not None and (desk.want is not before.want or desk is before):
-            self._ask(desk.want)
-        self._shown(before)
+        if desk.history is not self.desk.history:
+            self._unkept = True
+        self.desk = desk
+        if not self._due:
+            self._due = True
+            self.call_later(self._catch_up)
 
-    def _shown(self, before: Desk) -> None:
-        """Paint what changed since the desk before."""
+    def _catch_up(self) -> None:
+        """Ask the engine for what it owes and paint; many keys that came together are one."""
+        self._due = False
+        want = self.desk.want
+        if want is not None and want is not self._asked:
+            self._ask(want)
+        self._shown()
+
+    def _shown(self) -> None:
+        """Paint what changed since the desk that was painted last."""
+        before, self._painted = self._painted, self.desk
         if self.guide is not None:
             self.guide = self.guide.seen(self.desk)
         if before.pane != self.desk.pane or len(before.design.holes) != len(self.desk.design.holes):
             self._arrange()
             self.set_focus(self.table)
         self._paint()
-        if self.desk.history is not before.history:
-            self._unkept = True
+        if self._unkept:
             self.call_after_refresh(self._keep)
 
     def _keep(self) -> None:
@@ -263,6 +277,7 @@ class MainScreen(Screen[None]):
 
     def _ask(self, want: Want) -> None:
         """Ask the engine, and wait for it as long as nobody would notice."""
+        self._asked = want
         self._stop_thinking()
         errand = Errand(lambda cancelled: _quick(want, cancelled), self._teller(want))
         answer = errand.wait(AT_ONCE)
@@ -274,7 +289,9 @@ class MainScreen(Screen[None]):
     def _take(self, answer: Answer, want: Want) -> None:
         """An answer; where it is not the last word, the rest is worked out when the maker pauses."""
         self._thinking = None
+        history = self.desk.history
         self.desk = self.desk.answered(answer, want.revision)
+        self._unkept |= self.desk.history is not history
         if not answer.final:
             self._thinking = self.set_timer(PAUSE, lambda: self._think(want)).stop
 
@@ -299,9 +316,8 @@ class MainScreen(Screen[None]):
     def on_main_screen_answered(self, message: Answered) -> None:
         """The newest answer is shown; an older one is dropped."""
         if message.want.revision == self.desk.revision:
-            before = self.desk
             self._take(message.answer, message.want)
-            self._shown(before)
+            self._shown()
 
     # Keys and mouse
 

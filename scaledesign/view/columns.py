@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, Protocol
 
 import numpy as np
@@ -17,6 +18,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit
 from scaledesign.paper.layout import Origin
 from scaledesign.view.lines import DRAWN, Line, Signs, Span, Tone
+from scaledesign.view.reach import reach_notes
 from scaledesign.workshop.live import Answer
 
 Measure = Origin | Literal["gap"]
@@ -34,7 +36,7 @@ class Draft:
     problem: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sheet:
     """All that a cell may look at."""
 
@@ -49,6 +51,11 @@ class Sheet:
     held: bool = False
     """The holes are held still: edits only predict."""
     drafts: Mapping[Spot, Draft] = field(default_factory=dict)
+
+    @cached_property
+    def reach(self) -> Mapping[int, str]:
+        """What a hand cannot do, by hole (0-based)."""
+        return reach_notes(self.design)
 
     def number(self, name: str, row: int) -> float:
         """A number of the prediction for a row, NaN where there is none."""

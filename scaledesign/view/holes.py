@@ -15,7 +15,6 @@ from scaledesign.model.edits import Edit, SetField, SetHole, Several
 from scaledesign.model.units import HAND_STEP, format_length, parse_length
 from scaledesign.paper.hole_list import slip, width_words
 from scaledesign.paper.layout import distance_from, wood_beside
-from scaledesign.solver.limits import geometry_of, limits_of, room
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type
 from scaledesign.view.lines import Tone
 
@@ -25,8 +24,6 @@ TOUCHY = 2.0
 SAME = 2e-9
 """m: a length so near is the one that stands there; whoever types it again changes and locks nothing."""
 BOTH = frozenset({"at", "diameter"})
-REACH = {"spread": "too far apart for this hand", "gap": "too far apart for two hands",
-         "fingers": "too close for two fingers", "thumb": "out of the thumb's reach"}  # fmt: skip
 MEASURES = {
     "edge": "from the sounding edge",
     "foot": "from the foot",
@@ -265,22 +262,10 @@ def _show_wood(sheet: Sheet, row: int) -> Cell:
     return Cell(_length(sheet, wood), "reach" if thin else "plain", note=note)
 
 
-def reach_notes(sheet: Sheet) -> dict[int, str]:
-    """What a hand cannot do, by hole (0-based)."""
-    now = geometry_of(sheet.design)
-    found: dict[int, str] = {}
-    for limit in limits_of(sheet.design, now):
-        if limit.kind in REACH and room(limit, now) < -5e-5:
-            pair = " and ".join(sheet.design.holes[i].finger for i in sorted(limit.holes))
-            for hole in limit.holes:
-                found.setdefault(hole, f"{pair}: {REACH[limit.kind]}.")
-    return found
-
-
 def _show_reach(sheet: Sheet, row: int) -> Cell:
     if is_foot(sheet, row):
         return Cell()
-    note = reach_notes(sheet).get(row, "")
+    note = sheet.reach.get(row, "")
     return Cell(f"{sheet.signs.reach} {note.partition(': ')[0].replace(' and ', '-')}" if note else "ok",
                 "reach" if note else "faint", note=note)  # fmt: skip
 
