@@ -38,6 +38,8 @@ AT_ONCE = 0.02
 else to do needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
 PAUSE = 0.12
 """Seconds without a key after which bits, reasons and the sound are worked out."""
+KEEP = 0.01
+"""Seconds after which what was done is kept: by then it is painted, and no key has come."""
 WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
 LEFT, RIGHT = 104, 37
@@ -171,7 +173,7 @@ class MainScreen(Screen[None]):
             self.set_focus(self.table)
         self._paint()
         if self._unkept:
-            self.call_after_refresh(self._keep)
+            self.set_timer(KEEP, self._keep)
 
     def _keep(self) -> None:
         """What the maker did is kept, once it has been painted and before anything else is done."""
