@@ -23,7 +23,7 @@ from scaledesign.files.stamp import changed
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.history import History
-from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look
+from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
 from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
@@ -457,7 +457,8 @@ class GridApp(App[None], inherit_bindings=False):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """In the plain look no colour reaches the terminal; the others are chosen, whatever NO_COLOR says."""
         filters = [kept for kept in super().get_line_filters() if not isinstance(kept, Monochrome)]
-        return [NoColor()] if self.look is PLAIN else filters
+        colours = [NoColor()] if self.look is PLAIN else filters
+        return [*colours, Typed()] if self.signs is TYPED else colours
 
     def next_look(self) -> None:
         """The next of the looks."""
@@ -471,8 +472,9 @@ class GridApp(App[None], inherit_bindings=False):
 
     def next_signs(self) -> None:
         """Circles and lines, or plain letters."""
-        signs = TYPED if self.main.desk.signs is DRAWN else DRAWN
+        signs = self.signs = TYPED if self.main.desk.signs is DRAWN else DRAWN
         remember(lambda known: known.with_layout(signs=signs.name))
+        self.main.restyle(self.look)
         self.main.show(replace(self.main.desk, signs=signs))
 
     def leave(self) -> None:

@@ -11,10 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
+from textual.filter import LineFilter
+from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.theme import Theme
 
-from scaledesign.view.lines import Tone
+from scaledesign.view.lines import TYPED, Tone
 
 Ground = Literal["page", "head", "cursor", "range", "resting", "edge"]
 """What a cell stands on: the page, the column heads, the cursor, its range, a cursor without the focus."""
@@ -107,3 +111,22 @@ DAY = _coloured(
 )  # fmt: skip
 PLAIN = _plain()
 LOOKS: Mapping[str, Look] = {look.name: look for look in (NIGHT, DAY, PLAIN)}
+
+
+class Typed(LineFilter):
+    """Sentences and answers in plain ASCII, as far as the signs in them are ours."""
+
+    SIGNS = str.maketrans({"±": TYPED.plus_minus, "−": TYPED.minus, "×": "x", "°": " ", "…": TYPED.ellipsis})
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """The same, cell for cell."""
+        return [Segment(text.translate(self.SIGNS), style, control) for text, style, control in segments]
+
+
+class WholeCells(ScrollBarRender):
+    """A scroll bar of whole cells, which every terminal can draw."""
+
+    VERTICAL_BARS = HORIZONTAL_BARS = [" "] * 8
+
+
+ScrollBar.renderer = WholeCells
