@@ -15,6 +15,7 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
 
+from scaledesign.ui import main_screen
 from scaledesign.ui.app import GridApp
 from scaledesign.ui.cell_editor import CellEditor
 from scaledesign.ui.main_screen import MainScreen
@@ -112,6 +113,14 @@ class Grid:
         await self.pilot.press("ctrl+home", *["down"] * self.fields().index(label))
         await self.drained()
 
+    async def resize(self, size: tuple[int, int]) -> None:
+        """A terminal of another size."""
+        await self.pilot.resize_terminal(*size)
+        wide = size[0] >= main_screen.WIDE and size[1] >= main_screen.TALL
+        line = self.main.query_one("#footer")
+        await self.until(lambda: self.main.wide == wide and line.size.width == size[0], "the new size")
+        await self.settled()
+
     async def click_cell(self, row: int, key: str, pane: PaneName = "rows", **held: Any) -> None:
         """The mouse on a cell."""
         offset = self.place(row, key, pane)
@@ -152,7 +161,7 @@ class Grid:
             await self.until(lambda: self.main.at_rest and not self._busy(), "rest")
 
     def _busy(self) -> bool:
-        return any(not worker.is_finished for worker in self.app.workers)
+        return self.main._unkept or any(not worker.is_finished for worker in self.app.workers)
 
 
 KEYS = {" ": "space", "/": "slash", "#": "number_sign", "+": "plus", "-": "minus", ".": "full_stop",

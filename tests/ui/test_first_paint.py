@@ -1,0 +1,43 @@
+"""What is loaded by the time the first screen stands: nothing that the screen does not show."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+LAZY = {"fontTools", "matplotlib", "msgspec", "music21", "scipy", "tomli_w", "typst", "verovio"}
+PROGRAM = """
+import asyncio, sys
+from pathlib import Path
+from scaledesign.ui.app import GridApp
+
+path = Path(sys.argv[1]) if sys.argv[1:] else None
+painted = []
+
+class Watched(GridApp):
+    def _begin(self):
+        screen = self.screen._compositor.render_strips()
+        painted.append("Marsh wren" in "".join(segment.text for line in screen for segment in line))
+        painted.extend({name.partition(".")[0] for name in sys.modules})
+        super()._begin()
+
+async def run():
+    async with Watched(path).run_test(size=(140, 40)) as pilot:
+        await pilot.pause()
+
+asyncio.run(run())
+print(*painted)
+"""
+
+
+@pytest.mark.parametrize("own", [False, True], ids=["an example", "a file"])
+def test_the_first_screen_needs_no_library_that_it_does_not_show(wren: Path, own: bool) -> None:
+    words = [sys.executable, "-c", PROGRAM, *([str(wren)] if own else [])]
+    run = subprocess.run(words, capture_output=True, text=True, check=True)
+    painted, *loaded = run.stdout.split()
+    assert painted == "True"
+    assert {"textual", "numpy", "scaledesign"} <= set(loaded)
+    assert LAZY.isdisjoint(loaded)
