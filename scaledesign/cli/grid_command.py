@@ -18,6 +18,8 @@ from scaledesign.cli.files import design_path
 
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
 """Terminals (TERM) without the circles and the finer blocks."""
+PLAIN_LOCALES = ("C", "POSIX")
+"""Locales that ask for ASCII; Python writes UTF-8 there all the same."""
 
 
 def grid(args: argparse.Namespace) -> int:
@@ -85,7 +87,10 @@ def _in_browser(args: argparse.Namespace) -> int:
 def _can_draw() -> bool:
     """Whether the terminal can be trusted with more than ASCII."""
     encoding = (sys.stdout.encoding or "").casefold().replace("-", "")
-    return encoding == "utf8" and os.environ.get("TERM", "") not in POOR_TERMINALS
+    stated = (os.environ.get(name) for name in ("LC_ALL", "LC_CTYPE", "LANG"))
+    locale = next((name for name in stated if name), "")
+    poor = os.environ.get("TERM", "") in POOR_TERMINALS or locale in PLAIN_LOCALES
+    return encoding == "utf8" and not poor
 
 
 def _plain() -> bool:

@@ -6,6 +6,7 @@ A path is checked as it is typed; nothing is written here, but an export's text 
 from __future__ import annotations
 
 import re
+import textwrap
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, get_args
@@ -14,7 +15,7 @@ from scaledesign.errors import EditError
 from scaledesign.paper.layout import Origin
 from scaledesign.paper.tables import Form, What, export_name, export_text
 from scaledesign.view.columns import Sheet
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.questions import Choice, Question
 
 WHAT_WORDS = {"holes": "the hole list, for the bench", "chart": "the fingering chart, for who plays it"}
@@ -89,7 +90,7 @@ class SaveAs:
             return ((),)
         there = self.path.exists() and self.path != self.own
         said = f"Replaces {self.path}." if there else f"Writes {self.path}."
-        return ((Span(said[:width], "reach" if there else "plain"),),)
+        return _wrapped(said, width, "reach" if there else "plain")
 
     @property
     def ready(self) -> bool:
@@ -143,7 +144,7 @@ class Export:
         """What will happen."""
         if self.sheet.answer.prediction is None:
             return ((Span("Nothing can be said of this flute yet, so nothing can be written.", "wrong"),),)
-        return ((Span(f"Writes {self.path}."[:width], "plain"),),)
+        return _wrapped(f"Writes {self.path}.", width, "plain")
 
     @property
     def ready(self) -> bool:
@@ -166,6 +167,11 @@ class Export:
         what, form = self.chosen
         design = self.sheet.design
         return export_text(design, prediction, self.sheet.answer.placed, what, form, design.units, origin)
+
+
+def _wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:
+    """A sentence in lines: the end of a long path, its name, is what matters."""
+    return tuple((Span(part, tone),) for part in textwrap.wrap(said, max(1, width)))
 
 
 def _of(name: str, words: str, answer: str, known: dict[str, str]) -> Question:
