@@ -22,9 +22,10 @@ SMALL, LARGE = (80, 24), (140, 40)
 
 
 def open_grid(
-    folder: Path, *words: str | Path, size: tuple[int, int] = LARGE, env: Mapping[str, str] = {}
+    folder: Path, *files: Path, size: tuple[int, int] = LARGE, env: Mapping[str, str] = {}
 ) -> Terminal:
-    """The program in a terminal, its own files kept in ``folder``/home."""
+    """The program in a terminal, with a file or bare; its own files are kept in ``folder``/home."""
+    words = ("grid", *files) if files else ()
     own = {"SCALEDESIGN_HOME": str(folder / "home"), **env}
     return Terminal([PROGRAM, *words], folder=folder, size=size, env=own)
 
@@ -43,7 +44,7 @@ def place_of_field(*path: str) -> int:
 
 def settled(screen: str) -> bool:
     """Whether the engine owes nothing more: until then the verdict, the last line but one, has dots."""
-    verdict = screen.rstrip().splitlines()[-2]
+    verdict = "".join(screen.rstrip().splitlines()[-2:-1])
     return verdict.strip() != "" and "…" not in verdict and "..." not in verdict
 
 
@@ -55,3 +56,21 @@ def tables(screen: str) -> str:
     kept = "\n".join(screen.splitlines()[1:-3])
     told = re.compile(r"[←→][\d/]+|\b(?:solved|rule|yours)\b")
     return re.sub(r" +$", "", told.sub(lambda word: " " * len(word[0]), kept), flags=re.MULTILINE)
+
+
+def save_under_a_name(terminal: Terminal, key: str, name: str) -> None:
+    """Save with a key; the file gets an ending of its own."""
+    terminal.press(key)
+    terminal.wait_for("Where to keep this flute")
+    terminal.press("C-a", "C-k")
+    terminal.wait_for("Type a name for the file.")
+    terminal.type(name)
+    terminal.wait_for(lambda screen: re.search(rf"file +{re.escape(name)}\b", screen) is not None)
+    terminal.press("Enter")
+    terminal.wait_for(f"Saved to {Path(name).name}.toml.")
+
+
+def leave(terminal: Terminal) -> None:
+    """Leave by Ctrl+Q, with nothing to ask."""
+    terminal.press("C-q")
+    assert terminal.exit_code() == 0

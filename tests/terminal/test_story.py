@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import pytest
 
 import scaledesign
 from scaledesign.model.document import Design
-from tests.terminal.maker import NAME, open_grid, place_of_field, settled, tables
+from tests.terminal.maker import NAME, leave, open_grid, place_of_field, save_under_a_name, settled, tables
 from tests.terminal.tmux import Terminal
 
 pytestmark = pytest.mark.system("tmux")
@@ -78,22 +77,6 @@ def to_the_top(terminal: Terminal, *first: str) -> None:
     """The form scrolled back and the cursor where it is at the start; from the grid, Shift+F6 first."""
     terminal.press(*first, "C-Home", "F6", "C-Home")
     terminal.wait_for("The note you want")
-
-
-def save_under_a_name(terminal: Terminal, key: str, name: str) -> None:
-    terminal.press(key)
-    terminal.wait_for("Where to keep this flute")
-    terminal.press("C-a", "C-k")
-    terminal.wait_for("Type a name for the file.")
-    terminal.type(name)
-    terminal.wait_for(lambda screen: re.search(rf"file +{name}\b", screen) is not None)
-    terminal.press("Enter")
-    terminal.wait_for(f"Saved to {name}.toml.")
-
-
-def leave(terminal: Terminal) -> None:
-    terminal.press("C-q")
-    assert terminal.exit_code() == 0
 
 
 def reopened(folder: Path) -> str:
