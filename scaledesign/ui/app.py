@@ -158,7 +158,7 @@ class GridApp(App[None], inherit_bindings=False):
                 return
         else:
             self.journal.clear()
-        if self.journal.problem and not self._warned:
+        if self.journal.problem and not self._warned and self.is_running:
             self._warned = True
             self._say(self.journal.problem)
 

@@ -175,6 +175,10 @@ class MainScreen(Screen[None]):
         if self._unkept:
             self.set_timer(KEEP, self._keep)
 
+    def on_unmount(self) -> None:
+        """A window that is closed from outside keeps the last edit too."""
+        self._keep()
+
     def _keep(self) -> None:
         """What the maker did is kept, once it has been painted and before anything else is done."""
         if self._unkept:

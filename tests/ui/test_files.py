@@ -10,6 +10,7 @@ import pytest
 from scaledesign.files import document_file
 from scaledesign.files.journal import leftovers
 from scaledesign.files.remembered import load_remembered
+from scaledesign.ui import main_screen
 from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.question_screen import QuestionScreen
@@ -285,6 +286,22 @@ async def test_unsaved_work_can_wait_or_be_thrown_away(wren: Path, answer: str, 
         await grid.press(answer)
         assert grid.desk.design.rows[0].cents == 0
     assert len(leftovers()) == left
+
+
+async def test_a_window_closed_from_outside_right_after_an_edit_keeps_it(
+    wren: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        monkeypatch.setattr(main_screen, "KEEP", 3600.0)
+        kept: list[str] = []
+        monkeypatch.setattr(grid.app.journal, "write", kept.append)
+        await grid.go(0, "cents")
+        await grid.pilot.press("5", "enter")
+        await grid.until(lambda: grid.desk.design.rows[0].cents == 5, "the edit")
+        assert not kept
+        grid.app.exit()
+        await grid.until(lambda: not grid.app.is_running, "the end")
+    assert "cents" in kept[-1]
 
 
 async def test_work_that_was_taken_up_is_kept_through_another_crash(wren: Path) -> None:
