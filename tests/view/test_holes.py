@@ -11,8 +11,9 @@ from scaledesign.model.units import INCH
 from scaledesign.view import row_work
 from scaledesign.view.columns import Measure
 from scaledesign.view.desk import Desk
-from scaledesign.view.holes import BOTH, blank_hole, is_foot, measured_at, moved_by, place_from, reach_notes
+from scaledesign.view.holes import BOTH, blank_hole, is_foot, measured_at, moved_by, place_from
 from scaledesign.view.lines import TYPED
+from scaledesign.view.reach import reach_notes
 from tests.view import working
 from tests.view.working import answered, at, cell, desk_of, example, later, opened, shown, text, typed
 
@@ -272,7 +273,7 @@ def test_too_little_wood_is_marked() -> None:
 
 
 def test_what_a_hand_cannot_do_is_named_by_its_fingers() -> None:
-    assert reach_notes(START.sheet) == {}
+    assert reach_notes(START.sheet.design) == {}
     far = typed(HELD, "holes", 5, "at", "330 mm")
     assert "too far apart for this hand" in cell(far, "holes", 5, "reach").note
     assert shown(far, "holes", 5, "reach") == "! R2-R3"
