@@ -274,7 +274,7 @@ def _slip(sheet: Sheet, row: int, which: str) -> float:
     prediction = sheet.answer.prediction
     if prediction is None or is_foot(sheet, row) or row >= prediction.sensitivity.at.shape[1]:
         return float("nan")
-    if len(prediction.frequency) != len(sheet.design.rows):
+    if not sheet.design.rows or len(prediction.frequency) != len(sheet.design.rows):
         return float("nan")
     return slip(sheet.design, getattr(prediction.sensitivity, which), row) * 1e-4
 

@@ -21,6 +21,13 @@ async def test_look_signs_and_measure_are_remembered(wren: Path) -> None:
         assert (grid.app.look, grid.desk.signs, grid.desk.measure) == (DAY, TYPED, "foot")
 
 
+async def test_the_sound_comes_back_in_front(wren: Path) -> None:
+    for before in (False, True, False):
+        async with opened(wren, size=NARROW) as grid:
+            assert grid.main.query_one("#spectrum").display is before
+            await grid.press("f3", "ctrl+q")
+
+
 async def test_the_last_flute_comes_back(wren: Path) -> None:
     async with opened(size=NARROW) as grid:
         assert grid.desk.title == "Marsh wren"
