@@ -62,7 +62,8 @@ class QuantityError(ScaledesignError, ValueError):
         self.text, self.problem, self.remedy = text, problem, remedy
 
     def __str__(self) -> str:
-        return f"{self.text!r}: {self.problem}; {self.remedy}."
+        joined = " " if self.problem.startswith("is ") else ": "
+        return f"{self.text!r}{joined}{self.problem}; {self.remedy}."
 
 
 class _FaultyFileError(ScaledesignError, ValueError):

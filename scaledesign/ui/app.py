@@ -29,6 +29,7 @@ from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Line, Signs
 from scaledesign.view.opening import first_path, is_example
+from scaledesign.view.screen_words import drafts_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -233,12 +234,18 @@ class GridApp(App[None], inherit_bindings=False):
     def after_asking(self, then: Callable[[], None]) -> None:
         """Do something that gives up the open design, after asking about what is unsaved."""
         desk = self.main.desk
-        if not desk.unsaved or (desk.history.saved is None and not desk.history.past and desk.path is None):
+        if not desk.unsaved and not desk.drafts:
             then()
             return
         from scaledesign.ui.dialog import Deciding
 
+        answers: tuple[tuple[str, str], ...]
         answers = (("save", "Save it"), ("leave", "Leave without saving"), ("stay", "Go back"))
+        words = f"{desk.title} has changes that are not saved."
+        if desk.drafts:
+            words = f"{drafts_words(desk)} No file can hold that; correct it, or go on without it."
+        if not desk.unsaved:
+            answers = (("leave", "Leave without it"), ("stay", "Go back"))
 
         def take(answer: str | None) -> None:
             if answer == "save":
@@ -246,8 +253,9 @@ class GridApp(App[None], inherit_bindings=False):
             elif answer == "leave":
                 then()
 
-        words = f"{desk.title} has changes that are not saved."
-        self.push_screen(Deciding(self.look, "Save first?", words, answers), take)
+        self.push_screen(
+            Deciding(self.look, "Save first?" if desk.unsaved else "A text is left", words, answers), take
+        )
 
     def save(self, then: Callable[[], None] | None = None) -> None:
         """Write to the design's file; ask for one where it has none."""

@@ -186,6 +186,9 @@ class CellTable(ScrollView, can_focus=True):
             mark = self.shown.sheet.signs.toward_foot if row < 0 else ""
             more = Segment(mark.rjust(width - edge), self.look.style("faint", "head") if row < 0 else blank)
             whole = Strip([*whole.crop(0, edge), more])
+        elif whole.cell_length > width and whole.crop(width - 1, width + 1).text.strip():
+            cut = Segment(self.shown.sheet.signs.ellipsis, blank)
+            whole = Strip([*whole.crop(0, width - 1), cut])
         return whole.adjust_cell_length(width, blank).simplify()
 
     def _whole_width(self, width: int) -> int:

@@ -44,6 +44,8 @@ WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
 LEFT, RIGHT = 104, 37
 """Cells that grid and hole list want at most, and that form and sound want at least."""
+LISTENING = 71
+"""Cells that are left to the grid, up to its holes, while the sound is large."""
 
 
 class MainScreen(Screen[None]):
@@ -259,7 +261,8 @@ class MainScreen(Screen[None]):
         }
         for name, seen in shown.items():
             self.query_one(f"#{name}").set_class(not seen, "gone")
-        self.query_one("#left").styles.width = min(LEFT, size.width - RIGHT) if self.wide else "1fr"
+        left = min(LISTENING if self.sounding else LEFT, size.width - RIGHT)
+        self.query_one("#left").styles.width = left if self.wide else "1fr"
         if self.wide:
             holes = len(self.desk.design.holes) + 2
             room = size.height - 11

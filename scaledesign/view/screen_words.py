@@ -145,13 +145,18 @@ def cursor_cell(desk: Desk) -> Cell:
     return cell_of(desk.sheet, desk.pane, desk.selection.row, desk.column)
 
 
+def drafts_words(desk: Desk) -> str:
+    """How many cells hold a text that could not be read, in a sentence."""
+    count = len(desk.drafts)
+    cells = "cell holds a text" if count == 1 else "cells hold texts"
+    return f"{count} {cells} that could not be read."
+
+
 def verdict_line(desk: Desk, keys: Keys) -> Line:
     """The state of the whole flute: in tune, or the first thing that is in the way."""
     sheet, design = desk.sheet, desk.design
-    wrong = len(desk.drafts)
-    if wrong:
-        cells = "cell holds a text" if wrong == 1 else "cells hold texts"
-        return (Span(f"{sheet.signs.wrong} {wrong} {cells} that could not be read.", "wrong"),)
+    if desk.drafts:
+        return (Span(f"{sheet.signs.wrong} {drafts_words(desk)}", "wrong"),)
     if desk.want is not None and sheet.answer.prediction is None:
         return (Span("Working it out...", "faint"),)
     notes = sheet.answer.notes
@@ -165,6 +170,9 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
     if len(notes) == 1:
         more = worded("  (a remark: {why})", keys)
     dots = sheet.signs.ellipsis if desk.want is not None else ""
+    if not design.rows:
+        said = "No rows yet: type a note into the empty line, or {new} for a whole flute."
+        return (Span(worded(said, keys)),)
     if not counted:
         return (Span(f"{held}No row counts yet: give one the role scale.", "plain"),)
     if not off:

@@ -161,7 +161,7 @@ def test_comments_of_the_file_it_came_from_are_kept() -> None:
 @pytest.mark.parametrize(
     ("name", "text", "said"),
     [
-        ("reading", "loud", "'loud': is not what a tuner shows; write what the tuner shows"),
+        ("reading", "loud", "'loud' is not what a tuner shows; write what the tuner shows"),
         ("reading", "A +4", "A4 -4"),
         ("reading", "5 Hz", "20 to 12000 Hz"),
         ("length", "long", 'write "16 mm"'),
