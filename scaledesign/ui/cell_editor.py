@@ -9,26 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from textual import events
-from textual.binding import Binding
-from textual.widgets import Input
+
+from scaledesign.ui.text_line import TextLine
 
 LEAVE = {"up": (-1, 0), "down": (1, 0), "tab": (0, 1), "shift+tab": (0, -1)}
 """Keys that take the text and go on to a neighbouring cell."""
 ARROWS = {"left": (0, -1), "right": (0, 1)}
 """The same, while a new text is typed over the old."""
-OWN = {
-    key: binding.action
-    for binding in Input.BINDINGS
-    if isinstance(binding, Binding)
-    for key in binding.key.split(",")
-}
-"""Keys of any line of text: they move in it and take out of it."""
 Done = Callable[[str | None, tuple[int, int]], None]
 """Told at once when the editor closes: what to put into the cell, None to leave it as it was; and the rows
 and columns to move on by."""
 
 
-class CellEditor(Input):
+class CellEditor(TextLine):
     """An input over a cell."""
 
     DEFAULT_CSS = """
@@ -73,13 +66,8 @@ class CellEditor(Input):
             self._end(self.value, ARROWS[key])
         elif key == "f2":
             self._fresh = False
-        elif key in OWN:
-            name, stretched, _ = OWN[key].partition("(")
-            getattr(self, f"action_{name}")(*([True] if stretched else []))
-        elif event.is_printable and event.character:
-            self.replace(event.character, *self.selection)
         else:
-            return False
+            return self.follow(event)
         return True
 
     def take(self) -> None:

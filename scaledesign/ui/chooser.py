@@ -15,6 +15,7 @@ from textual.widgets import Input
 from scaledesign.ui.dialog import Dialog
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
+from scaledesign.ui.text_line import TextLine
 from scaledesign.view.lines import Line, Span
 
 
@@ -47,7 +48,7 @@ class Chooser(Dialog[str]):
         """Title, line, list."""
         with Vertical():
             yield self.picture("head")
-            yield Input(id="typed", compact=True, placeholder=self.hint)
+            yield TextLine(id="typed", compact=True, placeholder=self.hint)
             yield self.picture("list")
 
     def on_mount(self) -> None:

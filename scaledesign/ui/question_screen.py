@@ -20,6 +20,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.ui.dialog import Dialog, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
+from scaledesign.ui.text_line import TextLine
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.questions import Choice, Question
 
@@ -56,7 +57,7 @@ class Asking(Generic[A, T]):
     """How many of the questions lead to the end; the rest may be left."""
 
 
-class Answer(Input):
+class Answer(TextLine):
     """The line of one answer; its dialog sees every key first, so that those typed ahead keep their order."""
 
     def __init__(self, question: Question, keys: Callable[[events.Key], None]) -> None:
@@ -70,10 +71,9 @@ class Answer(Input):
         """Hand the key on; a text goes into the answer that is in hand by now."""
         self._keys(event)
         inhand = self.screen.focused
-        if event.is_printable and event.character and inhand is not self and isinstance(inhand, Answer):
+        if isinstance(inhand, Answer) and inhand.follow(event):
             event.stop()
             event.prevent_default()
-            inhand.replace(event.character, *inhand.selection)
 
 
 class QuestionScreen(Dialog[T]):
