@@ -31,7 +31,7 @@ def test_in_a_list(tmp_path: Path) -> None:
         terminal.press("C-o")
         terminal.wait_for("Open a flute")
         terminal.press(*ONE_LETTER_WRONG)
-        terminal.wait_for(lambda screen: any(line[26:].split() == ["wren-2"] for line in screen.splitlines()))
+        terminal.wait_for("  wren-2  ")
         terminal.press("Escape")
         terminal.wait_until_gone("Open a flute")
         leave(terminal)
