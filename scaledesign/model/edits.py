@@ -348,6 +348,11 @@ class Several(Edit):
     name: str
     """What the menu says."""
     edits: tuple[Edit, ...]
+    where: tuple[str | int, ...] | None = None
+    """The one value it is about, if the rest only follows from that."""
+
+    def _cell(self) -> tuple[str | int, ...] | None:
+        return self.where
 
     def _label(self) -> str:
         return self.name

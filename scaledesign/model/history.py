@@ -10,7 +10,7 @@ Which edits make one step:
 - An edit that is more than one cell (a hole added, a solution taken over) is always a step of its own.
 - After an undo, a redo or a save a new step begins.
 - An edit that changes nothing, beside the document either, is no step.
-- What the solver makes of an edit belongs to the edit's step.
+- What the solver makes of an edit belongs to the edit's step; what it makes of no edit is a step.
 """
 
 from __future__ import annotations
@@ -36,6 +36,8 @@ class Step:
     """What was kept beside the document."""
     place: object = None
     """Where that edit was made."""
+    owed: bool = False
+    """The solver has not answered it yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,8 @@ class History:
     """Seconds on the caller's clock, of the last edit."""
     aside: object = None
     """What the caller keeps beside the document and wants back with it: texts that could not be read."""
+    owed: bool = False
+    """The present is an edit that the solver has not answered yet."""
 
     @classmethod
     def start(cls, design: Design, *, saved: bool = True) -> History:
@@ -76,8 +80,12 @@ class History:
         """Label of what redo would do again, '' for nothing."""
         return self.future[0].label if self.future else ""
 
-    def do(self, edit: Edit, now: float, *, aside: object = None, place: object = None) -> History:
+    def do(
+        self, edit: Edit, now: float, *, aside: object = None, place: object = None, owed: bool = False
+    ) -> History:
         """The history after an edit at ``now`` (seconds), made at ``place``, ``aside`` beside the document.
+
+        ``owed``: the solver is to answer it.
 
         Raises
         ------
@@ -88,21 +96,33 @@ class History:
             return self.keep(aside, edit.label, place)
         joins = self.cell is not None and self.cell == edit.cell and 0 <= now - self.time < GAP
         past = self.past if joins else (*self.past, self._step(edit.label, place))
-        return History(past, design, (), self.saved, edit.cell, now, aside)
+        return History(past, design, (), self.saved, edit.cell, now, aside, owed)
 
     def keep(self, aside: object, label: str, place: object = None) -> History:
         """The history after something beside the document changed: a step as any other."""
         if aside == self.aside:
             return self
         past = (*self.past, self._step(label, place))
-        return History(past, self.present, (), self.saved, None, self.time, aside)
+        return History(past, self.present, (), self.saved, None, self.time, aside, self.owed)
 
-    def amend(self, design: Design) -> History:
-        """The history with another present, which is what the solver made of the last edit."""
-        return replace(self, present=design)
+    def amend(self, design: Design, label: str = "", place: object = None) -> History:
+        """The history with another present, which is what the solver made of the last edit.
+
+        With a ``label`` it is a step of its own: the solver was asked without an edit.
+        """
+        if not label or design == self.present:
+            return replace(self, present=design, owed=False)
+        past = (*self.past, self._step(label, place))
+        return replace(self, past=past, present=design, future=(), cell=None, owed=False)
 
     def _step(self, label: str, place: object) -> Step:
-        return Step(self.present, label, self.aside, place)
+        return Step(self.present, label, self.aside, place, self.owed)
+
+    def _at(self, step: Step, past: tuple[Step, ...], future: tuple[Step, ...]) -> History:
+        """The history with a step's document as its present."""
+        return replace(
+            self, past=past, present=step.design, aside=step.aside, owed=step.owed, future=future, cell=None
+        )
 
     def undo(self) -> History:
         """The history one step back.
@@ -115,9 +135,7 @@ class History:
             raise EditError("there is nothing to undo", "edit something first")
         step = self.past[-1]
         future = (self._step(step.label, step.place), *self.future)
-        return replace(
-            self, past=self.past[:-1], present=step.design, aside=step.aside, future=future, cell=None
-        )
+        return self._at(step, self.past[:-1], future)
 
     def redo(self) -> History:
         """The history one step forward again.
@@ -130,9 +148,7 @@ class History:
             raise EditError("there is nothing to redo", "undo something first")
         step = self.future[0]
         past = (*self.past, self._step(step.label, step.place))
-        return replace(
-            self, past=past, present=step.design, aside=step.aside, future=self.future[1:], cell=None
-        )
+        return self._at(step, past, self.future[1:])
 
     def save(self) -> History:
         """The history after the present was written to disk."""

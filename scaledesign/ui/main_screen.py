@@ -347,6 +347,7 @@ class MainScreen(Screen[None]):
         if event.character and event.character in column.letters and event.character != " ":
             event.stop()
             event.prevent_default()
+            self._to_front()
             self.show(self.desk.typed(event.character, time.monotonic()))
             return
         name = bindings(self.keys, self.desk.pane).get(event.key)
@@ -376,11 +377,22 @@ class MainScreen(Screen[None]):
         """Do what an action of the table names: to the desk, here, or where files and dialogs are."""
         own = getattr(self, f"do_{name}", None)
         if name in DEEDS:
+            self._to_front()
             self.show(DEEDS[name](self.desk, time.monotonic()))
         elif own is not None:
             own()
         else:
             self.post_message(self.Wanted(name))
+
+    def _to_front(self) -> bool:
+        """Bring the table in use to the front: what is changed must be seen. Whether it was hidden."""
+        if self.table.display:
+            return False
+        self.sounding = False
+        self._arrange()
+        self._paint()
+        self.set_focus(self.table)
+        return True
 
     def on_cell_table_chosen(self, message: CellTable.Chosen) -> None:
         """The mouse chose a cell."""
@@ -434,6 +446,9 @@ class MainScreen(Screen[None]):
             return
         if desk.column.write is None:
             self.show(desk.typed("", time.monotonic()))
+            return
+        if self._to_front():
+            self.call_after_refresh(self.edit, text)
             return
         region = self.table.cell_region(desk.selection.row, desk.selection.column)
         room = self.app.size.width - region.x

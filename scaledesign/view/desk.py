@@ -20,6 +20,7 @@ from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
+from scaledesign.view.consequences import consequence
 from scaledesign.view.drafts import Drafts, followed
 from scaledesign.view.holes import HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
@@ -46,6 +47,8 @@ class Want:
     design: Design
     revision: int
     last: Answer | None
+    label: str = ""
+    """What undo calls it, where it answers no edit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,8 +233,13 @@ class Desk:
         if edit is None:
             return self
         aside = dict(self.drafts if drafts is None else drafts)
+        owed = self.want is not None and self.want.kind == "solve"
+        quiet = edit.cell in QUIET and not owed
+        kind: Kind = "predict" if self.held or quiet else "solve"
         try:
-            history = self.history.do(edit, now, aside=aside or None, place=self._place())
+            history = self.history.do(
+                edit, now, aside=aside or None, place=self._place(), owed=kind == "solve"
+            )
         except ScaledesignError as fault:
             return self.saying(_sentence(fault), "wrong")
         if history is self.history:
@@ -240,11 +248,9 @@ class Desk:
         fresh = {spot: draft for spot, draft in aside.items() if spot not in older}
         aside = followed(self.design, history.present, older) | fresh
         history = replace(history, aside=aside or None)
-        desk = replace(self, history=history, before=self.design, said=Said(f"{_begun(edit.label)}."))
-        if history.present is self.design:
-            return desk
-        quiet = edit.cell in QUIET
-        return desk._fitted()._asking("predict" if self.held or quiet else "solve")
+        said = f"{_begun(edit.label)}. {consequence(edit, self.design, history.present)}".rstrip()
+        desk = replace(self, history=history, before=self.design, said=Said(said))
+        return desk if history.present is self.design else desk._fitted()._asking(kind)
 
     def stepped(self, now: float) -> Desk:
         """The next choice in every cell of the selection: a hole's state, a role, a lock."""
@@ -263,6 +269,7 @@ class Desk:
         self, what: Callable[[Column], Callable[[Sheet, int], Edit | None] | None], now: float, verb: str
     ) -> Desk:
         scratch, edits = self, []
+        cells: set[tuple[str | int, ...]] = set()
         for column in (self.columns[i] for i in self.selection.columns):
             change = what(column)
             if change is None:
@@ -273,9 +280,12 @@ class Desk:
                     design = scratch.design if edit is None else unchecked(scratch.design, edit)
                 except ScaledesignError as fault:
                     return self.saying(_sentence(fault), "wrong")
-                if edit is not None:
-                    edits.append(edit)
-                    scratch = replace(scratch, history=scratch.history.amend(design))
+                if edit is None or edit.cell in cells:  # two columns of one value: once is enough
+                    continue
+                if edit.cell is not None:
+                    cells.add(edit.cell)
+                edits.append(edit)
+                scratch = replace(scratch, history=scratch.history.amend(design))
         if not edits:
             return self.saying(f"There is nothing to {verb} here.", "faint")
         label = edits[0].label if len(edits) == 1 else f"{verb} {len(edits)} cells"
@@ -299,9 +309,22 @@ class Desk:
             for i in self.selection.columns
             if self.columns[i].write is not None
         ]
+        if len(spots) > 1:
+            spots = [spot for spot in spots if self._may_be_empty(spot[0])]
         if not spots:
             return self.saying("There is nothing to clear here.", "faint")
         return self.write(spots, now, "clear cells" if len(spots) > 1 else "")
+
+    def _may_be_empty(self, spot: Spot) -> bool:
+        """Whether a cell can be emptied; a text that could not be read always can."""
+        column = self.column_at(spot)
+        if column.write is None:
+            return False
+        try:
+            edit = column.write(self.sheet, spot[1], "")
+            return spot in self.drafts or (edit is not None and apply(self.design, edit) is not None)
+        except ScaledesignError:
+            return spot in self.drafts
 
     def undone(self) -> Desk:
         """One step back, the cursor where the edit was made."""
@@ -327,7 +350,7 @@ class Desk:
         known = next((answer for answer in desk.known if answer.design is history.present), None)
         if known is not None:
             return replace(desk, answer=known, want=None, revision=desk.revision + 1)
-        return desk._asking("predict")
+        return desk._asking("solve" if history.owed and not desk.held else "predict")
 
     # Switches
 
@@ -337,7 +360,8 @@ class Desk:
             held = replace(self, held=True)
             held = held if self.want is None else held._asking("predict")
             return held.saying("The holes stay where they are; edits only predict.")
-        return replace(self, held=False)._asking("solve").saying("The holes follow the rows again.")
+        free = replace(self, held=False, before=self.design)
+        return free._asking("solve", "let the holes follow").saying("The holes follow the rows again.")
 
     def measuring(self) -> Desk:
         """Positions measured from the next place."""
@@ -357,20 +381,23 @@ class Desk:
 
     def solving(self) -> Desk:
         """The holes solved anew from where they are."""
-        return replace(self, before=self.design)._asking("solve")
+        return replace(self, before=self.design, said=Said())._asking("solve", "solve again")
 
     # The engine
 
-    def _asking(self, kind: Kind) -> Desk:
+    def _asking(self, kind: Kind, label: str = "") -> Desk:
         revision = self.revision + 1
-        return replace(self, revision=revision, want=Want(kind, self.design, revision, self.answer))
+        want = Want(kind, self.design, revision, self.answer, label)
+        return replace(self, revision=revision, want=want)
 
     def answered(self, answer: Answer, revision: int) -> Desk:
         """The desk with the engine's answer; an answer to an older question changes nothing."""
         if revision != self.revision or self.want is None:
             return self
-        want = None if answer.final else self.want
-        history = self.history.amend(answer.design) if self.want.kind == "solve" else self.history
+        want = None if answer.final else replace(self.want, label="")
+        history = self.history
+        if self.want.kind == "solve":
+            history = history.amend(answer.design, self.want.label, self._place())
         if self.want.kind == "predict":
             answer = replace(answer, design=self.design)
         known = (answer, *self.known)[:REMEMBERED] if answer.final else self.known

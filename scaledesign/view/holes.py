@@ -91,17 +91,14 @@ def _show_at(sheet: Sheet, row: int) -> Cell:
 
 def _at_edit(sheet: Sheet, row: int, x: float) -> Edit:
     """Put a hole or the foot where the maker says, and keep it there."""
-    hole = row + 1
     if is_foot(sheet, row):
-        edits: tuple[Edit, ...] = (SetField("tube", "length", x), SetField("tube", "locked", True))
-        return Several("set length", edits) if sheet.held is False else edits[0]
+        cut = SetField("tube", "length", x)
+        return cut if sheet.held else Several(cut.label, (cut, SetField("tube", "locked", True)), cut.cell)
     was = sheet.design.holes[row]
     move = SetHole(row, "at", x)
-    return (
-        move
-        if sheet.held
-        else Several(f"move hole {hole}", (move, SetHole(row, "locked", was.locked | {"at"})))
-    )
+    if sheet.held:
+        return move
+    return Several(move.label, (move, SetHole(row, "locked", was.locked | {"at"})), move.cell)
 
 
 def _write_at(sheet: Sheet, row: int, text: str) -> Edit | None:
@@ -179,7 +176,8 @@ def _width_edit(sheet: Sheet, row: int, metres: float) -> Edit:
     widen = SetHole(row, "diameter", metres)
     if sheet.held:
         return widen
-    return Several(widen.label, (widen, SetHole(row, "locked", hole.locked | {"diameter"})))
+    lock = SetHole(row, "locked", hole.locked | {"diameter"})
+    return Several(widen.label, (widen, lock), widen.cell)
 
 
 def _write_width(sheet: Sheet, row: int, text: str) -> Edit | None:

@@ -24,6 +24,7 @@ from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.holes import blank_hole, is_foot, lock_edit
 from scaledesign.view.rows import hole_of, new_row
 from scaledesign.view.selection import Selection
+from scaledesign.view.setup import about_tube
 
 NO_ROWS_HERE = "Rows are added and taken out in the grid, holes in the hole list."
 
@@ -80,7 +81,9 @@ def shifted_rows(desk: Desk, by: int, now: float) -> Desk:
         return desk
     rest = [i for i in range(count) if i not in chosen]
     order = (*rest[:start], *chosen, *rest[start:])
-    edit: Edit = MoveRow(chosen.start, start) if len(chosen) == 1 else ReorderRows(order)
+    edit: Edit = MoveRow(chosen.start, start)
+    if len(chosen) > 1:
+        edit = Several(f"move rows {chosen.start + 1} to {chosen.stop}", (ReorderRows(order),))
     chosen_now = desk.selection
     done = desk.doing(edit, now)
     anchor = None if chosen_now.anchor_row is None else chosen_now.anchor_row + by
@@ -193,6 +196,8 @@ def locked(desk: Desk, now: float) -> Desk:
     """The hole the cursor is about locked, or freed; in the form the foot."""
     sheet = desk.sheet
     if desk.pane == "setup":
+        if not about_tube(sheet, desk.selection.row):
+            return desk.saying("Put the cursor on a line of the tube to lock its foot.", "faint")
         return desk.doing(lock_edit(sheet, len(desk.design.holes)), now)
     if desk.pane == "rows":
         hole = hole_of(desk.column, sheet)

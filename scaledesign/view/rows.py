@@ -107,13 +107,17 @@ def _hertz_text(sheet: Sheet, row: int) -> str:
 def _write_cents(sheet: Sheet, row: int, text: str) -> Edit:
     plain = text.strip().removesuffix("cents").removesuffix("c").strip()
     value = parse_number(plain) if plain else 0.0
-    if abs(value) > MOST_CENTS:
-        raise QuantityError(text, "that is another note", "choose the note, then a few cents")
-    return SetRow(row, "cents", value)
+    return _cents_edit(row, value)
 
 
 def _nudge_cents(sheet: Sheet, row: int, steps: int) -> Edit:
-    return SetRow(row, "cents", sheet.design.rows[row].cents + steps)
+    return _cents_edit(row, sheet.design.rows[row].cents + steps)
+
+
+def _cents_edit(row: int, value: float) -> Edit:
+    if abs(value) > MOST_CENTS:
+        raise QuantityError(f"{value:g}", "that is another note", "choose the note, then a few cents")
+    return SetRow(row, "cents", value)
 
 
 def _show_cents(sheet: Sheet, row: int) -> Cell:

@@ -181,8 +181,9 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
         notes_of = "note" if len(counted) == 1 else "notes"
         text = f"{held}{len(counted)} {notes_of} of the scale within {within}{dots}."
         return (Span(text, "true"), Span(more, "faint"))
-    if notes and desk.want is None and not desk.held:
-        return (Span(notes[0], "reach"), Span(more, "faint"))
+    binding = sheet.answer.binding
+    if binding and desk.want is None and not desk.held:
+        return (Span(binding[0], "reach"), Span(more, "faint"))
     names = ", ".join(design.rows[i].note for i in off[:4]) + (sheet.signs.ellipsis if len(off) > 4 else "")
     tone: Tone = "sharp" if sheet.number("cents", off[0]) > 0 else "flat"
     return (Span(f"{held}Off by more than {tolerance:g} cents: {names}{dots}", tone), Span(more, "faint"))

@@ -293,6 +293,11 @@ COLUMNS = (
 )  # fmt: skip
 
 
+def about_tube(sheet: Sheet, row: int) -> bool:
+    """Whether a line of the form is about the tube."""
+    return fields(sheet.design)[row].path[:1] == ("tube",)
+
+
 class SetupPane:
     """The form."""
 

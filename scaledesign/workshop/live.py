@@ -35,6 +35,8 @@ class Answer:
     notes: tuple[str, ...] = ()
     placed: tuple[str, ...] = ()
     """How each hole was placed; empty where the holes were held still."""
+    binding: tuple[str, ...] = ()
+    """Of ``notes`` those that say why a row cannot be met."""
     final: bool = True
     """False: ``thorough`` may find other bits, or say what binds."""
     near: tuple[object, Resonances] | None = None
@@ -89,11 +91,14 @@ def _quick(design: Design, last: Answer | None, cancelled: Callable[[], bool]) -
     )
     found = ask.told(found)
     notes = (*found.notes, *found.prediction.notes)
-    return Answer(found.design, found.prediction, notes, found.placed, met, (fingerings, resonances))
+    return Answer(
+        found.design, found.prediction, notes, found.placed, final=met, near=(fingerings, resonances)
+    )
 
 
 def _thorough(design: Design, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
+    from scaledesign.solver.verdict import told
 
     found = solving.solve(
         design,
@@ -103,7 +108,8 @@ def _thorough(design: Design, cancelled: Callable[[], bool]) -> Answer:
         cancelled=cancelled,
     )
     found = ask.told(found)
-    return Answer(found.design, found.prediction, (*found.notes, *found.prediction.notes), found.placed)
+    notes = (*found.notes, *found.prediction.notes)
+    return Answer(found.design, found.prediction, notes, found.placed, told(found.obstacles))
 
 
 def _answered(design: Design, ask_engine: Callable[[Design], Answer]) -> Answer:
@@ -127,7 +133,10 @@ def _answered(design: Design, ask_engine: Callable[[Design], Answer]) -> Answer:
             return answer
         whole = replace(answer.design, rows=design.rows)
         prediction = answer.prediction and _spread(answer.prediction, kept, len(design.rows))
-        return replace(answer, design=whole, prediction=prediction, notes=(*silent, *answer.notes), near=None)
+        notes, binding = (*silent, *answer.notes), (*silent, *answer.binding)
+        return replace(
+            answer, design=whole, prediction=prediction, notes=notes, binding=binding, near=None
+        )
 
 
 def _spread(prediction: Prediction, kept: list[int], count: int) -> Prediction:

@@ -143,7 +143,7 @@ def test_a_slip_stays_in_its_cell_with_what_is_wrong() -> None:
     assert SLIPPED.drafts[SPOT].text == SLIP
     assert SLIPPED.said.tone == "wrong"
     assert SLIPPED.said.text == SLIPPED.drafts[SPOT].problem
-    assert SLIPPED.said.text.startswith("'H9': is not a note")
+    assert SLIPPED.said.text.startswith("'H9' is not a note")
     assert cell(SLIPPED, "rows", 2, "note").tone == "wrong"
     assert cell(SLIPPED, "rows", 2, "note").note == SLIPPED.drafts[SPOT].problem
     assert at(SLIPPED, "rows", 2, "note").text == SLIP
@@ -314,7 +314,7 @@ def test_a_first_answer_is_shown_while_the_last_is_awaited() -> None:
     quick = live.quick(asked.want.design, asked.want.last)
     assert not quick.final
     between = asked.answered(quick, asked.revision)
-    assert between.want is asked.want
+    assert between.want == asked.want
     assert between.answer is quick
     done = between.answered(live.thorough(asked.want.design), asked.revision)
     assert done.want is None
@@ -333,7 +333,49 @@ def test_held_still_edits_only_predict() -> None:
     assert free.want is not None
     assert free.want.kind == "solve"
     assert answered(free).design.holes != START.design.holes
-    assert answered(free).undone().design is START.design
+    followed = answered(free)
+    assert followed.history.undo_name == "let the holes follow"
+    assert followed.undone().design is done.design
+    assert followed.undone().undone().design is START.design
+
+
+def test_solving_again_is_a_step_of_its_own() -> None:
+    put = typed(START.holding(), "holes", 5, "at", "275 mm")
+    free = replace(put, held=False)
+    done = answered(free.solving())
+    assert done.history.undo_name == "solve again"
+    assert done.design.holes[5].at != put.design.holes[5].at
+    assert done.undone().design is put.design
+    assert answered(done.solving()).history.past == done.history.past
+
+
+def test_a_new_name_does_not_take_away_the_solve_that_is_owed() -> None:
+    asked = at(START, "rows", 2, "cents").typed("9", 5.0)
+    named = at(asked, "setup", 1, "value").typed("Wren", 9.0)
+    assert named.want is not None
+    assert named.want.kind == "solve"
+    assert abs(answered(named).sheet.number("cents", 2)) < 1.0
+
+
+def test_undo_to_an_edit_that_was_never_answered_solves_it() -> None:
+    first = at(START, "rows", 2, "cents").typed("9", 5.0)
+    second = at(first, "rows", 3, "cents").typed("-4", 9.0)
+    back = answered(second).undone()
+    assert back.want is not None
+    assert back.want.kind == "solve"
+    assert abs(answered(back).sheet.number("cents", 2)) < 1.0
+
+
+def test_a_nudge_over_columns_of_one_value_counts_once() -> None:
+    wide = working.ranged(START, "rows", range(2, 3), "note", "hertz")
+    assert wide.nudged(1, 5.0).design.rows[2].cents == 1.0
+
+
+def test_what_may_not_be_empty_is_left_when_a_range_is_cleared() -> None:
+    wide = working.ranged(START, "rows", range(3), "note", "measured")
+    done = wide.cleared(5.0)
+    assert not done.drafts
+    assert [row.note for row in done.design.rows] == [row.note for row in START.design.rows]
 
 
 def test_holding_stops_a_solution_on_its_way() -> None:

@@ -64,7 +64,7 @@ def test_why_says_slips_first_then_everything_the_engine_found() -> None:
     stuck = typed(START, "rows", 2, "cents", "250")
     wrong = typed(stuck, "rows", 3, "note", "H4")
     lines = why_lines(wrong, 60)
-    assert text_of(lines[0]).startswith("fingerings, row 4: 'H4': is not a note")
+    assert text_of(lines[0]).startswith("fingerings, row 4: 'H4' is not a note")
     assert lines[0][0].tone == "wrong"
     told = " ".join(words(*lines).split())
     for note in stuck.answer.notes:

@@ -14,6 +14,7 @@ from scaledesign.view.desk import Desk
 from scaledesign.view.holes import BOTH, blank_hole, is_foot, measured_at, moved_by, place_from
 from scaledesign.view.lines import TYPED
 from scaledesign.view.reach import reach_notes
+from scaledesign.view.setup import fields
 from tests.view import working
 from tests.view.working import answered, at, cell, desk_of, example, later, opened, shown, text, typed
 
@@ -174,7 +175,9 @@ def test_a_lock_turned() -> None:
 def test_the_lock_key_works_from_every_table() -> None:
     assert row_work.locked(at(HELD, "holes", 1, "at"), 5.0).design.holes[1].locked == BOTH
     assert row_work.locked(at(HELD, "rows", 0, "hole 1"), 5.0).design.holes[1].locked == BOTH
-    assert row_work.locked(at(HELD, "setup", 3, "value"), 5.0).design.tube.locked
+    form = next(i for i, line in enumerate(fields(HELD.design)) if line.path == ("tube", "length"))
+    assert row_work.locked(at(HELD, "setup", form, "value"), 5.0).design.tube.locked
+    assert "tube" in row_work.locked(at(HELD, "setup", 1, "value"), 5.0).said.text
     assert "hole" in row_work.locked(at(HELD, "rows", 0, "note"), 5.0).said.text
     three = working.ranged(HELD, "holes", range(1, 4), "at", "at")
     done = row_work.locked(three, 5.0)

@@ -127,8 +127,8 @@ def test_slips_are_counted() -> None:
 @pytest.mark.parametrize(
     ("design", "said"),
     [
-        (working.bare(), "No row counts yet: give one the role scale."),
-        (working.without_rows(), "No row counts yet: give one the role scale."),
+        (working.bare(), "No rows yet: type a note"),
+        (working.without_rows(), "No rows yet: type a note"),
         (working.without_holes(), "2 notes of the scale within"),
         (
             replace(working.without_holes(), rows=working.without_holes().rows[:1]),

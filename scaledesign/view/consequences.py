@@ -1,0 +1,50 @@
+"""What an edit brings with it besides what it was made for, in a sentence: nothing is changed in silence.
+
+Apart from the edits, which say what they do, and from the desk, which makes them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scaledesign.model.document import Design
+from scaledesign.model.edits import Become, Edit, Retune
+
+
+def consequence(edit: Edit, before: Design, after: Design) -> str:
+    """What else an edit did, or what it left; '' where there is nothing to say."""
+    if isinstance(edit, Retune):
+        return _left_behind([i + 1 for i in edit.left_behind(before)])
+    if isinstance(edit, Become):
+        return _cut(before, after)
+    return ""
+
+
+def _left_behind(rows: Sequence[int]) -> str:
+    if not rows:
+        return ""
+    who = "Row" if len(rows) == 1 else "Rows"
+    has = "has" if len(rows) == 1 else "have"
+    stays = "stays" if len(rows) == 1 else "stay"
+    return f"{who} {_listed(rows)} {has} no counterpart there and {stays} as before."
+
+
+def _cut(before: Design, after: Design) -> str:
+    """What a reading proves to be drilled or cut, which no solve moves from then on."""
+    if len(before.holes) != len(after.holes):
+        return ""
+    pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
+    holes = [i for i, (old, new) in pairs if new.drilled and not old.drilled]
+    what = [f"hole{'s' if len(holes) > 1 else ''} {_listed(holes)}"] if holes else []
+    what += ["the foot"] if after.tube.locked and not before.tube.locked else []
+    if not what:
+        return ""
+    said = " and ".join(what)
+    one = len(what) == 1 and len(holes) < 2
+    verdict = "is taken as cut: no solve moves it" if one else "are taken as cut: no solve moves them"
+    return f"{said[0].upper()}{said[1:]} {verdict}."
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    texts = [str(number) for number in numbers]
+    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"
