@@ -16,6 +16,7 @@ from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
 from scaledesign.locations import EXAMPLES
 
+GRID_OPTIONS = ("--example", "--no-colour", "--ascii", "--browser")
 MOUTHS = ("duct", "notch", "rim", "transverse")
 FORMS = ("text", "tsv", "csv")
 
@@ -49,6 +50,8 @@ def parse(argv: Sequence[str] | None) -> argparse.Namespace:
             parser.print_help(sys.stderr)
             raise SystemExit(USAGE)
         given = ["grid"]
+    if given[0] in GRID_OPTIONS or given[0].endswith(".toml"):
+        given = ["grid", *given]  # a file, or an option of the grid, without its name
     if not given[0].startswith("-") and given[0] not in command_names(parser):
         nearest = difflib.get_close_matches(given[0], command_names(parser), 1)
         meant = f"; did you mean {nearest[0]}?" if nearest else "; scaledesign --help lists them."

@@ -36,7 +36,7 @@ def fingering_chart(design: Design, cents: Sequence[float] = (), *, ascii_only: 
     shown = [row for i, row in enumerate(design.rows) if i not in far]
     key = f"{signs['X']} closed   {signs['O']} open"
     if any("H" in row.holes for row in shown):
-        key += f"   {signs['H']} half open"
+        key += f"   {signs['H']} partly open"
     head = f"{design.name or 'Flute'} in {design.tuning.tonic}"
     if design.tuning.scale:
         head += f", {design.tuning.scale}"

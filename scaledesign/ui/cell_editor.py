@@ -82,8 +82,11 @@ class CellEditor(TextLine):
         self._keys(event)
 
     def on_blur(self) -> None:
-        """Focus went elsewhere in this window, by the mouse say: what was typed is taken."""
-        if self.app.app_focus:
+        """Focus went elsewhere in this window, by the mouse say: what was typed is taken.
+
+        Who types fast has the next cell open before this tells of the one before.
+        """
+        if self.app.app_focus and self.screen.focused is not self:
             self.take()
 
     def _end(self, text: str | None, move: tuple[int, int]) -> None:

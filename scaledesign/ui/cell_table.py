@@ -124,20 +124,27 @@ class CellTable(ScrollView, can_focus=True):
         if (x, y) != self.scroll_offset:
             self.scroll_to(x, y, animate=False, force=True, immediate=True)
 
+    @property
+    def _left(self) -> int:
+        """Cells scrolled away beside the frozen columns: whole columns, so that no number loses its head."""
+        fixed, scroll = self._frozen_width, self.scroll_offset.x
+        return next((start - fixed for start in self._starts if start - fixed >= scroll), scroll)
+
     def cell_region(self, row: int, column: int) -> Region:
         """Where a cell is on the screen."""
-        scroll = self.scroll_offset
         assert self.shown is not None
         fixed = column < self.shown.pane.frozen
-        x = self._starts[column] - (0 if fixed else scroll.x)
+        x = self._starts[column] - (0 if fixed else self._left)
         area = self.scrollable_content_region
-        return Region(area.x + x, area.y + 1 + row - scroll.y, self.shown.columns[column].width, 1)
+        return Region(
+            area.x + x, area.y + 1 + row - self.scroll_offset.y, self.shown.columns[column].width, 1
+        )
 
     def _cell_at(self, offset: Offset) -> tuple[int, int] | None:
         """Row and column under a place in the widget; row -1 is the head."""
         if self.shown is None:
             return None
-        x = offset.x if offset.x < self._frozen_width else offset.x + self.scroll_offset.x
+        x = offset.x if offset.x < self._frozen_width else offset.x + self._left
         column = next((i for i in range(len(self.shown.columns)) if x < self._starts[i + 1]), None)
         if column is None:
             return None
@@ -177,7 +184,7 @@ class CellTable(ScrollView, can_focus=True):
         if self.shown is None or row is None:
             return Strip.blank(width, self.look.style("plain"))
         whole = self._whole(row)
-        fixed, scroll = self._frozen_width, self.scroll_offset.x
+        fixed, scroll = self._frozen_width, self._left
         if scroll:
             whole = Strip.join([whole.crop(0, fixed), whole.crop(fixed + scroll)])
         blank = self.look.style("plain", "head" if row < 0 else "page")
@@ -193,7 +200,7 @@ class CellTable(ScrollView, can_focus=True):
 
     def _whole_width(self, width: int) -> int:
         """How much of the width whole columns take; of columns cut by the edge only wide texts count."""
-        scroll = self.scroll_offset.x
+        scroll = self._left
         if self._starts[-1] - GAP - scroll <= width:
             return width
         last = next(i for i, start in enumerate(self._starts[1:]) if start - GAP - scroll > width)

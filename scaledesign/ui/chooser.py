@@ -118,16 +118,16 @@ class Chooser(Dialog[str]):
         found = self.found
         text = self.query_one("#typed", Input).value.strip()
         if found and not (self.free and _is_path(text)):
-            self.dismiss(found[self.chosen].value)
+            self.close(found[self.chosen].value)
         elif self.free and text:
-            self.dismiss(text)
+            self.close(text)
 
     def on_click(self, event: events.Click) -> None:
         """A click takes an item."""
         if isinstance(event.widget, Picture) and event.widget.id == "list":
             row = self.top + event.y - 1
             if 0 <= event.y - 1 < self.page and row < len(self.found):
-                self.dismiss(self.found[row].value)
+                self.close(self.found[row].value)
 
 
 def _is_path(text: str) -> bool:

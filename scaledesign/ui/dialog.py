@@ -40,6 +40,13 @@ class Dialog(ModalScreen[T]):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self.look = look
+        self._given = False
+
+    def close(self, value: T | None) -> None:
+        """Hand back a value, once: keys that come too fast find the dialog closed."""
+        if not self._given and self.is_current:
+            self._given = True
+            self.dismiss(value)
 
     @property
     def room(self) -> tuple[int, int]:
@@ -54,7 +61,7 @@ class Dialog(ModalScreen[T]):
         """Escape leaves everything as it was."""
         if event.key == "escape":
             event.stop()
-            self.dismiss(None)
+            self.close(None)
 
 
 def wrapped(text: str, width: int, tone: Tone = "plain", indent: str = "") -> tuple[Line, ...]:
@@ -118,7 +125,7 @@ class Reading(Dialog[None]):
             self.top += steps[event.key]
             self._show()
         elif event.key in ("escape", "enter", "f1", "q", "question_mark"):
-            self.dismiss(None)
+            self.close(None)
 
     def on_mouse_scroll_down(self) -> None:
         """The wheel scrolls."""
@@ -176,13 +183,13 @@ class Deciding(Dialog[str]):
             self.chosen = (self.chosen + (-1 if event.key == "up" else 1)) % len(self.answers)
             self._show()
         elif event.key == "enter":
-            self.dismiss(self.answers[self.chosen][0])
+            self.close(self.answers[self.chosen][0])
         elif event.key == "escape":
-            self.dismiss(None)
+            self.close(None)
         else:
             for name, words in self.answers:
                 if event.character and event.character.casefold() == words[0].casefold():
-                    self.dismiss(name)
+                    self.close(name)
                     return
 
     def on_click(self, event: events.Click) -> None:
@@ -190,4 +197,4 @@ class Deciding(Dialog[str]):
         if isinstance(event.widget, Picture):
             row = event.y - (len(self._lines()) - len(self.answers) - 2)
             if 0 <= row < len(self.answers):
-                self.dismiss(self.answers[row][0])
+                self.close(self.answers[row][0])

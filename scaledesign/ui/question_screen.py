@@ -310,4 +310,4 @@ class QuestionScreen(Dialog[T]):
             self.problem = message.problem
             self._show()
         else:
-            self.dismiss(message.value)  # type: ignore[arg-type]
+            self.close(message.value)  # type: ignore[arg-type]

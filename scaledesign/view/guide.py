@@ -36,7 +36,7 @@ def _readings(desk: Desk) -> int:
 
 STEPS: tuple[Step, ...] = (
     Step(
-        "This is a finished flute. Each row is a fingering, and the notes in bold are its scale. Go down "
+        "Each row is a fingering, and the notes in bold are its scale. Go down "
         "the rows with "
         "the arrow keys and watch the flute above.",
         lambda start, now: now.selections["rows"].row != start.selections["rows"].row,

@@ -13,6 +13,7 @@ from scaledesign.view.actions import ACTIONS, GROUPS, key_words
 from scaledesign.view.columns import Column
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.wording import plain
 
 MOVING = (
     ("Arrows, Tab", "move about; with Shift they draw out a range"),
@@ -58,7 +59,9 @@ def why_lines(desk: Desk, width: int) -> tuple[Line, ...]:
         where = f"{PANES[draft_spot[0]].title}, row {draft_spot[1] + 1}: "
         lines += [*_filled(where + draft.problem, width, "wrong"), ()]
     for note in notes:
-        lines += [*_filled(note, width), ()]
+        lines += [*_filled(plain(note), width), ()]
+    if desk.held:
+        lines += [*_filled("The holes are held still: no note moves them until you let them go.", width), ()]
     if not lines:
         lines = [(Span("Nothing binds and nothing is odd."),), ()]
     return tuple(lines[:-1])

@@ -6,6 +6,7 @@ the holes the solver's.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -25,6 +26,7 @@ BAR = 7
 """Cells of the bar that shows how far a row is off."""
 BAR_CENTS = 25.0
 """Cents at which it is full."""
+_BARE_CENTS = re.compile(r"[+-]\d{1,3}(?:\.\d{1,3})?")
 ROLES: tuple[Role, ...] = ("scale", "chromatic", "alternate")
 ROLE_WORDS = {"scale": "scale", "chromatic": "between", "alternate": "other"}
 MOST_CENTS = 600.0
@@ -76,7 +78,18 @@ def target_text(text: str) -> str:
 
 
 def _write_note(sheet: Sheet, row: int, text: str) -> Edit:
-    return SetRow(row, "note", target_text(text))
+    """A target; a note with its cents, such as A4 +10, sets both."""
+    try:
+        return SetRow(row, "note", target_text(text))
+    except QuantityError:
+        try:
+            reading = parse_reading(text)
+        except QuantityError:
+            reading = None
+        if reading is None or not isinstance(reading.pitch, Note):
+            raise
+        edit = SetRow(row, "note", reading.pitch.name)
+        return Several(edit.label, (edit, _cents_edit(row, reading.cents)))
 
 
 def _write_hertz(sheet: Sheet, row: int, text: str) -> Edit | None:
@@ -169,6 +182,8 @@ def _off_text(sheet: Sheet, row: int) -> str:
 
 def _write_measured(sheet: Sheet, row: int, text: str) -> Edit | None:
     plain = " ".join(text.replace("−", "-").split())
+    if _BARE_CENTS.fullmatch(plain) and isinstance(parse_target(sheet.design.rows[row].note), Note):
+        plain = f"{sheet.design.rows[row].note} {plain}"  # so many cents off the note of the row
     if plain:
         parse_reading(plain)
     return measured_edit(sheet.design, row, plain, datetime.now().replace(microsecond=0))

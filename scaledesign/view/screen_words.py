@@ -16,6 +16,7 @@ from scaledesign.view.columns import Cell, PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone, text_of
 from scaledesign.view.remarks import doubt_of_scale
+from scaledesign.view.wording import plain
 
 Keys = Mapping[str, tuple[str, ...]]
 """Keys of every action."""
@@ -179,11 +180,11 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
         worst = max(abs(sheet.number("cents", i)) for i in counted)
         within = "1 cent" if worst < 1.5 else f"{worst:.0f} cents"
         notes_of = "note" if len(counted) == 1 else "notes"
-        text = f"{held}{len(counted)} {notes_of} of the scale within {within}{dots}."
+        text = f"{held}On paper {len(counted)} {notes_of} of the scale within {within}{dots}."
         return (Span(text, "true"), Span(more, "faint"))
     binding = sheet.answer.binding
     if binding and desk.want is None and not desk.held:
-        return (Span(binding[0], "reach"), Span(more, "faint"))
+        return (Span(plain(binding[0]), "reach"), Span(more, "faint"))
     names = ", ".join(design.rows[i].note for i in off[:4]) + (sheet.signs.ellipsis if len(off) > 4 else "")
     tone: Tone = "sharp" if sheet.number("cents", off[0]) > 0 else "flat"
     return (Span(f"{held}Off by more than {tolerance:g} cents: {names}{dots}", tone), Span(more, "faint"))

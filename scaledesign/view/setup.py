@@ -22,6 +22,7 @@ from scaledesign.files.document_values import Place, Style
 from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
 from scaledesign.model.edits import Edit, Retune, SetField, Several
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
 from scaledesign.view.field_words import LABELS, SECTIONS
@@ -30,6 +31,10 @@ from scaledesign.workshop import ask
 
 Path = tuple[str, ...]
 """Table, key and, in a table inside a table, the key there."""
+
+
+LONG = 12
+"""Characters from which an exact length is shown rounded for the hand."""
 
 
 @dataclass(frozen=True)
@@ -265,7 +270,10 @@ def _show_label(sheet: Sheet, row: int) -> Cell:
 
 def _show_value(sheet: Sheet, row: int) -> Cell:
     path = fields(sheet.design)[row].path
-    return Cell(text_at(sheet.design, path).replace("\n", " ")) if path else Cell()
+    text = text_at(sheet.design, path).replace("\n", " ") if path else ""
+    if len(text) > LONG and path and _key(path).kind is kinds.LENGTH:
+        text = format_length(value_of(sheet.design, path), sheet.design.units)
+    return Cell(text)
 
 
 def _show_remark(sheet: Sheet, row: int) -> Cell:

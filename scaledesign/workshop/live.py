@@ -134,9 +134,7 @@ def _answered(design: Design, ask_engine: Callable[[Design], Answer]) -> Answer:
         whole = replace(answer.design, rows=design.rows)
         prediction = answer.prediction and _spread(answer.prediction, kept, len(design.rows))
         notes, binding = (*silent, *answer.notes), (*silent, *answer.binding)
-        return replace(
-            answer, design=whole, prediction=prediction, notes=notes, binding=binding, near=None
-        )
+        return replace(answer, design=whole, prediction=prediction, notes=notes, binding=binding, near=None)
 
 
 def _spread(prediction: Prediction, kept: list[int], count: int) -> Prediction:

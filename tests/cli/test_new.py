@@ -152,7 +152,7 @@ def test_the_key_that_suits_the_bore_is_offered(tmp_path: Path) -> None:
     code, _, err = on_a_terminal(tmp_path, "16 x 3\nnotch\n?\n\n" + "\n" * 6)
     assert code == 0, err
     assert "such as A4 or F#4 [A4]: " in err
-    assert "'?': is not a note" in err
+    assert "'?' is not a note" in err
     design = scaledesign.load(tmp_path / "flute.toml")
     assert (design.tuning.tonic, design.instrument.mouth) == ("A4", "notch")
 

@@ -12,7 +12,7 @@ from scaledesign.paper.chart_text import fingering_chart
 def test_circles(design: Design) -> None:
     assert fingering_chart(design).splitlines() == [
         "Reed bunting in A4, pentatonic minor",
-        "● closed   ○ open   ◐ half open   mouth to the left",
+        "● closed   ○ open   ◐ partly open   mouth to the left",
         "",
         "A4   ●   ● ●",
         "C5   ●   ● ○",

@@ -97,7 +97,7 @@ async def test_odd_designs_can_be_worked_in(
 async def test_a_first_row_is_typed_where_there_is_none(tmp_path: Path) -> None:
     path = designs.kept(designs.without_rows(), tmp_path / "odd.toml")
     async with opened(path, size=NARROW) as grid:
-        assert "No row counts yet" in grid.shown()
+        assert "No rows yet" in grid.shown()
         await grid.type("A4")
         await grid.press("enter")
         assert [row.note for row in grid.desk.design.rows] == ["A4"]

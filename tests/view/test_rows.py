@@ -349,5 +349,15 @@ def test_a_note_typed_below_the_last_row_is_a_new_row_that_moves_nothing() -> No
 
 
 def test_a_reading_that_is_none_is_refused() -> None:
-    for what in ("A4 four", "-4", "H4"):
+    for what in ("A4 four", "4", "H4"):
         assert "is not what a tuner shows" in refused("measured", what)
+
+
+def test_bare_cents_are_a_reading_of_the_row_s_own_note() -> None:
+    done = typed(START, "rows", 0, "measured", "-4")
+    assert done.design.rows[0].measured == "A4 -4"
+
+
+def test_a_note_with_its_cents_sets_both() -> None:
+    done = typed(START, "rows", 2, "note", "C5 +10")
+    assert (done.design.rows[2].note, done.design.rows[2].cents) == ("C5", 10.0)

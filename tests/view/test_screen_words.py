@@ -92,7 +92,7 @@ def test_every_field_is_explained_when_the_cursor_is_on_it() -> None:
 
 def test_in_tune_is_said_first() -> None:
     counted = sum(row.role == "scale" for row in START.design.rows)
-    assert verdict(START).startswith(f"{counted} notes of the scale within 1 cent")
+    assert verdict(START).startswith(f"On paper {counted} notes of the scale within 1 cent")
     assert verdict_line(START, KEYS)[0].tone == "true"
 
 
