@@ -54,7 +54,7 @@ def tables(screen: str) -> str:
     That is title, messages, keys, how far holes have moved and by whom they were placed.
     """
     kept = "\n".join(screen.splitlines()[1:-3])
-    told = re.compile(r"[←→][\d/]+|\b(?:solved|rule|yours)\b")
+    told = re.compile(r"[←→][\d/]+|\b(?:solve|rule|yours)[d…]*")
     return re.sub(r" +$", "", told.sub(lambda word: " " * len(word[0]), kept), flags=re.MULTILINE)
 
 

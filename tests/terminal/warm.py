@@ -41,6 +41,9 @@ def _be_the_program(terminal: str, file: str, program: Callable[[list[str]], int
     for number in (0, 1, 2):
         os.dup2(own, number)
     os.close(own)
+    # the streams of a start at a terminal, not those this process was started with
+    sys.stdin, sys.stdout, sys.stderr = (os.fdopen(number, mode) for number, mode in enumerate("rww"))
+    sys.__stdin__, sys.__stdout__, sys.__stderr__ = sys.stdin, sys.stdout, sys.stderr
     os._exit(program(["grid", file]))
 
 
