@@ -1,6 +1,6 @@
 """Where things lie: shipped scales and plug-ins, and the folders of the person who uses the program.
 
-Apart so that a wheel and a checkout differ in one place only. Nothing is read here.
+Apart so that a wheel and a checkout differ in one place only. No file is read here.
 """
 
 from __future__ import annotations
@@ -27,6 +27,14 @@ FOLDER_VARIABLE = "SCALEDESIGN_PLUGINS"
 
 HOME_VARIABLE = "SCALEDESIGN_HOME"
 """Environment variable that names one folder for all that is the user's, to carry the program on a stick."""
+
+
+def is_example(path: Path) -> bool:
+    """Whether a path, by whatever name, leads to one of the examples, or to a place among them."""
+    try:
+        return Path(os.path.realpath(path)).parent.samefile(EXAMPLES)
+    except (OSError, ValueError):  # a folder that is not there
+        return False
 
 
 def user_config() -> Path:

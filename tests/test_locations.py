@@ -35,3 +35,27 @@ def test_a_folder_named_from_here_stays_the_same_elsewhere(
 def test_an_empty_variable_names_no_folder(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(locations.HOME_VARIABLE, "")
     assert locations.user_config() == platformdirs.user_config_path("scaledesign", appauthor=False)
+
+
+@pytest.mark.parametrize("way", ["plain", "relative", "roundabout", "linked", "in a linked folder", "new"])
+def test_an_example_is_known_by_whatever_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
+    example = locations.EXAMPLES / "marsh-wren.toml"
+    monkeypatch.chdir(locations.EXAMPLES)
+    (tmp_path / "file.toml").symlink_to(example)
+    (tmp_path / "folder").symlink_to(locations.EXAMPLES)
+    ways = {
+        "plain": example,
+        "relative": Path("marsh-wren.toml"),
+        "roundabout": example.parent / ".." / example.parent.name / example.name,
+        "linked": tmp_path / "file.toml",
+        "in a linked folder": tmp_path / "folder" / example.name,
+        "new": Path("of-ones-own.toml"),
+    }
+    assert locations.is_example(ways[way])
+
+
+def test_what_is_no_example(tmp_path: Path) -> None:
+    for path in (tmp_path / "marsh-wren.toml", tmp_path / "nowhere" / "a.toml", Path("a\0b"), Path("/")):
+        assert not locations.is_example(path)

@@ -17,6 +17,7 @@ from scaledesign.cli.show import show_solution
 from scaledesign.cli.signs import can_show
 from scaledesign.errors import DesignError, EditError, UnknownNameError
 from scaledesign.extend.registry import catalogue
+from scaledesign.files import document_file
 from scaledesign.model.document import Design
 from scaledesign.paper.report import blocks, note_table, remarks, title, touchiness, trust
 from scaledesign.paper.tables import export_text, form_of
@@ -95,7 +96,7 @@ def _list_path(args: argparse.Namespace) -> Path | None:
 def _hand_out(args: argparse.Namespace, text: str, output: Path | None) -> int:
     """Write ``text`` or print it, to the byte: its lines are ended as they should be."""
     if output:
-        output.write_bytes(text.encode("utf-8"))
+        document_file.put(text, output)
         print(kept(args, output))
     else:
         if hasattr(sys.stdout, "reconfigure"):

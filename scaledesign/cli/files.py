@@ -12,7 +12,7 @@ from pathlib import Path
 
 import scaledesign
 from scaledesign.errors import EditError
-from scaledesign.locations import EXAMPLES
+from scaledesign.locations import EXAMPLES, is_example
 from scaledesign.model.document import Design
 
 OWN_COPY = "my-flute.toml"
@@ -41,12 +41,19 @@ def output_path(args: argparse.Namespace) -> Path | None:
     if getattr(args, "in_place", False):
         if getattr(args, "example", None):
             raise EditError("an example is not written to", "name your own file with -o")
-        return Path(args.file)
+        return _ones_own(Path(args.file))
     if args.output is None:
         return None
-    path = Path(args.output)
+    path = _ones_own(Path(args.output))
     if path.exists() and not args.force:
         raise EditError(f"{path} is there already", "give another name, or --force to replace it")
+    return path
+
+
+def _ones_own(path: Path) -> Path:
+    """The path, unless it leads to an example."""
+    if is_example(path):
+        raise EditError("an example is not written to", "name your own file with -o")
     return path
 
 

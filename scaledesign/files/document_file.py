@@ -18,7 +18,7 @@ from scaledesign.files.document_write import changed, fresh
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 
-__all__ = ["dumps", "load", "loads", "save"]
+__all__ = ["dumps", "load", "loads", "put", "save"]
 
 
 def load(path: str | os.PathLike[str]) -> Design:
@@ -78,7 +78,17 @@ def save(design: Design, path: str | os.PathLike[str]) -> None:
     ------
     DesignError : if the design could not be loaded again, or the file cannot be written
     """
-    data = dumps(design).encode("utf-8")
+    put(dumps(design), path)
+
+
+def put(text: str, path: str | os.PathLike[str]) -> None:
+    """Write a text to a file, all of it or nothing.
+
+    Raises
+    ------
+    DesignError : if the file cannot be written
+    """
+    data = text.encode("utf-8")
     file = os.fspath(path)
     try:
         _replace(Path(os.path.realpath(path)), data)

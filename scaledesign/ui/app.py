@@ -20,6 +20,7 @@ from scaledesign.files.journal import Journal, Leftover, leftovers
 from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.files.settings import load_settings
 from scaledesign.files.stamp import changed
+from scaledesign.locations import is_example
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.history import History
@@ -28,7 +29,7 @@ from scaledesign.ui.main_screen import MainScreen
 from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Line, Signs
-from scaledesign.view.opening import first_path, is_example
+from scaledesign.view.opening import first_path
 from scaledesign.view.screen_words import drafts_words
 
 if TYPE_CHECKING:
@@ -38,6 +39,8 @@ if TYPE_CHECKING:
     from scaledesign.view.bare_tube import BareTube, Outcome
     from scaledesign.view.file_questions import Export, SaveAs
 
+RETRY, TRIES = 0.05, 60
+"""Seconds between looks at whether the engine is done after a save, and how many."""
 WATCH = 3.0
 """Seconds between looks at whether somebody else wrote to the file."""
 
@@ -76,6 +79,8 @@ class GridApp(App[None], inherit_bindings=False):
         known = load_remembered()
         self.newcomer = path is None and not known.recent
         self.folder = known.folder if known.folder and known.folder.is_dir() else Path.cwd()
+        if path is not None and not is_example(path):
+            self.folder = path.absolute().parent
         chosen = settings.theme or known.left("theme", "night")
         self.look: Look = NIGHT
         self._put_on(LOOKS["plain" if not colours else chosen if chosen in LOOKS else "night"])
@@ -87,7 +92,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.sounding = known.left("sounding", False)
         self.desk = self._opened(path, known.recent)
         self.desk = replace(self.desk, signs=self.signs)
-        for able in MEASURES[:3]:
+        for able in MEASURES:
             if able == measure:
                 self.desk = replace(self.desk, measure=able)
         self.journal = Journal.open(self.desk.path, self.desk.design.text)
@@ -161,13 +166,13 @@ class GridApp(App[None], inherit_bindings=False):
             self.journal.clear()
         if self.journal.problem and not self._warned and self.is_running:
             self._warned = True
-            self._say(self.journal.problem)
+            self.call_later(self._say, self.journal.problem)
 
     def _offer(self, left: Leftover, count: int) -> None:
         """Unsaved work of a window that is gone: go on with it, later, or never."""
         from scaledesign.ui.dialog import Deciding
 
-        name = left.path.name if left.path else "a flute that was never saved"
+        name = left.path.name if left.path else "a new flute"
         when = left.when.astimezone().strftime("%d %B, %H:%M")
         words = f"The program was stopped before {name} was saved. Its last state, of {when}, was kept."
         if left.changed:
@@ -287,13 +292,15 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.view.file_questions import SaveAs, file_name
 
         desk = self.main.desk
-        name = desk.path.name if desk.path else file_name(desk.title)
+        name = desk.path.name if desk.path else file_name(desk.title, self.folder)
         asking: Asking[SaveAs, Path] = Asking(
             "Save as", SaveAs.questions, SaveAs.tail, lambda answers: answers.ready,
             lambda answers: answers.path, "save", 1,
         )  # fmt: skip
         screen: QuestionScreen[Path] = QuestionScreen(self.look, asking, SaveAs(self.folder, name, desk.path))
-        self.push_screen(screen, lambda path: self._write(path, then) if path else None)
+        self.push_screen(
+            screen, lambda path: self._over(path, lambda: self._write(path, then)) if path else None
+        )
 
     def _write(self, path: Path, then: Callable[[], None] | None) -> None:
         desk = self.main.desk
@@ -301,16 +308,27 @@ class GridApp(App[None], inherit_bindings=False):
             self._say("An example is not written to; {save_as} asks for a name of your own.")
             return
         try:
-            document_file.save(desk.design, path)
+            text = document_file.dumps(desk.design)
+            document_file.put(text, path)
         except ScaledesignError as error:
             self.main.show(desk.saying(str(error), "wrong"))
             return
-        self.journal.saved(path)
+        self.journal.saved(path, text)
         self._told_changed = ""
         self.folder = path.parent
         remember(lambda known: known.with_recent(path))
         self.main.show(desk.saved(path))
-        if then is not None:
+        self._write_again(path, desk.revision, then, TRIES)
+
+    def _write_again(self, path: Path, revision: int, then: Callable[[], None] | None, tries: int) -> None:
+        """Write what the engine still owed at the save: the holes on disk are those on the screen."""
+        desk = self.main.desk
+        if desk.want is not None and desk.revision == revision and tries:
+            self.set_timer(RETRY, lambda: self._write_again(path, revision, then, tries - 1))
+            return
+        if desk.want is None and desk.revision == revision and desk.path == path and desk.unsaved:
+            self._write(path, then)
+        elif then is not None:
             then()
 
     def open(self) -> None:
@@ -326,9 +344,9 @@ class GridApp(App[None], inherit_bindings=False):
         self.push_screen(chooser, lambda text: self.after_asking(lambda: self._load(text)) if text else None)
 
     def _load(self, text: str) -> None:
-        from scaledesign.view.file_questions import place_of
+        from scaledesign.view.file_questions import design_place
 
-        path = place_of(text, self.folder)
+        path = design_place(text, self.folder)
         try:
             desk = _desk(document_file.load(path), path, like=self.main.desk)
         except ScaledesignError as error:
@@ -349,17 +367,44 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.ui.question_screen import Asking, QuestionScreen
         from scaledesign.view.file_questions import Export
 
-        def write(answers: Export) -> Path:
-            answers.path.write_bytes(answers.text().encode("utf-8"))
-            return answers.path
+        def now(answers: Export) -> Export:
+            return replace(answers, sheet=self.main.desk.sheet)
 
-        asking: Asking[Export, Path] = Asking(
-            "Export", Export.questions, Export.tail, lambda answers: answers.ready, write, "write it", 3
+        asking: Asking[Export, tuple[Path, str]] = Asking(
+            "Export",
+            Export.questions,
+            lambda answers, width: now(answers).tail(width),
+            lambda answers: self.main.desk.want is None and now(answers).ready,
+            lambda answers: (answers.path, now(answers).text()),
+            "write it",
+            3,
         )
-        screen: QuestionScreen[Path] = QuestionScreen(
-            self.look, asking, Export(self.main.desk.sheet, self.folder)
+        screen: QuestionScreen[tuple[Path, str]] = QuestionScreen(
+            self.look, asking, Export(self.main.desk.sheet, self.folder, own=self.main.desk.path)
         )
-        self.push_screen(screen, lambda path: self._say(f"Written to {path}.") if path else None)
+        self.push_screen(screen, lambda made: self._over(made[0], lambda: self._put(*made)) if made else None)
+
+    def _put(self, path: Path, text: str) -> None:
+        try:
+            document_file.put(text, path)
+        except ScaledesignError as error:
+            self.main.show(self.main.desk.saying(str(error), "wrong"))
+        else:
+            self._say(f"Written to {path}.")
+
+    def _over(self, path: Path, then: Callable[[], None]) -> None:
+        """Do something that replaces a file, after asking where it is not this flute's own."""
+        if not path.exists() or path == self.main.desk.path:
+            then()
+            return
+        from scaledesign.ui.dialog import Deciding
+
+        words = f"{path} is there already."
+        answers = (("stay", "Keep it"), ("over", "Replace it"))
+        self.push_screen(
+            Deciding(self.look, "Replace the file?", words, answers),
+            lambda answer: then() if answer == "over" else None,
+        )
 
     # The flute
 

@@ -49,8 +49,12 @@ class Errand(Generic[T]):
             return self._result
 
     def leave(self) -> None:
-        """Do not wait: the result will be told."""
-        self.wait(0.0)
+        """Do not wait: the result will be told, now if it is there already."""
+        with self._turn:
+            self._late = True
+            told = self._done.is_set() and not self._cancelled
+        if told and self._result is not None:
+            self._tell(self._result)
 
     def cancel(self) -> None:
         """Nobody wants it any more."""

@@ -161,7 +161,9 @@ class MainScreen(Screen[None]):
         """Ask the engine for what it owes and paint; many keys that came together are one."""
         self._due = False
         want = self.desk.want
-        if want is not None and want is not self._asked:
+        if want is None:
+            self._stop_thinking()
+        elif want is not self._asked:
             self._ask(want)
         self._shown()
 

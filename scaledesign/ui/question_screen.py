@@ -300,6 +300,9 @@ class QuestionScreen(Dialog[T]):
             value: object = self.asking.finish(self.answers)
         except ScaledesignError as error:
             self.post_message(self.Finished(None, str(error)))
+        except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a dialog for ever
+            said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
+            self.post_message(self.Finished(None, said))
         else:
             self.post_message(self.Finished(value, ""))
 

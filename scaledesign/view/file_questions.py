@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, get_args
@@ -24,16 +25,34 @@ FORM_WORDS = {"text": "plain text, for a message or a printer", "tsv": "for a sp
 ENDING = ".toml"
 
 
-def file_name(title: str) -> str:
-    """A file name for a flute: ``marsh-wren.toml``."""
+def file_name(title: str, folder: Path) -> str:
+    """A file name for a flute, not yet in the folder: ``marsh-wren.toml``, then ``marsh-wren-2.toml``."""
+    plain = _plain_name(title)
+    names = (plain, *(f"{plain.removesuffix(ENDING)}-{count}{ENDING}" for count in range(2, 100)))
+    return next((name for name in names if not (folder / name).exists()), plain)
+
+
+def _plain_name(title: str) -> str:
     plain = re.sub(r"[^\w]+", "-", title.casefold()).strip("-")
     return f"{plain or 'flute'}{ENDING}"
 
 
 def place_of(text: str, folder: Path) -> Path:
     """The file that a typed text means, from a folder on; '~' is the home."""
-    path = Path(text.strip()).expanduser()
+    path = Path(text.strip())
+    with suppress(RuntimeError):  # a home that nobody has is a name like any other
+        path = path.expanduser()
     return path if path.is_absolute() else folder / path
+
+
+def design_place(text: str, folder: Path) -> Path:
+    """The design file that a typed text means: with its ending, unless a file has just that name."""
+    path = place_of(text, folder)
+    try:
+        bare = bool(path.name) and not path.suffix and not path.exists()
+    except OSError:
+        return path
+    return path.with_suffix(ENDING) if bare else path
 
 
 def trouble_with(path: Path) -> str:
@@ -64,8 +83,7 @@ class SaveAs:
     @property
     def path(self) -> Path:
         """The file meant, with its ending."""
-        path = place_of(self.file, self.folder)
-        return path if path.suffix or trouble_with(path) else path.with_suffix(ENDING)
+        return design_place(self.file, self.folder)
 
     def questions(self) -> tuple[Question, ...]:
         """The one question."""
@@ -107,6 +125,8 @@ class Export:
     what: str = ""
     form: str = ""
     file: str = ""
+    own: Path | None = None
+    """File of the design."""
 
     def answered(self, name: str, text: str) -> Export:
         """The same with another answer."""
@@ -166,7 +186,10 @@ class Export:
         origin: Origin = "edge" if measure == "gap" else measure
         what, form = self.chosen
         design = self.sheet.design
-        return export_text(design, prediction, self.sheet.answer.placed, what, form, design.units, origin)
+        return export_text(
+            design, prediction, self.sheet.answer.placed, what, form, design.units, origin,
+            file=self.own.name if self.own else "flute.toml",
+        )  # fmt: skip
 
 
 def _wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:

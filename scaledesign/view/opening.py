@@ -49,11 +49,6 @@ def example_paths() -> tuple[Path, ...]:
     return tuple(sorted(EXAMPLES.glob("*.toml")))
 
 
-def is_example(path: Path) -> bool:
-    """Whether a path is one of ours, which is never written to."""
-    return path.parent == EXAMPLES
-
-
 def first_path(recent: Iterable[Path]) -> Path:
     """What to open when nothing is named: the last flute that is still there, else the first example."""
     return next((path for path in recent if path.is_file()), EXAMPLES / f"{FIRST}.toml")

@@ -6,6 +6,8 @@ it, not when it is drawn: it costs as much as all the rest.
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from scaledesign.view import row_work
 from scaledesign.view.desk import Desk
 from scaledesign.view.error_plot import error_lines
@@ -52,7 +54,7 @@ class Ear:
     """Listens to the row in hand, when told to."""
 
     def __init__(self) -> None:
-        self._curve: tuple[object, sound.Curve] | None = None
+        self._curve: tuple[object, sound.Curve | None] | None = None
 
     def due(self, desk: Desk) -> bool:
         """Whether there is something else to hear than what was heard last, and the engine is done."""
@@ -60,11 +62,14 @@ class Ear:
         return row is not None and desk.want is None and (self._curve or (None,))[0] != (desk.design, row)
 
     def listen(self, desk: Desk) -> None:
-        """Work out the curve of the row in hand."""
+        """Work out the curve of the row in hand, or know that it has none."""
         row = _row_to_hear(desk)
         if row is not None:
             playing = desk.sheet.number("frequency", row)
-            self._curve = ((desk.design, row), sound.impedance_curve(desk.design, row, playing=playing))
+            curve: sound.Curve | None = None
+            with suppress(Exception):  # a picture that fails must not take the maker's work with it
+                curve = sound.impedance_curve(desk.design, row, playing=playing)
+            self._curve = ((desk.design, row), curve)
 
     def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
         """The input impedance of the row in hand, or of the one that was heard last."""
@@ -72,8 +77,11 @@ class Ear:
             return ((Span("no row to hear", "faint"),),)
         if self._curve is None:
             return ((Span(desk.signs.ellipsis, "faint"),),)
+        curve = self._curve[1]
+        if curve is None:
+            return ((Span("the sound of this row cannot be worked out", "faint"),),)
         reference = desk.design.tuning.reference
-        return impedance_lines(self._curve[1], desk.signs, width, height, reference=reference)
+        return impedance_lines(curve, desk.signs, width, height, reference=reference)
 
 
 def _row_to_hear(desk: Desk) -> int | None:

@@ -151,7 +151,7 @@ def _raw(key: Key, plain: str) -> Any:
     if plain[:1] in ("[", "{"):
         try:
             return tomllib.loads(f"x = {plain}")["x"]
-        except tomllib.TOMLDecodeError:
+        except (tomllib.TOMLDecodeError, RecursionError):
             raise QuantityError(plain, "that is no list", "write it as [[0, 16], [200, 15.8]]") from None
     return plain
 

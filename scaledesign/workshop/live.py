@@ -9,16 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
 from scaledesign.errors import NoPitchError, ScaledesignError
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Row
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction, Sensitivity
 from scaledesign.solver.resonance import Resonances
 from scaledesign.workshop import ask, calibration
+
+if TYPE_CHECKING:
+    from scaledesign.solver.solution import Solution
+
+Extra = tuple[tuple[Row, float], ...]
+"""Rows that only help to place holes, with their targets in Hz."""
+Solved = TypeVar("Solved")
 
 
 @dataclass(frozen=True)
@@ -74,21 +81,18 @@ def _held(design: Design) -> Answer:
 def _quick(design: Design, last: Answer | None, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
 
-    extra = ask.secondary(design)
-    fingerings = (
-        tuple((r.holes, r.register, r.open_share) for r in design.rows),
-        len(extra),
-        design.fingered(),
-    )
-    near = last.near[1] if last and last.near and last.near[0] == fingerings else None
-    found, resonances, met = solving.settle(
-        design,
-        ask.targets(design),
-        extra=extra,
-        readings=calibration.readings_in_force(design),
-        near=near,
-        cancelled=cancelled,
-    )
+    readings = calibration.readings_in_force(design)
+
+    def settled(extra: Extra) -> tuple[Solution, object, Resonances, bool]:
+        rows = tuple((row.holes, row.register, row.open_share) for row in design.rows)
+        fingerings = (rows, len(extra), design.fingered())
+        near = last.near[1] if last and last.near and last.near[0] == fingerings else None
+        found, resonances, met = solving.settle(
+            design, ask.targets(design), extra=extra, readings=readings, near=near, cancelled=cancelled
+        )
+        return found, fingerings, resonances, met
+
+    found, fingerings, resonances, met = _lent(design, settled)
     found = ask.told(found)
     notes = (*found.notes, *found.prediction.notes)
     return Answer(
@@ -100,16 +104,27 @@ def _thorough(design: Design, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
     from scaledesign.solver.verdict import told
 
-    found = solving.solve(
+    readings, target = calibration.readings_in_force(design), ask.targets(design)
+    found = _lent(
         design,
-        ask.targets(design),
-        extra=ask.secondary(design),
-        readings=calibration.readings_in_force(design),
-        cancelled=cancelled,
+        lambda extra: solving.solve(design, target, extra=extra, readings=readings, cancelled=cancelled),
     )
     found = ask.told(found)
     notes = (*found.notes, *found.prediction.notes)
     return Answer(found.design, found.prediction, notes, found.placed, told(found.obstacles))
+
+
+def _lent(design: Design, solve: Callable[[Extra], Solved]) -> Solved:
+    """What a solve gives with the secondary fingerings of the system, those left out that cannot sound."""
+    extra = ask.secondary(design)
+    while True:
+        try:
+            return solve(extra)
+        except NoPitchError as error:
+            gone = {i - len(design.rows) for i in error.rows if i >= len(design.rows)}
+            if not gone:
+                raise
+            extra = tuple(item for i, item in enumerate(extra) if i not in gone)
 
 
 def _answered(design: Design, ask_engine: Callable[[Design], Answer]) -> Answer:

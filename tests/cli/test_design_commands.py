@@ -78,6 +78,29 @@ def test_an_example_is_not_written_to(run: Run) -> None:
     assert "name your own file with -o" in result.err
 
 
+def test_an_example_is_not_written_to_by_another_name(run: Run, flute: Path) -> None:
+    example = locations.EXAMPLES / f"{EXAMPLES[0]}.toml"
+    before = example.read_bytes()
+    link = flute.with_name("link.toml")
+    link.symlink_to(example)
+    for words in (
+        ("solve", link, "--in-place"),
+        ("solve", flute, "-o", link, "--force"),
+        ("chart", flute, "-o", example, "--force"),
+        ("calibrate", link, "--bare", "A4 -4", "--in-place"),
+    ):
+        result = run(*words)
+        assert (result.code, result.out) == (3, "")
+        assert "an example is not written to" in result.err
+    assert example.read_bytes() == before
+
+
+def test_a_list_that_cannot_be_written_is_said_and_nothing_is_lost(run: Run, flute: Path) -> None:
+    result = run("chart", flute, "-o", "nowhere/chart.txt")
+    assert (result.code, result.out) == (3, "")
+    assert result.err.startswith("nowhere/chart.txt: it cannot be written (no such file")
+
+
 def test_solve_json_names_what_the_facade_names(run: Run, flute: Path) -> None:
     found = run("solve", flute, "--json").object
     solution = scaledesign.solve(scaledesign.load(flute))

@@ -73,6 +73,12 @@ async def test_save_as_says_that_it_replaces_a_file(wren: Path) -> None:
         await grid.press("f12")
         await retype(grid, "other")
         await grid.press("enter")
+        assert "is there already" in grid.shown()
+        await grid.press("k")
+        assert other.read_text(encoding="utf-8") == "something else"
+        await grid.press("f12")
+        await retype(grid, "other")
+        await grid.press("enter", "r")
         assert other.read_bytes() == wren.read_bytes()
         assert grid.desk.path == other
 

@@ -13,6 +13,7 @@ from scaledesign.view.file_questions import (
     WHAT_WORDS,
     Export,
     SaveAs,
+    design_place,
     file_name,
     place_of,
     trouble_with,
@@ -32,8 +33,18 @@ START = opened()
         ("../../etc", "etc.toml"),
     ],
 )
-def test_a_file_is_named_after_its_flute(title: str, name: str) -> None:
-    assert file_name(title) == name
+def test_a_file_is_named_after_its_flute(title: str, name: str, tmp_path: Path) -> None:
+    assert file_name(title, tmp_path) == name
+
+
+def test_a_name_that_is_taken_gets_a_number(tmp_path: Path) -> None:
+    for count in ("", "-2"):
+        (tmp_path / f"wren{count}.toml").touch()
+    assert file_name("Wren", tmp_path) == "wren-3.toml"
+
+
+def test_a_home_that_nobody_has_is_a_name(tmp_path: Path) -> None:
+    assert place_of("~nobody-of-that-name/wren.toml", tmp_path).name == "wren.toml"
 
 
 def test_a_typed_place(tmp_path: Path) -> None:
@@ -140,3 +151,32 @@ def test_a_flute_of_which_nothing_is_known_is_not_exported(tmp_path: Path) -> No
     assert "nothing can be written" in words(*asked.tail(200))
     with pytest.raises(EditError):
         asked.text()
+
+
+# Open and save as
+
+
+@pytest.mark.parametrize(
+    ("typed", "there", "meant"),
+    [
+        ("wren", (), "wren.toml"),
+        ("wren", ("wren",), "wren"),
+        ("wren", ("wren.toml",), "wren.toml"),
+        ("wren", ("wren", "wren.toml"), "wren"),
+        ("wren.flute", (), "wren.flute"),
+        (" wren ", (), "wren.toml"),
+    ],
+)
+def test_open_and_save_as_mean_the_same_file(
+    tmp_path: Path, typed: str, there: tuple[str, ...], meant: str
+) -> None:
+    for name in there:
+        (tmp_path / name).touch()
+    assert design_place(typed, tmp_path) == tmp_path / meant
+    assert SaveAs(tmp_path, typed).path == tmp_path / meant
+
+
+@pytest.mark.parametrize("typed", ["", ".", "/", "x" * 300, "~nobody-of-that-name"])
+def test_what_is_no_name_is_no_crash(tmp_path: Path, typed: str) -> None:
+    assert isinstance(design_place(typed, tmp_path), Path)
+    assert isinstance(SaveAs(tmp_path, typed).ready, bool)

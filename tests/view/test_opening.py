@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import scaledesign
-from scaledesign.locations import EXAMPLES
-from scaledesign.view.opening import FIRST, MOST, example_paths, first_path, is_example, offers
+from scaledesign.locations import EXAMPLES, is_example
+from scaledesign.view.opening import FIRST, MOST, example_paths, first_path, offers
 
 
 def test_the_examples_can_be_opened() -> None:

@@ -146,3 +146,25 @@ def test_a_thorough_answer_can_be_stopped() -> None:
     rows = (*design.rows[:2], replace(design.rows[2], cents=250.0), *design.rows[3:])
     live.thorough(replace(design, rows=rows), cancelled)
     assert 0 < asked < 20
+
+
+@pytest.mark.parametrize("asked", ["quick", "thorough"])
+def test_a_helping_fingering_that_cannot_sound_is_left_out(
+    asked: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is no row of the design: it may not silence those that are."""
+    design = replace(example(), rows=example().rows[:3])
+    helping = ask.secondary(design)
+    wanted = ASKED[asked](design)
+    assert wanted.prediction is not None
+    assert len(helping) > 1
+    row, target = helping[0]
+    silent = (replace(row, register=40), target)
+    for lent in ((silent, *helping), (*helping, silent)):
+        monkeypatch.setattr(ask, "secondary", lambda _, lent=lent: lent)
+        answer = ASKED[asked](design)
+        assert answer.prediction is not None
+        same(answer.prediction, wanted.prediction)
+        assert answer.design == wanted.design
+    monkeypatch.setattr(ask, "secondary", lambda _: (silent,))
+    assert ASKED[asked](design).prediction is not None

@@ -1,0 +1,68 @@
+"""Work in a thread of its own: told once, or handed over once, however quick it is."""
+
+from __future__ import annotations
+
+import threading
+from queue import Empty, SimpleQueue
+
+import pytest
+
+from scaledesign.ui.errand import Errand
+
+SOON = 30.0
+"""Seconds after which what must come will not come any more."""
+
+
+def test_what_is_there_in_time_is_handed_over_and_not_told() -> None:
+    told: SimpleQueue[str] = SimpleQueue()
+    errand = Errand(lambda cancelled: "done", told.put)
+    assert errand.wait(SOON) == "done"
+    with pytest.raises(Empty):
+        told.get_nowait()
+
+
+def test_what_is_late_is_told() -> None:
+    told: SimpleQueue[str] = SimpleQueue()
+    gate = threading.Event()
+
+    def work(_: object) -> str:
+        gate.wait()
+        return "done"
+
+    errand = Errand(work, told.put)
+    assert errand.wait(0.0) is None
+    gate.set()
+    assert told.get(timeout=SOON) == "done"
+
+
+@pytest.mark.parametrize("first", [True, False], ids=["done before it is left", "left before it is done"])
+def test_what_is_left_is_told_once(first: bool) -> None:
+    told: SimpleQueue[str] = SimpleQueue()
+    gate = threading.Event()
+
+    def work(_: object) -> str:
+        gate.wait()
+        return "done"
+
+    errand = Errand(work, told.put)
+    if first:
+        gate.set()
+        errand._done.wait(SOON)
+        errand.leave()
+        assert told.get_nowait() == "done"
+    else:
+        errand.leave()
+        gate.set()
+        assert told.get(timeout=SOON) == "done"
+    with pytest.raises(Empty):
+        told.get_nowait()
+
+
+def test_what_is_cancelled_is_not_told() -> None:
+    told: SimpleQueue[str] = SimpleQueue()
+    errand = Errand(lambda cancelled: "done", told.put)
+    errand._done.wait(SOON)
+    errand.cancel()
+    errand.leave()
+    with pytest.raises(Empty):
+        told.get_nowait()
