@@ -41,10 +41,11 @@ def grid(args: argparse.Namespace) -> int:
 
         path = design_path(args) if args.file or args.example else None
         plain, letters = args.no_colour or _plain(), args.ascii or not _can_draw()
-        GridApp(path, ascii_only=letters, colours=not plain, painted=_collect_from_here_on).run()
+        app = GridApp(path, ascii_only=letters, colours=not plain, painted=_collect_from_here_on)
+        app.run()
     finally:
         gc.enable()
-    return OK
+    return INTERNAL if app.return_code else OK
 
 
 def _collect_from_here_on() -> None:

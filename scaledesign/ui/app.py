@@ -6,6 +6,7 @@ behind, settings, the palette, the guide. Each dialog hands back a value and one
 
 from __future__ import annotations
 
+import os
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from scaledesign.view.bare_tube import BareTube, Outcome
     from scaledesign.view.file_questions import Export, SaveAs
 
+TRACE = "SCALEDESIGN_TRACE"
+"""Environment variable that asks for the trace of a fault."""
 RETRY, TRIES = 0.05, 60
 """Seconds between looks at whether the engine is done after a save, and how many."""
 WATCH = 3.0
@@ -110,7 +113,7 @@ class GridApp(App[None], inherit_bindings=False):
 
     def get_default_screen(self) -> MainScreen:
         """The main screen."""
-        return MainScreen(self.desk, self.keys, self.look, self.keep, sounding=self.sounding)
+        return MainScreen(self.desk, self.keys, self.look, self.keep, self.act, sounding=self.sounding)
 
     @property
     def main(self) -> MainScreen:
@@ -141,14 +144,21 @@ class GridApp(App[None], inherit_bindings=False):
         if found:
             self._offer(found[0], len(found))
 
-    def on_main_screen_wanted(self, message: MainScreen.Wanted) -> None:
+    def on_main_screen_answered(self) -> None:
+        """A dialog that says something of the flute says it anew."""
+        from scaledesign.ui.question_screen import QuestionScreen
+
+        if isinstance(self.screen, QuestionScreen):
+            self.screen.look_again()
+
+    def act(self, name: str) -> None:
         """An action of the table that leads to a file, a dialog or another look."""
         does: dict[str, Callable[[], None]] = {
             "save": self.save, "save_as": self.save_as, "open": self.open, "export": self.export,
             "quit": self.leave, "new": self.new, "blow": self.blow, "help": self.help, "why": self.why,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
-        does[message.name]()
+        does[name]()
 
     def _say(self, text: str) -> None:
         self.main.show(self.main.desk.saying(worded(text, self.keys), "strong"))
@@ -321,13 +331,17 @@ class GridApp(App[None], inherit_bindings=False):
         self._write_again(path, desk.revision, then, TRIES)
 
     def _write_again(self, path: Path, revision: int, then: Callable[[], None] | None, tries: int) -> None:
-        """Write what the engine still owed at the save: the holes on disk are those on the screen."""
+        """Write what the engine still owed at the save: the holes on disk are those on the screen.
+
+        Then go on to what was to follow, unless the maker has gone on with something else meanwhile.
+        """
         desk = self.main.desk
-        if desk.want is not None and desk.revision == revision and tries:
-            self.set_timer(RETRY, lambda: self._write_again(path, revision, then, tries - 1))
+        if desk.revision != revision or desk.path != path:
             return
-        if desk.want is None and desk.revision == revision and desk.path == path and desk.unsaved:
-            self._write(path, then)
+        if desk.want is not None and tries:
+            self.set_timer(RETRY, lambda: self._write_again(path, revision, then, tries - 1))
+        elif desk.want is None and desk.unsaved:
+            self.save(then)
         elif then is not None:
             then()
 
@@ -368,13 +382,13 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.view.file_questions import Export
 
         def now(answers: Export) -> Export:
-            return replace(answers, sheet=self.main.desk.sheet)
+            return replace(answers, sheet=self.main.desk.sheet, waiting=self.main.desk.want is not None)
 
         asking: Asking[Export, tuple[Path, str]] = Asking(
             "Export",
             Export.questions,
             lambda answers, width: now(answers).tail(width),
-            lambda answers: self.main.desk.want is None and now(answers).ready,
+            lambda answers: now(answers).ready,
             lambda answers: (answers.path, now(answers).text()),
             "write it",
             3,
@@ -441,6 +455,8 @@ class GridApp(App[None], inherit_bindings=False):
     def _take_new(self, design: Design) -> None:
         desk = Desk.of(design, None, saved=False, like=self.main.desk)
         words = worded("Laid out. Before you drill: cut the tube long, blow it, press {blow}.", self.keys)
+        if not self.main.wide:
+            desk = desk.going_to("holes")  # where do the holes go? is what a maker asks first
         self.take_desk(desk.saying(words, "strong"))
 
     def blow(self) -> None:
@@ -539,6 +555,17 @@ class GridApp(App[None], inherit_bindings=False):
         measure, sounding = self.main.desk.measure, self.main.sounding
         remember(lambda known: known.with_layout(measure=measure, sounding=sounding))
         self.exit()
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Leave with a sentence; the journal has the work. Textual's own report where a trace is wanted."""
+        if self.is_headless or os.environ.get(TRACE):
+            super()._handle_exception(error)
+            return
+        said = (
+            f"This is a fault of scaledesign's own ({type(error).__name__}: {error}). What you did is kept: "
+            f"start it again to go on. Please report it; {TRACE}=1 before the command shows where it was."
+        )
+        self.exit(return_code=1, message=said)
 
     async def action_quit(self) -> None:
         """What a closing terminal asks for."""

@@ -77,27 +77,24 @@ class MainScreen(Screen[None]):
         answer: Answer
         want: Want
 
-    @dataclass
-    class Wanted(Message):
-        """An action that is not this screen's own."""
-
-        name: str
-
     def __init__(
         self,
         desk: Desk,
         keys: Mapping[str, tuple[str, ...]],
         look: Look,
         keep: Callable[[Desk], None] = lambda desk: None,
+        beyond: Callable[[str], None] = lambda name: None,
         *,
         sounding: bool = False,
     ) -> None:
         """Show a desk; ``keep`` is called after each edit, at the latest before the next.
 
+        ``beyond`` does the actions that lead to files and dialogs, at once: no later key overtakes them.
         ``sounding``: a look at the sound is in front, as the maker left it.
         """
         super().__init__()
         self.keep = keep
+        self.beyond = beyond
         self.guide: Guide | None = None
         self._unkept = False
         self._due = False
@@ -384,7 +381,7 @@ class MainScreen(Screen[None]):
         elif own is not None:
             own()
         else:
-            self.post_message(self.Wanted(name))
+            self.beyond(name)
 
     def _to_front(self) -> bool:
         """Bring the table in use to the front: what is changed must be seen. Whether it was hidden."""

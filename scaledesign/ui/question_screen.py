@@ -124,6 +124,10 @@ class QuestionScreen(Dialog[T]):
         """Lay the texts out anew."""
         self._show()
 
+    def look_again(self) -> None:
+        """What the answers come to may have changed."""
+        self._show()
+
     def _input(self, name: str) -> Input:
         return self.query_one(f"#answer-{name}", Input)
 

@@ -14,10 +14,20 @@ from scaledesign.model.edits import Become, Edit, Retune
 def consequence(edit: Edit, before: Design, after: Design) -> str:
     """What else an edit did, or what it left; '' where there is nothing to say."""
     if isinstance(edit, Retune):
-        return _left_behind([i + 1 for i in edit.left_behind(before)])
+        left = _left_behind([i + 1 for i in edit.left_behind(before)])
+        return f"{_unplayed(edit, after)} {left}".strip()
     if isinstance(edit, Become):
         return _cut(before, after)
     return ""
+
+
+def _unplayed(edit: Retune, after: Design) -> str:
+    """How many notes of the new scale no row of the scale plays."""
+    named = {row.note.rstrip("0123456789") for row in after.rows if row.role == "scale"}
+    count = len(edit.new.cents)
+    if not named or len(named) >= count:
+        return ""
+    return f"{edit.new.name.capitalize()} has {count} notes, and this fingering plays {len(named)} of them."
 
 
 def _left_behind(rows: Sequence[int]) -> str:

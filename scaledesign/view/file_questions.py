@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 from scaledesign.errors import EditError
+from scaledesign.locations import is_example
 from scaledesign.paper.layout import Origin
 from scaledesign.paper.tables import Form, What, export_name, export_text
 from scaledesign.view.columns import Sheet
@@ -62,6 +63,8 @@ def trouble_with(path: Path) -> str:
             return f"{path} is a folder; add a name for the file."
         if not path.parent.is_dir():
             return f"There is no folder {path.parent}; make it first, or choose another."
+        if is_example(path):
+            return f"{path} is one of our examples' places, never written to; choose another folder."
     except OSError as error:
         return f"{path} cannot be used ({error.strerror}); choose another name."
     return ""
@@ -127,6 +130,8 @@ class Export:
     file: str = ""
     own: Path | None = None
     """File of the design."""
+    waiting: bool = False
+    """The engine is not done: what it will say is what is to be written."""
 
     def answered(self, name: str, text: str) -> Export:
         """The same with another answer."""
@@ -149,6 +154,8 @@ class Export:
     def questions(self) -> tuple[Question, ...]:
         """What, how, where."""
         problem = trouble_with(self.path)
+        if not problem and self.own is not None and _same(self.path, self.own):
+            problem = f"{self.path.name} is the design itself; give the list another name."
         return (
             _of("what", "What to write", self.what, WHAT_WORDS),
             _of("form", "In which form", self.form, FORM_WORDS),
@@ -162,6 +169,8 @@ class Export:
 
     def tail(self, width: int) -> tuple[Line, ...]:
         """What will happen."""
+        if self.waiting:
+            return ((Span("A moment: the holes are being worked out.", "faint"),),)
         if self.sheet.answer.prediction is None:
             return ((Span("Nothing can be said of this flute yet, so nothing can be written.", "wrong"),),)
         return _wrapped(f"Writes {self.path}.", width, "plain")
@@ -170,7 +179,7 @@ class Export:
     def ready(self) -> bool:
         """Whether it can be done."""
         known = self.sheet.answer.prediction is not None
-        return known and not any(question.problem for question in self.questions())
+        return known and not self.waiting and not any(question.problem for question in self.questions())
 
     def text(self) -> str:
         """The text to write.
@@ -190,6 +199,13 @@ class Export:
             design, prediction, self.sheet.answer.placed, what, form, design.units, origin,
             file=self.own.name if self.own else "flute.toml",
         )  # fmt: skip
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:  # one of them is not there
+        return False
 
 
 def _wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:

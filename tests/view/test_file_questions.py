@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.errors import EditError
+from scaledesign.locations import EXAMPLES
 from scaledesign.view.file_questions import (
     FORM_WORDS,
     WHAT_WORDS,
@@ -180,3 +181,24 @@ def test_open_and_save_as_mean_the_same_file(
 def test_what_is_no_name_is_no_crash(tmp_path: Path, typed: str) -> None:
     assert isinstance(design_place(typed, tmp_path), Path)
     assert isinstance(SaveAs(tmp_path, typed).ready, bool)
+
+
+def test_the_examples_are_not_written_to() -> None:
+    for asked in (SaveAs(EXAMPLES, "marsh-wren"), SaveAs(EXAMPLES, "mine"), export(EXAMPLES)):
+        assert any("never written to" in question.problem for question in asked.questions())
+        assert not asked.ready
+
+
+def test_a_list_does_not_replace_its_design(tmp_path: Path) -> None:
+    own = tmp_path / "wren.toml"
+    own.touch()
+    asked = replace(export(tmp_path, file="./wren.toml"), own=own)
+    assert "is the design itself" in asked.questions()[2].problem
+    assert not asked.ready
+    assert replace(asked, file="other.toml").ready
+
+
+def test_what_is_being_worked_out_is_waited_for(tmp_path: Path) -> None:
+    asked = replace(export(tmp_path), waiting=True)
+    assert not asked.ready
+    assert words(*asked.tail(80)) == "A moment: the holes are being worked out."

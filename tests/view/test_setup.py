@@ -439,6 +439,6 @@ def test_no_remark_where_nothing_can_be_said() -> None:
 
 
 def test_a_list_without_an_end_is_no_list() -> None:
-    for endless in ("[" * 3000, '{a = ' * 3000):
+    for endless in ("[" * 3000, "{a = " * 3000):
         with pytest.raises(QuantityError, match="no list"):
             read_at(example(), ("tube", "bore"), endless)
