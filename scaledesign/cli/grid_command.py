@@ -13,7 +13,7 @@ import sys
 from importlib.util import find_spec
 
 import scaledesign
-from scaledesign.cli.exit_codes import CANNOT_USE, OK, USAGE
+from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, OK, USAGE
 from scaledesign.cli.files import design_path
 
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
