@@ -10,6 +10,8 @@ import pytest
 
 from scaledesign.files import document_file
 from scaledesign.model.document import Design
+from scaledesign.ui import app
+from scaledesign.view.file_questions import Export
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 from tests.ui.driving import NARROW, Grid, opened
@@ -177,3 +179,108 @@ async def test_a_fault_of_the_engine_is_said_and_takes_nothing(
         assert grid.desk.design.rows[0].cents == 5
         await grid.press("ctrl+z")
         assert grid.cell(0, "plays").startswith("A4    0")
+
+
+async def test_what_the_engine_owed_at_a_save_is_saved_too(wren: Path, slow: Slow) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        before = document_file.load(wren)
+        slow.slow = True
+        await typed(grid, "5")
+        await grid.pilot.press("ctrl+s")
+        await grid.drained()
+        asked = document_file.load(wren)
+        assert asked.rows[0].cents == 5
+        assert asked.holes == before.holes
+        slow.let_all_go()
+        await grid.settled()
+        await grid.until(lambda: not grid.desk.unsaved, "the second writing")
+        saved = document_file.load(wren)
+        assert saved.holes != before.holes
+        assert saved == grid.desk.design
+
+
+@pytest.mark.parametrize("goes_on", [False, True])
+async def test_leaving_waits_for_what_is_saved_but_not_for_a_maker_who_goes_on(
+    wren: Path, slow: Slow, goes_on: bool
+) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        holes = document_file.load(wren).holes
+        slow.slow = True
+        await typed(grid, "5")
+        await grid.pilot.press("ctrl+q")
+        await grid.drained()
+        await grid.pilot.press("s")
+        await grid.drained()
+        assert grid.app.is_running
+        if goes_on:
+            await typed(grid, "9")
+        slow.let_all_go()
+        if goes_on:
+            await grid.settled()
+            assert grid.desk.design.rows[0].cents == 9
+            assert grid.desk.unsaved
+            assert document_file.load(wren).rows[0].cents == 5
+        else:
+            await grid.until(lambda: not grid.app.is_running, "the end")
+            assert document_file.load(wren).holes != holes
+
+
+async def test_a_save_never_waits_for_ever(wren: Path, slow: Slow, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(app, "RETRY", 0.001)
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        slow.slow = True
+        await typed(grid, "5")
+        await grid.pilot.press("ctrl+q")
+        await grid.drained()
+        await grid.pilot.press("s")
+        await grid.until(lambda: not grid.app.is_running, "the end")
+        assert document_file.load(wren).rows[0].cents == 5
+
+
+async def test_an_export_waits_for_the_engine_and_writes_what_it_says(wren: Path, slow: Slow) -> None:
+    async with opened(wren) as grid:
+        await grid.go(0, "cents")
+        slow.slow = True
+        await typed(grid, "5")
+        await grid.pilot.press("ctrl+e")
+        await grid.drained()
+        assert "A moment: the holes are being worked out." in grid.shown()
+        for key in ("enter", "enter", "enter"):
+            await grid.pilot.press(key)
+            await grid.drained()
+        slow.let_all_go()
+        await grid.settled()
+        assert "A moment" not in grid.shown()
+        assert "Writes " in grid.shown()
+        await grid.press("enter")
+        await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
+        desk = grid.desk
+        (path,) = wren.parent.glob("*.txt")
+        assert path.read_text(encoding="utf-8") == Export(desk.sheet, wren.parent, own=wren).text()
+        places = [f"{hole.at * 1000:.1f}" for hole in desk.design.holes]
+        assert all(place in path.read_text(encoding="utf-8") for place in places)
+
+
+async def test_undo_to_what_is_known_stops_the_engine(wren: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    stopped = threading.Event()
+    begun = threading.Event()
+    quick = live.quick
+
+    def endless(design: Design, last: Answer | None, cancelled: Callable[[], bool]) -> Answer:
+        begun.set()
+        while not cancelled():
+            stopped.wait(0.001)
+        stopped.set()
+        return quick(design, last)
+
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        monkeypatch.setattr(live, "quick", endless)
+        await typed(grid, "5")
+        assert begun.is_set()
+        assert not stopped.is_set()
+        await grid.press("ctrl+z")
+        await grid.until(stopped.is_set, "the end of the work that nobody wants")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from scaledesign.ui import main_screen
 from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.question_screen import QuestionScreen
+from scaledesign.view.file_questions import Export
 from tests.ui.conftest import WREN
 from tests.ui.driving import NARROW, Grid, opened
 
@@ -320,3 +322,69 @@ async def test_work_that_was_taken_up_is_kept_through_another_crash(wren: Path) 
         grid.app.journal._claim = None
     (left,) = leftovers()
     assert "cents" in left.text
+
+
+# What goes wrong on the way
+
+
+@pytest.mark.parametrize("error", [OSError(28, "No space left on device"), ZeroDivisionError("by naught")])
+async def test_an_export_that_fails_is_a_sentence(
+    wren: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    def fails(*_: object) -> None:
+        raise error
+
+    async with opened(wren) as grid:
+        await grid.press("ctrl+e")
+        if isinstance(error, OSError):
+            monkeypatch.setattr(os, "fsync", fails)
+        else:
+            monkeypatch.setattr(Export, "text", fails)
+        await grid.press("enter", "enter", "enter")
+        said = "no space left on device" if isinstance(error, OSError) else "ZeroDivisionError: by naught"
+        await grid.until(lambda: said in " ".join(grid.shown().split()), "the sentence")
+        assert list(wren.parent.iterdir()) == [wren]
+
+
+async def test_a_home_that_nobody_has_can_be_typed(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        for key in ("f12", "ctrl+o"):
+            await grid.press(key)
+            if key == "f12":
+                await retype(grid, "~nobody-of-that-name")
+                assert "~nobody-of-that-name.toml" in grid.shown()
+                await grid.press("escape")
+            else:
+                await grid.type("~nobody-of-that-name")
+                await grid.press("enter")
+                assert "there is no such file" in " ".join(grid.shown().split())
+
+
+async def test_save_as_begins_in_the_folder_of_the_file_that_was_named(wren: Path, home: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("f12", "enter", "ctrl+q")
+    other = home / "bench" / "wren.toml"
+    other.parent.mkdir()
+    shutil.copy(wren, other)
+    async with opened(other, size=NARROW) as grid:
+        await grid.press("f12")
+        await retype(grid, "mine")
+        await grid.press("enter")
+        assert grid.desk.path == other.with_name("mine.toml")
+
+
+async def test_a_save_knows_what_it_wrote(wren: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody who writes right after it is noticed, even before the journal is told."""
+    put = document_file.put
+
+    def and_another(text: str, path: Path) -> None:
+        put(text, path)
+        path.write_text("somebody else's", encoding="utf-8")
+
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        with monkeypatch.context() as patch:
+            patch.setattr(document_file, "put", and_another)
+            await grid.press("ctrl+s")
+        grid.app._look_at_file()
+        assert "was changed by another window or program" in grid.said

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.ui.look import DAY, NIGHT, PLAIN
 from scaledesign.view.lines import DRAWN, TYPED
 from tests.ui.driving import NARROW, opened
@@ -94,3 +95,24 @@ async def test_a_home_that_cannot_be_written_stops_nothing(wren: Path, home: Pat
         assert "not kept safe" in grid.said
         await grid.press("f10", "ctrl+s")
         assert not grid.desk.unsaved
+
+
+async def test_a_measure_that_this_flute_has_not_got_falls_back_and_comes_again(wren: Path) -> None:
+    remember(lambda known: known.with_layout(measure="cut-end"))
+    async with opened(wren, size=NARROW) as grid:
+        assert grid.desk.measure == "cut-end"
+        await grid.press("ctrl+q")
+    assert load_remembered().left("measure", "edge") == "cut-end"
+
+
+async def test_that_nothing_is_kept_safe_is_said_even_where_the_next_key_comes_at_once(
+    wren: Path, home: Path
+) -> None:
+    home.rmdir()
+    home.write_text("a file where the folder should be", encoding="utf-8")
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        grid.main.show(grid.desk.typed("5", 0.0))
+        grid.main.show(grid.desk.going(grid.desk.selection.moved(1, 0)))
+        await grid.settled()
+        assert "not kept safe" in grid.said
