@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 
 import scaledesign
+from scaledesign import locations
 from scaledesign.cli import main
 from scaledesign.cli.parser import FORMS, example_names
 from scaledesign.paper.tables import Form
