@@ -143,7 +143,7 @@ def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
         assert "permission denied" in said
         assert "+7" in screen
         assert "(not saved)" in screen
-        save_under_a_name(terminal, "F12", "mine")
+        save_under_a_name(terminal, "F12", "../open/mine")
         leave(terminal)
     closed.chmod(0o755)
     assert file.read_bytes() == before
@@ -201,9 +201,9 @@ def test_the_terminal_is_closed(tmp_path: Path, named: bool) -> None:
             terminal.press("C-s")
             terminal.wait_for("Saved to wren.toml.")
         else:
-            save_under_a_name(terminal, "C-s", "wren")
+            save_under_a_name(terminal, "C-s", "kept")
         leave(terminal)
-    assert cents_in(file) == 7
+    assert cents_in(file if named else tmp_path / "kept.toml") == 7
     with open_grid(tmp_path) as terminal:
         terminal.wait_for("The note you want")
         assert "Unsaved work" not in terminal.wait_at_rest(settled)
