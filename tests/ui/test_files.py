@@ -80,7 +80,8 @@ async def test_save_as_says_that_it_replaces_a_file(wren: Path) -> None:
         assert other.read_text(encoding="utf-8") == "something else"
         await grid.press("f12")
         await retype(grid, "other")
-        await grid.press("enter", "r")
+        await grid.press("enter")
+        await grid.press("r")
         assert other.read_bytes() == wren.read_bytes()
         assert grid.desk.path == other
 
