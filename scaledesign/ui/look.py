@@ -20,7 +20,7 @@ from textual.theme import Theme
 
 from scaledesign.view.lines import TYPED, Tone
 
-Ground = Literal["page", "head", "cursor", "range", "resting", "edge"]
+Ground = Literal["page", "head", "cursor", "range", "resting"]
 """What a cell stands on: the page, the column heads, the cursor, its range, a cursor without the focus."""
 
 
@@ -48,11 +48,8 @@ def _coloured(name: str, dark: bool, grounds: Mapping[Ground, str], tones: Mappi
     styles = {}
     for ground, behind in grounds.items():
         for tone in _TONES:
-            front = tones[tone]
+            front = tones["plain"] if (tone, ground) == ("faint", "range") else tones[tone]
             if ground == "cursor":
-                front = (
-                    grounds["page"] if tone in ("faint", "plain", "strong", "label", "true") else tones[tone]
-                )
                 front = grounds["page"]
             styles[(tone, ground)] = Style(color=front, bgcolor=behind, bold=tone in _BOLD)
     theme = Theme(
@@ -75,7 +72,7 @@ def _coloured(name: str, dark: bool, grounds: Mapping[Ground, str], tones: Mappi
 def _plain() -> Look:
     """No colour: weight, dimness, underline and reversal alone."""
     styles: dict[tuple[Tone, Ground], Style] = {}
-    for ground in ("page", "head", "cursor", "range", "resting", "edge"):
+    for ground in ("page", "head", "cursor", "range", "resting"):
         for tone in _TONES:
             styles[(tone, ground)] = Style(
                 bold=tone in _BOLD,
@@ -94,18 +91,16 @@ def _plain() -> Look:
 NIGHT = _coloured(
     "night",
     True,
-    {"page": "#1b1815", "head": "#2a2520", "cursor": "#e3c48d", "range": "#4a3f30", "resting": "#383026",
-     "edge": "#1b1815"},
-    {"plain": "#ddd3c4", "faint": "#8f8373", "strong": "#fff8ec", "label": "#c9ae84", "sharp": "#f0a132",
+    {"page": "#1b1815", "head": "#2a2520", "cursor": "#e3c48d", "range": "#4a3f30", "resting": "#383026"},
+    {"plain": "#ddd3c4", "faint": "#a39686", "strong": "#fff8ec", "label": "#c9ae84", "sharp": "#f0a132",
      "flat": "#62b5ef", "true": "#63c9a5", "reach": "#e58fbc", "wrong": "#ff7a6b", "held": "#d9b36c",
-     "moved": "#f3e15b", "wood": "#a87f4b", "finger": "#cfa882"},
+     "moved": "#f3e15b", "wood": "#b48c56", "finger": "#cfa882"},
 )  # fmt: skip
 DAY = _coloured(
     "day",
     False,
-    {"page": "#faf5ea", "head": "#ebe1cd", "cursor": "#6b4a1f", "range": "#e6d3ac", "resting": "#efe3c8",
-     "edge": "#faf5ea"},
-    {"plain": "#332c24", "faint": "#83776a", "strong": "#120d08", "label": "#6f5730", "sharp": "#a84c00",
+    {"page": "#faf5ea", "head": "#ebe1cd", "cursor": "#6b4a1f", "range": "#e6d3ac", "resting": "#efe3c8"},
+    {"plain": "#332c24", "faint": "#6b6054", "strong": "#120d08", "label": "#6f5730", "sharp": "#a04800",
      "flat": "#005a9c", "true": "#00694f", "reach": "#942a68", "wrong": "#b3141e", "held": "#7a5a12",
      "moved": "#7a5f00", "wood": "#8a6535", "finger": "#7d5a3a"},
 )  # fmt: skip

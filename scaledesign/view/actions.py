@@ -1,8 +1,8 @@
 """Everything a maker can ask of the screen: one table for keys, footer, palette, help and README.
 
-A name, its keys, a few words and a sentence each; what an action does is ``ui/main_screen.py``'s. Keys are
-written as terminals name them; ``key_words`` says them as a person would. A maker's own keys come in through
-``keymap``. Nothing here runs anything.
+A name, its keys, a few words and a sentence each; what an action does is in ``deeds.py``, or where it needs
+the screen in ``ui/main_screen.py`` and ``ui/app.py``. Keys are written as terminals name them; ``key_words``
+says them as a person would. A maker's own keys come in through ``keymap``. Nothing here runs anything.
 """
 
 from __future__ import annotations
@@ -112,6 +112,10 @@ _KEY_WORDS = {
 }  # fmt: skip
 
 
+_AS_TYPED = {"]": "right_square_bracket", "[": "left_square_bracket", "?": "question_mark"}
+"""Signs that terminals have names for."""
+
+
 def key_words(key: str) -> str:
     """A key as a person says it: ``ctrl+z`` is Ctrl+Z, ``f2`` F2."""
     *held, last = key.split("+")
@@ -136,7 +140,7 @@ def keymap(own: Iterable[tuple[str, str]] = ()) -> dict[str, tuple[str, ...]]:
     """
     keys = {action.name: action.keys for action in ACTIONS}
     for name, text in own:
-        chosen = tuple(key.strip().casefold() for key in text.split(",") if key.strip())
+        chosen = tuple(_AS_TYPED.get(key, key) for key in text.casefold().replace(" ", "").split(",") if key)
         for other, held in keys.items():
             keys[other] = tuple(key for key in held if key not in chosen)
         keys[name] = chosen

@@ -11,7 +11,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.hands import hand
 from scaledesign.model.pitch import note_frequency, parse_note
-from scaledesign.model.units import format_length
+from scaledesign.model.units import LENGTH_UNITS, format_length
 from scaledesign.paper.layout import mouth_side
 from scaledesign.solver.problem import air_of, counts, doubts_of, voicing_of
 from scaledesign.view.columns import Sheet
@@ -128,7 +128,8 @@ def _doubt(name: str, unit: str) -> Callable[[Sheet], tuple[str, Tone]]:
             return "", "faint"
         value = float(getattr(doubts_of(sheet.design), name))
         if unit == "length":
-            return f"usual: {value * 1000:g} mm", "faint"
+            size = f"{value / float(LENGTH_UNITS[sheet.design.units]):.2g}"
+            return f"usual: {size} {sheet.design.units}", "faint"
         return f"usual: {value:g} {unit}", "faint"
 
     return say

@@ -18,6 +18,7 @@ from scaledesign.model.fingering import STATES, parse_fingering
 from scaledesign.model.pitch import Hertz, Note, format_reading, nearest_note, parse_reading, parse_target
 from scaledesign.model.system import WEIGHTS
 from scaledesign.model.units import format_number, parse_number
+from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.measured import measured_edit
@@ -118,7 +119,7 @@ def _hertz_text(sheet: Sheet, row: int) -> str:
 
 
 def _write_cents(sheet: Sheet, row: int, text: str) -> Edit:
-    plain = text.strip().removesuffix("cents").removesuffix("c").strip()
+    plain = plain_cents(text)
     value = parse_number(plain) if plain else 0.0
     return _cents_edit(row, value)
 
