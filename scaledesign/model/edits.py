@@ -179,21 +179,6 @@ class InsertRow(Edit):
 
 
 @dataclass(frozen=True, slots=True)
-class DuplicateRow(Edit):
-    """Repeat a row below itself, without its reading."""
-
-    row: int
-
-    def _label(self) -> str:
-        return f"duplicate row {self.row + 1}"
-
-    def _change(self, design: Design) -> Design:
-        _within(self.row, len(design.rows), "row")
-        copy = replace(design.rows[self.row], measured="")
-        return InsertRow(copy, self.row + 1)._change(design)
-
-
-@dataclass(frozen=True, slots=True)
 class DeleteRow(Edit):
     """Delete a row."""
 
@@ -304,41 +289,6 @@ class Retune(Edit):
 
     def _rows(self, design: Design) -> tuple[tuple[Row, ...], tuple[int, ...]]:
         return retuned_rows(design, self.old, self.new, self.tuning)
-
-
-@dataclass(frozen=True, slots=True)
-class AppendLog(Edit):
-    """Add an entry to the bench log."""
-
-    entry: LogEntry
-
-    def _label(self) -> str:
-        return f"log {self.entry.event}"
-
-    def _change(self, design: Design) -> Design:
-        return replace(design, log=(*design.log, self.entry))
-
-
-@dataclass(frozen=True, slots=True)
-class SetGeometry(Edit):
-    """Take over what the solver found: the length, and position and diameter of every hole (m)."""
-
-    length: float
-    holes: tuple[tuple[float, float], ...]
-
-    def _label(self) -> str:
-        return "solve"
-
-    def _change(self, design: Design) -> Design:
-        if len(self.holes) != len(design.holes):
-            raise EditError(
-                f"the solution has {len(self.holes)} holes, the design {len(design.holes)}", "solve it again"
-            )
-        holes = tuple(
-            replace(hole, at=at, diameter=diameter)
-            for hole, (at, diameter) in zip(design.holes, self.holes, strict=True)
-        )
-        return replace(design, tube=replace(design.tube, length=self.length), holes=holes)
 
 
 @dataclass(frozen=True, slots=True)

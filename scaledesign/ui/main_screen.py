@@ -42,7 +42,7 @@ KEEP = 0.01
 """Seconds after which what was done is kept: by then it is painted, and no key has come."""
 WIDE, TALL = 116, 30
 """Cells from which all tables stand side by side."""
-LEFT, RIGHT = 104, 36
+LEFT, RIGHT = 104, 37
 """Cells that grid and hole list want at most, and that form and sound want at least."""
 LISTENING = 71
 """Cells that are left to the grid, up to its holes, while the sound is large."""

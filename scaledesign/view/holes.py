@@ -364,7 +364,7 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
     """The columns of the hole list."""
     step = "0.1 mm" if sheet.design.units == "mm" else "0.004 in"
     return (
-        Column("number", "", 3, "The number of the hole, counted from the mouth.",
+        Column("number", "", 2, "The number of the hole, counted from the mouth.",
                lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"),
                lambda s, r: "" if is_foot(s, r) else str(r + 1)),
         Column("finger", "finger", 7,

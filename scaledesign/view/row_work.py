@@ -26,6 +26,8 @@ from scaledesign.view.rows import hole_of, new_row
 from scaledesign.view.selection import Selection
 from scaledesign.view.setup import about_tube
 
+NO_VALUE = (2, 0.0, "")
+"""What a row without a value is sorted by."""
 NO_ROWS_HERE = "Rows are added and taken out in the grid, holes in the hole list."
 
 
@@ -91,27 +93,34 @@ def shifted_rows(desk: Desk, by: int, now: float) -> Desk:
 
 
 def sorted_rows(desk: Desk, now: float) -> Desk:
-    """The rows sorted by the cursor's column, low first; sorted so already, the other way round."""
+    """The rows sorted by the cursor's column, low first; sorted so already, the other way round.
+
+    Rows without a value come last either way.
+    """
     if desk.pane != "rows" or not desk.design.rows:
         return desk.saying("Only rows of the grid can be sorted.", "faint")
     sheet, column = desk.sheet, desk.column
-    keys = [_order(column, sheet, row) for row in range(len(desk.design.rows))]
-    order = tuple(sorted(range(len(keys)), key=lambda i: keys[i]))
-    if order == tuple(range(len(keys))):
-        order = tuple(sorted(range(len(keys)), key=lambda i: keys[i], reverse=True))
+    values = {row: _order(column, sheet, row) for row in range(len(desk.design.rows))}
+    known = [row for row in values if values[row] != NO_VALUE]
+    rest = [row for row in values if values[row] == NO_VALUE]
+    order, now = (*sorted(known, key=values.__getitem__), *rest), tuple(values)
+    if order == now:
+        order = (*sorted(known, key=values.__getitem__, reverse=True), *rest)
+    if order == now:
+        return desk.saying("Already sorted.", "faint")
     name = f"sort rows by {column.title or 'number'}"
     edit = Several(name, (ReorderRows(order),))
     return desk.doing(edit, now)
 
 
 def _order(column: Column, sheet: Sheet, row: int) -> tuple[int, float, str]:
-    """What a row is sorted by: numbers before texts, what has none last."""
+    """What a row is sorted by: numbers before texts; ``NO_VALUE`` where there is nothing."""
     value = column.order(sheet, row) if column.order else column.text(sheet, row)
     if column.key == "note":
         value = sheet.number("target", row)
     if isinstance(value, float | int):
-        return (2, 0.0, "") if value != value else (0, float(value), "")
-    return (1, 0.0, str(value))
+        return NO_VALUE if value != value else (0, float(value), "")
+    return (1, 0.0, str(value)) if value else NO_VALUE
 
 
 def filled(desk: Desk, now: float) -> Desk:

@@ -22,17 +22,14 @@ from scaledesign.model.document import (
 )
 from scaledesign.model.edits import (
     AddHole,
-    AppendLog,
     Become,
     DeleteRow,
-    DuplicateRow,
     InsertRow,
     MoveRow,
     RemoveHole,
     ReorderRows,
     Retune,
     SetField,
-    SetGeometry,
     SetHole,
     SetRow,
     SetState,

@@ -113,6 +113,25 @@ def test_rows_without_a_number_come_last() -> None:
     first = desk_of(replace(desk.design, rows=desk.design.rows[::-1]))
     done = row_work.sorted_rows(at(first, "rows", 0, "off"), 5.0)
     assert done.design.rows[-1] == desk.design.rows[2]
+    done = working.answered(done)
+    falling = row_work.sorted_rows(done, later(done))
+    assert falling.design.rows[-1] == desk.design.rows[2]
+    assert falling.design.rows[0] == done.design.rows[-2]
+
+
+def test_rows_without_a_reading_come_last_either_way() -> None:
+    read = typed(typed(HELD, "rows", 2, "measured", NOTES[2]), "rows", 4, "measured", NOTES[4])
+    rising = row_work.sorted_rows(at(read, "rows", 0, "measured"), later(read))
+    falling = row_work.sorted_rows(rising, later(rising))
+    for done in (rising, falling):
+        assert [bool(row.measured) for row in done.design.rows[:3]] == [True, True, False]
+    assert rising.design.rows[0] == falling.design.rows[1]
+
+
+def test_rows_of_equal_value_are_sorted_already() -> None:
+    done = row_work.sorted_rows(at(HELD, "rows", 0, "cents"), 5.0)
+    assert (done.said.text, done.design) == ("Already sorted.", HELD.design)
+    assert not done.history.past
 
 
 def test_only_rows_are_moved_sorted_and_put_in() -> None:
