@@ -16,7 +16,7 @@ from typing import Any, Literal
 from scaledesign.errors import EditError
 from scaledesign.model import document
 from scaledesign.model.checks import check, hole_name
-from scaledesign.model.document import Design, Hole, HoleState, LogEntry, Row
+from scaledesign.model.document import Design, Hole, HoleState, Row
 from scaledesign.model.field_types import fits, told, types_of
 from scaledesign.model.scale import Scale, retuned_rows
 

@@ -103,10 +103,10 @@ def sorted_rows(desk: Desk, now: float) -> Desk:
     values = {row: _order(column, sheet, row) for row in range(len(desk.design.rows))}
     known = [row for row in values if values[row] != NO_VALUE]
     rest = [row for row in values if values[row] == NO_VALUE]
-    order, now = (*sorted(known, key=values.__getitem__), *rest), tuple(values)
-    if order == now:
+    order = (*sorted(known, key=values.__getitem__), *rest)
+    if order == tuple(values):
         order = (*sorted(known, key=values.__getitem__, reverse=True), *rest)
-    if order == now:
+    if order == tuple(values):
         return desk.saying("Already sorted.", "faint")
     name = f"sort rows by {column.title or 'number'}"
     edit = Several(name, (ReorderRows(order),))
