@@ -36,21 +36,18 @@ def _readings(desk: Desk) -> int:
 
 STEPS: tuple[Step, ...] = (
     Step(
-        "Each row is a fingering, and the notes in bold are its scale. Go down "
-        "the rows with "
-        "the arrow keys and watch the flute above.",
+        "Each row is a fingering, and the notes in bold are its scale. Go down the rows with the arrow keys "
+        "and watch the flute above.",
         lambda start, now: now.selections["rows"].row != start.selections["rows"].row,
     ),
     Step(
-        "Now your own. Press {new} and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 "
-        "in. Enter takes "
-        "what is usual for the rest.",
+        "Now your own. Press {new} and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 in. "
+        "Enter takes what is usual for the rest.",
         lambda start, now: now.design.tube.bore != start.design.tube.bore or now.history.saved is None,
     ),
     Step(
         "Go to the column cents of any note and type 5: you want it a little sharp. The hole list shows "
-        "which holes "
-        "move, and by how much.",
+        "which holes move, and by how much.",
         lambda start, now: _rows_differ(start, now, "cents"),
     ),
     Step(
@@ -58,17 +55,15 @@ STEPS: tuple[Step, ...] = (
         lambda start, now: len(now.history.future) > 0,
     ),
     Step(
-        "{next_pane} goes on to the hole list. Put the cursor on a hole and press {lock}: it is locked, "
-        "and only the others "
-        "move from now on.",
+        "{next_pane} goes on to the hole list. Put the cursor on a hole and press {lock}: it is locked, and "
+        "only the others move from now on.",
         lambda start, now: (
             sum(bool(h.locked) for h in now.design.holes) > sum(bool(h.locked) for h in start.design.holes)
         ),
     ),
     Step(
-        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press {blow} and "
-        "type what your "
-        "tuner shows, such as G#4 +12: the ± shrinks.",
+        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press {blow} "
+        "and type what your tuner shows, such as G#4 +12: the ± shrinks.",
         lambda start, now: _readings(now) > _readings(start),
     ),
     Step(
@@ -77,8 +72,8 @@ STEPS: tuple[Step, ...] = (
     ),
     Step(
         "{export} writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
-        "type what you "
-        "read under measured. {help} is help, wherever you are. Good luck! {guide} closes this.",
+        "type what you read under measured. {help} is help, wherever you are. Good luck! {guide} closes "
+        "this.",
         lambda start, now: False,
     ),
 )

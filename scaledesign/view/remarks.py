@@ -15,7 +15,7 @@ from scaledesign.model.units import LENGTH_UNITS, format_length
 from scaledesign.paper.layout import mouth_side
 from scaledesign.solver.problem import air_of, counts, doubts_of, voicing_of
 from scaledesign.view.columns import Sheet
-from scaledesign.view.field_words import Path
+from scaledesign.view.field_words import FieldPath
 from scaledesign.view.lines import Tone
 from scaledesign.workshop import ask
 from scaledesign.workshop.advice import SLENDER, STOUT, slenderness
@@ -32,7 +32,7 @@ def doubt_of_scale(sheet: Sheet) -> float:
     return max(known, default=float("nan"))
 
 
-def remark(sheet: Sheet, path: Path) -> tuple[str, Tone]:
+def remark(sheet: Sheet, path: FieldPath) -> tuple[str, Tone]:
     """What to say beside a field, and in which tone."""
     say = _REMARKS.get(path)
     if say is None:
@@ -135,7 +135,7 @@ def _doubt(name: str, unit: str) -> Callable[[Sheet], tuple[str, Tone]]:
     return say
 
 
-_REMARKS: dict[Path, Callable[[Sheet], tuple[str, Tone]]] = {
+_REMARKS: dict[FieldPath, Callable[[Sheet], tuple[str, Tone]]] = {
     ("tube", "bore"): _bore,
     ("tube", "length"): _length,
     ("tube", "blank"): _blank,

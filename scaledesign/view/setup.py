@@ -22,16 +22,12 @@ from scaledesign.files.document_values import Place, Style
 from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
 from scaledesign.model.edits import Edit, Retune, SetField, Several
 from scaledesign.model.pitch import parse_note
-from scaledesign.model.units import format_length
+from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
-from scaledesign.view.field_words import LABELS, SECTIONS
+from scaledesign.view.field_words import LABELS, SECTIONS, FieldPath
 from scaledesign.view.remarks import remark
 from scaledesign.workshop import ask
-
-Path = tuple[str, ...]
-"""Table, key and, in a table inside a table, the key there."""
-
 
 LONG = 12
 """Characters from which an exact length is shown rounded for the hand."""
@@ -42,7 +38,7 @@ class Field:
     """One line of the form; a heading has no path."""
 
     label: str
-    path: Path = ()
+    path: FieldPath = ()
     words: str = ""
 
     @property
@@ -52,7 +48,7 @@ class Field:
 
 
 @cache
-def _key(path: Path) -> Key:
+def _key(path: FieldPath) -> Key:
     table, name, *inner = path
     key = (TABLES[table] if table else TOP).named[name]
     if not inner:
@@ -79,7 +75,7 @@ def _fields_of(kind: Mouth) -> tuple[Field, ...]:
     return tuple(lines)
 
 
-def _shown(kind: Mouth, path: Path) -> bool:
+def _shown(kind: Mouth, path: FieldPath) -> bool:
     duct = kind == "duct"
     if path[:2] == ("voicing", "window") or path[:2] == ("tube", "chamber"):
         return duct
@@ -88,7 +84,7 @@ def _shown(kind: Mouth, path: Path) -> bool:
     return True
 
 
-def value_of(design: Design, path: Path) -> Any:
+def value_of(design: Design, path: FieldPath) -> Any:
     """What a design holds at a path; None where a table inside a table is not stated."""
     table, name, *inner = path
     part = getattr(design, table) if table else design
@@ -98,7 +94,7 @@ def value_of(design: Design, path: Path) -> Any:
     return value
 
 
-def text_at(design: Design, path: Path) -> str:
+def text_at(design: Design, path: FieldPath) -> str:
     """The value at a path as a person writes it; '' where it is not stated."""
     value = value_of(design, path)
     kind = _key(path).kind
@@ -113,7 +109,7 @@ def text_at(design: Design, path: Path) -> str:
     return f"{text} {design.units}" if bare else text
 
 
-def read_at(design: Design, path: Path, text: str) -> Any:
+def read_at(design: Design, path: FieldPath, text: str) -> Any:
     """The value that a typed text means at a path; None (or the default) for an empty one.
 
     Raises
@@ -156,7 +152,7 @@ def _raw(key: Key, plain: str) -> Any:
     return plain
 
 
-def write(sheet: Sheet, path: Path, text: str) -> Edit | None:
+def write(sheet: Sheet, path: FieldPath, text: str) -> Edit | None:
     """The edit for a text typed into a field; None where it says what stands there.
 
     Raises
@@ -195,7 +191,7 @@ def _retune(design: Design, name: str, value: Any) -> Edit:
         return Retune(tuning, new, new)
 
 
-def _whole(design: Design, path: Path, value: Any) -> Any:
+def _whole(design: Design, path: FieldPath, value: Any) -> Any:
     """A table inside a table with one value set; what it must have besides is what is usual."""
     table, name, key = path
     part = getattr(getattr(design, table), name)
@@ -214,13 +210,13 @@ def _whole(design: Design, path: Path, value: Any) -> Any:
     return replace(part, **{key: value})
 
 
-def choices(sheet: Sheet, path: Path) -> tuple[str, ...]:
+def choices(sheet: Sheet, path: FieldPath) -> tuple[str, ...]:
     """What may stand in a field, where that is a few words."""
     from typing import get_args
 
     from scaledesign.model import bits, document, hands
 
-    known: dict[Path, Callable[[], tuple[str, ...]]] = {
+    known: dict[FieldPath, Callable[[], tuple[str, ...]]] = {
         ("", "units"): lambda: get_args(document.Units),
         ("instrument", "mouth"): lambda: get_args(document.Mouth),
         ("instrument", "system"): lambda: tuple(system.name for system in ask.offers().systems()),
@@ -254,9 +250,8 @@ def _nudge(sheet: Sheet, row: int, steps: int) -> Edit | None:
         return None
     kind = _key(path).kind
     if kind.lengths:
-        unit = 1e-4 if sheet.design.units == "mm" else 0.0254 / 64
-        metres = float(np.round(max(0.0, value + steps * unit), 9))
-        return write(sheet, path, f"{metres * 1000:.9g} mm")
+        metres = float(np.round(max(0.0, value + steps * HAND_STEP[sheet.design.units]), 9))
+        return write(sheet, path, format_length(metres, "mm", "exact"))
     size = {("shop", "share_of_bore"): 0.05, ("instrument", "pad"): 0.05, ("air", "breath"): 0.1,
             ("air", "humidity"): 5.0, ("air", "altitude"): 50.0, ("voicing", "embouchure", "covered"): 0.05,
             ("air", "pressure"): 100.0}.get(path, 1.0)  # fmt: skip
