@@ -142,6 +142,11 @@ def format_length(metres: float, units: Units, style: Style = "paper", *, unit: 
     return exact_length(metres, units) + ending
 
 
+def format_small(metres: float, units: Units) -> str:
+    """A length below the steps of a ruler as text, to two digits: ``'0.15 mm'``, ``'0.0059 in'``."""
+    return f"{float(f'{metres / float(LENGTH_UNITS[units]):.2g}'):g} {units}"
+
+
 def exact_length(metres: float, unit: str) -> str:
     """Shortest decimal number of ``unit`` (a key of ``LENGTH_UNITS``) that reads back as ``metres``."""
     scale = LENGTH_UNITS[unit]

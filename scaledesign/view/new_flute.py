@@ -23,7 +23,7 @@ from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.solution import Solution
 from scaledesign.view.questions import Choice, Question, problem_with
 from scaledesign.workshop import ask, start, usual
-from scaledesign.workshop.advice import COMFORTABLE, SLENDER, STOUT
+from scaledesign.workshop.advice import COMFORTABLE, WEAKNESS, verdict
 from scaledesign.workshop.start import Wanted
 
 QUESTIONS = ("tube", "mouth", "key", "scale", "hand")
@@ -288,12 +288,9 @@ def _about(metres: float, units: Units) -> str:
 
 
 def _verdict(ratio: float) -> str:
-    """Of so many bores of length; a rule of thumb, as ``advice.tube_remarks`` has it."""
-    if ratio > SLENDER:
-        return "too slender, its low notes will be weak; take a higher key or a wider bore"
-    if ratio < STOUT:
-        return "stout, its second register will be weak; take a deeper key or a narrower bore"
-    low, high = COMFORTABLE
-    if round(ratio) > high:
-        return "slender"
-    return "comfortable" if round(ratio) >= low else "a little stout"
+    """Of so many bores of length, with the remedy where one is wanted."""
+    words = verdict(ratio)
+    if words not in WEAKNESS:
+        return words
+    way = "a higher key or a wider bore" if words == "too slender" else "a deeper key or a narrower bore"
+    return f"{words}, {WEAKNESS[words]}; take {way}"

@@ -11,14 +11,14 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.hands import hand
 from scaledesign.model.pitch import note_frequency, parse_note
-from scaledesign.model.units import LENGTH_UNITS, format_length
+from scaledesign.model.units import format_length, format_small
 from scaledesign.paper.layout import mouth_side
 from scaledesign.solver.problem import air_of, counts, doubts_of, voicing_of
 from scaledesign.view.columns import Sheet
 from scaledesign.view.field_words import FieldPath
 from scaledesign.view.lines import Tone
 from scaledesign.workshop import ask
-from scaledesign.workshop.advice import SLENDER, STOUT, slenderness
+from scaledesign.workshop.advice import WEAKNESS, slenderness, verdict
 
 
 def doubt_of_scale(sheet: Sheet) -> float:
@@ -45,11 +45,10 @@ def remark(sheet: Sheet, path: FieldPath) -> tuple[str, Tone]:
 
 def _bore(sheet: Sheet) -> tuple[str, Tone]:
     ratio = slenderness(sheet.design)
-    if ratio > SLENDER:
-        return f"{ratio:.0f} bores long: too slender, the low notes will be weak", "reach"
-    if ratio < STOUT:
-        return f"{ratio:.0f} bores long: stout, a weak second octave", "reach"
-    return f"{ratio:.0f} bores long: comfortable", "faint"
+    words = verdict(ratio)
+    if words in WEAKNESS:
+        return f"{ratio:.0f} bores long: {words}, {WEAKNESS[words]}", "reach"
+    return f"{ratio:.0f} bores long: {words}", "faint"
 
 
 def _length(sheet: Sheet) -> tuple[str, Tone]:
@@ -128,8 +127,7 @@ def _doubt(name: str, unit: str) -> Callable[[Sheet], tuple[str, Tone]]:
             return "", "faint"
         value = float(getattr(doubts_of(sheet.design), name))
         if unit == "length":
-            size = f"{value / float(LENGTH_UNITS[sheet.design.units]):.2g}"
-            return f"usual: {size} {sheet.design.units}", "faint"
+            return f"usual: {format_small(value, sheet.design.units)}", "faint"
         return f"usual: {value:g} {unit}", "faint"
 
     return say

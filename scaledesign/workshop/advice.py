@@ -5,13 +5,14 @@ Rules of thumb, each said to be one; the numbers behind them come from the desig
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from math import ceil, floor
+from typing import Literal
 
 import numpy as np
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.units import HAND_STEP, format_length
+from scaledesign.model.units import HAND_STEP, format_length, format_small
 from scaledesign.physics import mouth
 from scaledesign.solver.limits import profile
 from scaledesign.solver.prediction import Prediction
@@ -22,6 +23,12 @@ SLENDER, STOUT = 40.0, 12.0
 (common practice, no source)."""
 COMFORTABLE = (20.0, 35.0)
 """The same between which a flute is easy to blow (common practice, no source)."""
+Verdict = Literal["too slender", "slender", "comfortable", "a little stout", "stout"]
+WEAKNESS: Mapping[Verdict, str] = {
+    "too slender": "its low notes will be weak",
+    "stout": "its second register will be weak",
+}
+"""What to expect where a tube goes beyond the rules of thumb."""
 HAIR = 1e-6
 """What printing a length in whole steps of the ruler may add to a ratio."""
 THICK = 0.5
@@ -37,6 +44,18 @@ def slenderness(design: Design) -> float:
     """Length over mean bore diameter."""
     length = design.tube.length
     return length / float(np.mean([profile(design.tube.bore, float(x)) for x in np.linspace(0, length, 33)]))
+
+
+def verdict(ratio: float) -> Verdict:
+    """What a tube of so many bores of length is like."""
+    if ratio > SLENDER * (1 + HAIR):
+        return "too slender"
+    if ratio < STOUT * (1 - HAIR):
+        return "stout"
+    low, high = COMFORTABLE
+    if round(ratio) > high:
+        return "slender"
+    return "comfortable" if round(ratio) >= low else "a little stout"
 
 
 def _rounded(metres: float, units: Units, towards: Callable[[float], int]) -> str:
@@ -57,13 +76,13 @@ def tube_remarks(design: Design) -> tuple[str, ...]:
         return _rounded(metres, design.units, floor)
 
     notes = []
-    if ratio > SLENDER * (1 + HAIR):
+    if verdict(ratio) == "too slender":
         notes.append(
             f"Too slender: {ratio:.0f} bores long, and beyond {SLENDER:.0f} the low notes are weak and break "
             f"upward. A deeper key wants a wider bore: at this length {least(length / SLENDER)} or more "
             f"would serve; in this bore, a tube up to {most(mean * SLENDER)}."
         )
-    if ratio < STOUT * (1 - HAIR):
+    if verdict(ratio) == "stout":
         notes.append(
             f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
             f"At this length a bore of {most(length / STOUT)} or less would serve."
@@ -107,7 +126,7 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
         return ()
     cents = prediction.sensitivity.added_length * change
     low, high = f"{cents.min():.0f}", f"{cents.max():.0f}"
-    half = "0.5 mm" if design.units == "mm" else "0.02 in"
+    half = format_small(HALF_MM, design.units)
     rise = f"{low} cents" if low == high else f"{low} to {high} cents"
     return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)
 

@@ -80,6 +80,9 @@ def test_lengths_on_paper(millimetres, file_units, text):
 
 def test_lengths_exact():
     assert units.format_length(0.1503, "mm", "exact") == "150.3 mm"
+    assert units.format_small(1.5e-4, "mm") == "0.15 mm"
+    assert units.format_small(1.5e-4, "in") == "0.0059 in"
+    assert units.format_small(5e-4, "in") == "0.02 in"
     assert units.format_length(0.0301625, "in", "exact") == "1 3/16 in"
     assert units.format_length(0.0301, "in", "exact", unit=False) == "1.1850393700787401"
     assert units.format_length(0.016, "mm", "exact", unit=False) == "16"

@@ -8,7 +8,16 @@ import pytest
 
 import scaledesign
 from scaledesign.model.document import Design, Instrument, Station, Tube, Units
-from scaledesign.workshop.advice import SLENDER, STOUT, remarks, slenderness, tube_remarks, window_change
+from scaledesign.workshop.advice import (
+    HAIR,
+    SLENDER,
+    STOUT,
+    remarks,
+    slenderness,
+    tube_remarks,
+    verdict,
+    window_change,
+)
 
 
 def tube(
@@ -25,6 +34,23 @@ def tube(
         Instrument(mouth=mouth, material=material),
         units=units,
     )
+
+
+@pytest.mark.parametrize(
+    ("ratio", "words"),
+    [
+        (SLENDER + 0.1, "too slender"),
+        (SLENDER * (1 + HAIR / 2), "slender"),
+        (36.0, "slender"),
+        (35.4, "comfortable"),
+        (19.6, "comfortable"),
+        (19.4, "a little stout"),
+        (STOUT * (1 - HAIR / 2), "a little stout"),
+        (STOUT - 0.1, "stout"),
+    ],
+)
+def test_one_verdict_on_the_length_of_a_tube(ratio: float, words: str) -> None:
+    assert verdict(ratio) == words
 
 
 @pytest.mark.parametrize("ratio", [STOUT + 0.01, 20.0, 35.0, SLENDER - 0.01])
