@@ -13,7 +13,14 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, Units
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.paper.cautions import cautions
-from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, holes_from, wood_beside
+from scaledesign.paper.layout import (
+    ORIGIN_TITLES,
+    ORIGIN_WORDS,
+    Origin,
+    distance_from,
+    holes_from,
+    wood_beside,
+)
 from scaledesign.paper.text import paragraph, table
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
@@ -27,7 +34,6 @@ _PLACED_LEGEND = {
     "locked": "locked: as you set it.",
     "free": "free: the notes hardly say where.",
 }
-_SHORT = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end"}
 
 
 def hole_list(
@@ -76,7 +82,8 @@ def hole_list(
         )
         for i, hole in ((i, design.holes[i]) for i in holes_from(design, origin))
     ]
-    header = ("", _SHORT[origin], _SHORT[other], "wood", "width", "bit", "finger", "slip", "wide", "by")
+    places = (ORIGIN_TITLES[origin], ORIGIN_TITLES[other])
+    header = ("", *places, "wood", "width", "bit", "finger", "slip", "wide", "by")
     return "\n".join(
         (
             paragraph(

@@ -14,6 +14,10 @@ from scaledesign.solver.limits import geometry_of, wood_left
 
 Origin = Literal["edge", "foot", "cut-end"]
 ORIGIN_WORDS = {"edge": "the sounding edge", "foot": "the foot", "cut-end": "the tube's cut end"}
+ORIGIN_TITLES = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end"}
+"""The same over a column."""
+OPEN_ENDS = ("rim", "notch", "open")
+"""Mouths that are themselves the cut end of the tube."""
 
 
 def distance_from(design: Design, origin: Origin, x: float) -> float:
@@ -37,13 +41,18 @@ def holes_from(design: Design, origin: Origin) -> tuple[int, ...]:
     return tuple(reversed(order) if origin == "foot" else order)
 
 
+def has_cut_end(design: Design) -> bool:
+    """Whether the design says where the cut end at the mouth side is."""
+    return design.tube.chamber is not None or design.instrument.mouth in OPEN_ENDS
+
+
 def mouth_side(design: Design) -> float:
     """Length (m) of tube from the cut end at the mouth side to the sounding edge.
 
     For a duct: slow-air chamber, plug, what the plug leaves of the bore, and the window. A rim, a notch
     and an open end are themselves the cut end.
     """
-    if design.instrument.mouth in ("rim", "notch", "open"):
+    if design.instrument.mouth in OPEN_ENDS:
         return 0.0
     chamber = design.tube.chamber
     if chamber is None:

@@ -18,11 +18,12 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
-from scaledesign.model.units import HAND_STEP, format_length
+from scaledesign.model.units import format_length
+from scaledesign.paper.layout import has_cut_end
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
 from scaledesign.view.consequences import consequence
 from scaledesign.view.drafts import Drafts, followed
-from scaledesign.view.holes import HolesPane
+from scaledesign.view.holes import MEASURE_WORDS, HolesPane, noticeable
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
 from scaledesign.view.selection import Selection
@@ -106,7 +107,7 @@ class Desk:
         """What cells look at."""
         fits = len(self.answer.design.rows) == len(self.design.rows)
         answer = self.answer if fits else Answer(self.design, None, final=False)
-        measure = self.measure if self.measure != "cut-end" or self._has_cut_end() else "edge"
+        measure = self.measure if self.measure != "cut-end" or has_cut_end(self.design) else "edge"
         return Sheet(
             self.design, answer, self.before, answer.design is not self.design, self.signs, measure,
             self.held, self.drafts,
@@ -365,19 +366,10 @@ class Desk:
 
     def measuring(self) -> Desk:
         """Positions measured from the next place."""
-        able = [m for m in MEASURES if m != "cut-end" or self._has_cut_end()]
+        able = [m for m in MEASURES if m != "cut-end" or has_cut_end(self.design)]
         place = able.index(self.measure) if self.measure in able else -1
         chosen = able[(place + 1) % len(able)]
-        from scaledesign.view.holes import MEASURES as WORDS
-
-        return replace(self, measure=chosen).saying(f"Holes are measured {WORDS[chosen]}.")
-
-    def _has_cut_end(self) -> bool:
-        return self.design.tube.chamber is not None or self.design.instrument.mouth in (
-            "rim",
-            "notch",
-            "open",
-        )
+        return replace(self, measure=chosen).saying(f"Holes are measured {MEASURE_WORDS[chosen]}.")
 
     def solving(self) -> Desk:
         """The holes solved anew from where they are."""
@@ -412,13 +404,13 @@ class Desk:
         if self.before is None or len(self.before.holes) != len(self.design.holes):
             return ""
         units = self.design.units
-        step = HAND_STEP[units] / 2
         shifts = [
             (abs(new.at - old.at), f"hole {i + 1}", new.at - old.at)
             for i, (old, new) in enumerate(zip(self.before.holes, self.design.holes, strict=True))
         ]
         length = self.design.tube.length - self.before.tube.length
-        shifts = [shift for shift in (*shifts, (abs(length), "the foot", length)) if shift[0] >= step]
+        shifts.append((abs(length), "the foot", length))
+        shifts = [shift for shift in shifts if noticeable(shift[0], units)]
         if not shifts:
             return "No hole moves."
         size, who, way = max(shifts)

@@ -12,7 +12,7 @@ from math import ceil, isfinite
 from scaledesign.model.document import Role
 from scaledesign.model.units import format_cents
 from scaledesign.view.canvas import Canvas, cells_of
-from scaledesign.view.lines import Line, Signs, Tone
+from scaledesign.view.lines import Line, Signs, Tone, tone_of
 
 AXIS = 6
 """Cells for the scale on the left, its upright line the last of them."""
@@ -139,7 +139,7 @@ class _Plot:
             fits = self.slot > len(NONE)
             put(self.zero, column if fits else middle, NONE if fits else signs.wrong, "wrong")
             return
-        tone = self._tone(value)
+        tone = tone_of(value, self.tolerance)
         if self.lines == 1:
             put(0, middle, {"sharp": signs.sharp, "flat": signs.flat}.get(tone, signs.true), tone)
             return
@@ -154,11 +154,6 @@ class _Plot:
             put(self.zero, middle, signs.point, tone)
         if abs(value) > self.reach:
             put(self.zero + up * self.zero, column, (signs.sharp if up < 0 else signs.flat) * self.bar, tone)
-
-    def _tone(self, value: float) -> Tone:
-        if abs(value) <= self.tolerance:
-            return "true"
-        return "sharp" if value > 0 else "flat"
 
     def _halves(self, value: float) -> int:
         """Half lines of a bar, from the middle of the zero line; what is flagged shows at least one."""

@@ -10,28 +10,22 @@ from typing import Any, get_args
 
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.bits import bit_set
-from scaledesign.model.document import Finger, Hole
+from scaledesign.model.document import Finger, Hole, Units
 from scaledesign.model.edits import Edit, SetField, SetHole, Several
 from scaledesign.model.units import HAND_STEP, format_length, parse_length
-from scaledesign.paper.hole_list import slip, width_words
-from scaledesign.paper.layout import distance_from, wood_beside
+from scaledesign.paper.hole_list import PLACED_WORDS, slip, width_words
+from scaledesign.paper.layout import ORIGIN_TITLES, ORIGIN_WORDS, distance_from, wood_beside
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type
 from scaledesign.view.lines import Tone
 
 FINGERS: tuple[Finger, ...] = get_args(Finger)
-TOUCHY = 2.0
-"""Cents for a tenth of a millimetre from which a dimension stands out (common practice, no source)."""
+TOUCHY = 2e4
+"""Cents per m from which a dimension stands out: two for 0.1 mm (common practice, no source)."""
 SAME = 2e-9
 """m: a length so near is the one that stands there; whoever types it again changes and locks nothing."""
 BOTH = frozenset({"at", "diameter"})
-MEASURES = {
-    "edge": "from the sounding edge",
-    "foot": "from the foot",
-    "cut-end": "from the tube's cut end",
-    "gap": "edge to edge",
-}
-PLACED_WORDS = {"solved": "solved", "rule": "rule", "locked": "yours", "undetermined": "free"}
-TITLES = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end", "gap": "gap"}
+MEASURE_WORDS = {**{origin: f"from {words}" for origin, words in ORIGIN_WORDS.items()}, "gap": "edge to edge"}
+TITLES = {**ORIGIN_TITLES, "gap": "gap"}
 
 
 def is_foot(sheet: Sheet, row: int) -> bool:
@@ -81,8 +75,7 @@ def _exact(sheet: Sheet, metres: float) -> str:
 def _solid(sheet: Sheet, row: int, what: str) -> Tone:
     design = sheet.design
     locked = design.tube.locked if is_foot(sheet, row) else what in design.holes[row].locked
-    moved = sheet.before is not None and abs(moved_by(sheet, row)) >= HAND_STEP[design.units] / 2
-    return "held" if locked else "moved" if moved and what == "at" else "plain"
+    return "held" if locked else "moved" if what == "at" and has_moved(sheet, row) else "plain"
 
 
 def _show_at(sheet: Sheet, row: int) -> Cell:
@@ -128,15 +121,19 @@ def moved_by(sheet: Sheet, row: int) -> float:
     return sheet.design.holes[row].at - before.holes[row].at
 
 
+def noticeable(shift: float, units: Units) -> bool:
+    """Whether a hand could notice a shift (m)."""
+    return abs(shift) >= HAND_STEP[units] / 2
+
+
 def has_moved(sheet: Sheet, row: int) -> bool:
     """Whether the last edit moved a hole or the foot by more than a hand could notice."""
-    return sheet.before is not None and abs(moved_by(sheet, row)) >= HAND_STEP[sheet.design.units] / 2
+    return noticeable(moved_by(sheet, row), sheet.design.units)
 
 
 def _show_moved(sheet: Sheet, row: int) -> Cell:
     shift = moved_by(sheet, row)
-    step = HAND_STEP[sheet.design.units]
-    if abs(shift) < step / 2 or sheet.before is None:
+    if sheet.before is None or not has_moved(sheet, row):
         return Cell()
     arrow = sheet.signs.toward_foot if shift > 0 else sheet.signs.toward_mouth
     before = sheet.before
@@ -209,7 +206,8 @@ def _show_bit(sheet: Sheet, row: int) -> Cell:
     note = (
         "" if exact else f"No bit of yours is {_exact_hand(sheet, hole.diameter)} wide; this is the nearest."
     )
-    return Cell(bits.label(near, units), "plain" if exact else "reach", note=note)
+    mark = "" if exact else sheet.signs.reach
+    return Cell(mark + bits.label(near, units), "plain" if exact else "reach", note=note)
 
 
 def _show_finger(sheet: Sheet, row: int) -> Cell:
@@ -257,7 +255,8 @@ def _show_wood(sheet: Sheet, row: int) -> Cell:
         if thin
         else ""
     )
-    return Cell(_length(sheet, wood), "reach" if thin else "plain", note=note)
+    mark = sheet.signs.reach if thin else ""
+    return Cell(mark + _length(sheet, wood), "reach" if thin else "plain", note=note)
 
 
 def _show_reach(sheet: Sheet, row: int) -> Cell:
@@ -274,7 +273,7 @@ def _slip(sheet: Sheet, row: int, which: str) -> float:
         return float("nan")
     if not sheet.design.rows or len(prediction.frequency) != len(sheet.design.rows):
         return float("nan")
-    return slip(sheet.design, getattr(prediction.sensitivity, which), row) * 1e-4
+    return slip(sheet.design, getattr(prediction.sensitivity, which), row) * HAND_STEP[sheet.design.units]
 
 
 def _show_slip(which: str) -> Any:
@@ -282,7 +281,8 @@ def _show_slip(which: str) -> Any:
         cents = _slip(sheet, row, which)
         if cents != cents:
             return Cell()
-        return Cell(f"{cents:.1f}", "faint" if sheet.stale else "strong" if cents >= TOUCHY else "plain")
+        touchy = cents >= TOUCHY * HAND_STEP[sheet.design.units]
+        return Cell(f"{cents:.1f}", "faint" if sheet.stale else "strong" if touchy else "plain")
 
     return show
 
@@ -362,20 +362,20 @@ def _write_drilled(sheet: Sheet, row: int, text: str) -> Edit | None:
 
 def columns(sheet: Sheet) -> tuple[Column, ...]:
     """The columns of the hole list."""
-    step = "0.1 mm" if sheet.design.units == "mm" else "0.004 in"
+    step = format_length(HAND_STEP[sheet.design.units], sheet.design.units)
     return (
         Column("number", "", 2, "The number of the hole, counted from the mouth.",
                lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"),
                lambda s, r: "" if is_foot(s, r) else str(r + 1)),
         Column("finger", "finger", 7,
-               "Who covers it: L1 is the index finger of your upper hand, R1 of the lower one, LT and RT the "
-               "thumbs; none: never covered.",
+               "Who covers it: L1 is the index finger of your upper hand, R1 of the lower one, LT and RT "
+               "the thumbs; none: never covered.",
                _show_finger, _finger_text, _write_finger, align="left",
                choices=lambda s, r: FINGERS),
         Column("at", TITLES[sheet.measure], 9,
-               f"Where its middle is, {MEASURES[sheet.measure]}. Type a place and it is yours: no solve "
-               f"moves it. "
-               "[ and ] shift it by the step of your ruler; m changes where you measure from.",
+               f"Where its middle is, {MEASURE_WORDS[sheet.measure]}. Type a place and it is yours: no solve "
+               f"moves it. {{flatter}} and {{sharper}} shift it by the step of your ruler; {{measure}} "
+               "changes where you measure from.",
                _show_at, lambda s, r: _exact(s, measured_at(s, r)), _write_at, nudge=_nudge_at),
         Column("moved", "moved", 8,
                "What your last edit shifted: an arrow toward the mouth or toward the foot.",
@@ -385,13 +385,13 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
                lambda s, r: Cell(_length(s, _spacing(s, r))), lambda s, r: _exact(s, _spacing(s, r)),
                _write_spacing),
         Column("width", "wide", 6,
-               "How wide it is. Type a width or the name of a bit and it is yours; [ and ] take the next "
-               "bit.",
+               "How wide it is. Type a width or the name of a bit and it is yours; {flatter} and {sharper} "
+               "take the next bit.",
                _show_width, _width_text, _write_width, nudge=_next_bit),
         Column("bit", "bit", 8, "The nearest of your bits.", _show_bit,
-               lambda s, r: _show_bit(s, r).text, align="left"),
+               lambda s, r: _show_bit(s, r).text.lstrip(s.signs.reach), align="left"),
         Column("wood", "wood", 7, "Wood left between its edge and the nearest other hole's.", _show_wood,
-               lambda s, r: _show_wood(s, r).text),
+               lambda s, r: _show_wood(s, r).text.lstrip(s.signs.reach)),
         Column("reach", "reach", 7, "Whether this hand covers it in comfort.", _show_reach,
                lambda s, r: _show_reach(s, r).text, align="left"),
         Column("slip", "slip", 4,
@@ -400,17 +400,17 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
         Column("wider", "wider", 5,
                f"How touchy its width is: cents that the touchiest note shifts when it is {step} too wide.",
                _show_slip("diameter"), lambda s, r: _show_slip("diameter")(s, r).text),
-        Column("lock", "lock", 7, "Space locks it where it is, and frees it again.", _show_lock,
+        Column("lock", "lock", 7, "{turn} locks it where it is, and frees it again.", _show_lock,
                _lock_text, _write_lock,
                lock_edit, align="left",
                choices=lambda s, r: ("yes", "no") if is_foot(s, r) else ("both", "place", "width", "no")),
-        Column("drilled", "drilled", 7, "Space says it is drilled: then no solve moves it.", _show_drilled,
+        Column("drilled", "drilled", 7, "{turn} says it is drilled: then no solve moves it.", _show_drilled,
                lambda s, r: "" if is_foot(s, r) else "yes" if s.design.holes[r].drilled else "no",
                _write_drilled, drilled_edit, align="left"),
         Column("placed", "by", 6,
-               "solved: the notes say where. rule: no note of the scale opens it, it stands by even "
-               "spacing or by "
-               "the other fingerings. yours: you locked it. free: the notes hardly say where.",
+               "Who placed it; empty: the notes say where. rule: no note of the scale opens it, it stands "
+               "by even spacing or by the other fingerings. locked: as you set it. free: the notes hardly "
+               "say where.",
                _show_placed, lambda s, r: _show_placed(s, r).text, align="left"),
     )  # fmt: skip
 

@@ -28,6 +28,13 @@ Tone = Literal[
 ]
 
 
+def tone_of(cents: float, tolerance: float) -> Tone:
+    """What it means to be so far off."""
+    if abs(cents) <= tolerance or cents != cents:
+        return "true"
+    return "sharp" if cents > 0 else "flat"
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """A run of text with one meaning."""
@@ -128,7 +135,7 @@ TYPED = Signs(
     full="=",
     parts="",
     point="*",
-    ellipsis="~",
+    ellipsis="&",
     dots=False,
 )
 """Plain ASCII, for terminals and fonts that have no more."""

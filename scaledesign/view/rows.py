@@ -20,7 +20,7 @@ from scaledesign.model.system import WEIGHTS
 from scaledesign.model.units import format_number, parse_number
 from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
-from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.lines import Line, Span, Tone, tone_of
 from scaledesign.view.measured import measured_edit
 
 BAR = 7
@@ -31,13 +31,6 @@ _BARE_CENTS = re.compile(r"[+-]\d{1,3}(?:\.\d{1,3})?")
 ROLES: tuple[Role, ...] = ("scale", "chromatic", "alternate")
 ROLE_WORDS = {"scale": "scale", "chromatic": "between", "alternate": "other"}
 MOST_CENTS = 600.0
-
-
-def tone_of(cents: float, tolerance: float) -> Tone:
-    """What it means to be so far off."""
-    if abs(cents) <= tolerance or cents != cents:
-        return "true"
-    return "sharp" if cents > 0 else "flat"
 
 
 def off_bar(cents: float, tolerance: float, sheet: Sheet) -> Line:
@@ -299,8 +292,8 @@ PLAIN_COLUMNS = (
     ),
     Column(
         "cents", "cents", 5,
-        "How much sharper (+) or flatter (-) than the note you want it; 0 for in tune. [ and ] change it "
-        "by one.",
+        "How much sharper (+) or flatter (-) than the note you want it; 0 for in tune. {flatter} and "
+        "{sharper} change it by one.",
         _show_cents, lambda sheet, row: format_number(sheet.design.rows[row].cents), _write_cents,
         nudge=_nudge_cents,
         order=lambda sheet, row: sheet.design.rows[row].cents,
@@ -314,14 +307,13 @@ PLAIN_COLUMNS = (
     Column(
         "plays", "plays", 12,
         "What a tuner will show. Two flutes in three come out within the ±; it shrinks when you blow the "
-        "bare "
-        "tube and type what your tuner says.",
+        "bare tube and type what your tuner says.",
         _show_plays, _plays_text, align="left", order=lambda sheet, row: sheet.number("frequency", row),
     ),
     Column(
         "off", "off", 6 + BAR,
-        "Cents from the target: the bar to the right is sharp, to the left flat. Within your tolerance "
-        "it is calm.",
+        "Cents from the target: the bar to the right is sharp, to the left flat. Within your tolerance it "
+        "is calm.",
         _show_off, _off_text, align="left", order=lambda sheet, row: sheet.number("cents", row),
     ),
 )  # fmt: skip
@@ -329,15 +321,13 @@ LATER_COLUMNS = (
     Column(
         "measured", "measured", 8,
         "What your tuner shows for this fingering on the flute in your hand, such as A4 -4 or 438.9 Hz. "
-        "Every "
-        "reading teaches: the ± of the other notes shrinks too.",
+        "Every reading teaches: the ± of the other notes shrinks too.",
         _show_measured, lambda sheet, row: sheet.design.rows[row].measured, _write_measured, align="left",
     ),
     Column(
         "role", "role", 7,
         "scale: the layout is made for this note. between: a note between those of the scale, it only "
-        "nudges. "
-        "other: another fingering, or an overblown one.",
+        "nudges. other: another fingering, or an overblown one.",
         lambda sheet, row: Cell(ROLE_WORDS[sheet.design.rows[row].role], "faint"),
         lambda sheet, row: ROLE_WORDS[sheet.design.rows[row].role], _write_role, _step_role, align="left",
         choices=lambda sheet, row: tuple(ROLE_WORDS.values()),
@@ -366,7 +356,7 @@ def _hole_column(letter: int, hole: int, finger: str) -> Column:
     where = f"hole {hole + 1}, counted from the mouth"
     return Column(
         f"hole {letter}", finger, 2,
-        f"How {where}, is held ({finger}): Space turns it from closed to open to partly open.",
+        f"How {where}, is held ({finger}): {{turn}} takes it from closed to open to partly open.",
         partial(_show_state, letter), lambda sheet, row: _state_of(letter, sheet, row),
         partial(_write_state, letter), partial(_step_state, letter), align="centre", letters="xohXOH0",
     )  # fmt: skip

@@ -8,15 +8,27 @@ import pytest
 
 from scaledesign.model.document import Hole
 from scaledesign.model.units import INCH
+from scaledesign.paper.hole_list import slip
 from scaledesign.view import row_work
 from scaledesign.view.columns import Measure
 from scaledesign.view.desk import Desk
-from scaledesign.view.holes import BOTH, blank_hole, is_foot, measured_at, moved_by, place_from
+from scaledesign.view.holes import BOTH, blank_hole, columns, is_foot, measured_at, moved_by, place_from
 from scaledesign.view.lines import TYPED
 from scaledesign.view.reach import reach_notes
 from scaledesign.view.setup import fields
 from tests.view import working
-from tests.view.working import answered, at, cell, desk_of, example, later, opened, shown, text, typed
+from tests.view.working import (
+    answered,
+    at,
+    cell,
+    desk_of,
+    example,
+    later,
+    opened,
+    shown,
+    text,
+    typed,
+)
 
 START = opened()
 HELD = START.holding()
@@ -132,7 +144,7 @@ def test_what_is_typed_is_the_makers_and_stays() -> None:
     assert done.design.holes[4].at == pytest.approx(247 * MM)
     assert done.design.holes != asked.design.holes
     assert cell(done, "holes", 4, "at").tone == "held"
-    assert shown(done, "holes", 4, "placed") == "yours"
+    assert shown(done, "holes", 4, "placed") == "locked"
     wide = typed(START, "holes", 4, "width", "8 mm")
     assert wide.design.holes[4].locked == {"diameter"}
     assert wide.design.holes[4].diameter == pytest.approx(8 * MM)
@@ -294,9 +306,31 @@ def test_how_touchy_a_hole_is() -> None:
     assert shown(desk_of(working.nameless_scale()), "holes", 0, "slip") == ""
 
 
+def test_a_slip_is_a_step_of_the_ruler_in_inches_too() -> None:
+    """What stands out does not depend on the units it is told in."""
+    inches = desk_of(replace(example(), units="in"))
+    sheet = inches.sheet
+    for key, which in (("slip", "at"), ("wider", "diameter")):
+        for desk, step in ((inches, "1/64 in"), (START, "0.1 mm")):
+            assert step in next(c.words for c in columns(desk.sheet) if c.key == key)
+        for row in range(COUNT):
+            cents = slip(inches.design, getattr(sheet.answer.prediction.sensitivity, which), row)
+            assert shown(inches, "holes", row, key) == f"{cents * 0.0254 / 64:.1f}"
+            assert cell(inches, "holes", row, key).tone == cell(START, "holes", row, key).tone
+
+
+def test_thin_wood_and_a_bit_that_does_not_fit_carry_a_sign() -> None:
+    tight = desk_of(replace(example(), shop=replace(example().shop, wood=0.05)))
+    assert shown(tight, "holes", 0, "wood").startswith("!")
+    assert not text(tight, "holes", 0, "wood").startswith("!")
+    odd = typed(HELD, "holes", 0, "width", "6.27 mm")
+    assert shown(odd, "holes", 0, "bit").startswith("!")
+    assert not text(odd, "holes", 0, "bit").startswith("!")
+
+
 def test_where_a_place_comes_from() -> None:
     done = answered(START.solving())
-    assert shown(done, "holes", 5, "placed") == "solved"
+    assert shown(done, "holes", 5, "placed") == ""
     assert "rule" in {shown(done, "holes", i, "placed") for i in range(COUNT)}
     assert shown(START, "holes", 0, "placed") == ""
 

@@ -9,8 +9,8 @@ import pytest
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Row
 from scaledesign.view import row_work
-from scaledesign.view.lines import TYPED, text_of
-from scaledesign.view.rows import BAR, hole_of, new_row, off_bar, target_text, tone_of
+from scaledesign.view.lines import TYPED, text_of, tone_of
+from scaledesign.view.rows import BAR, hole_of, new_row, off_bar, target_text
 from tests.view import working
 from tests.view.working import at, cell, column, desk_of, example, opened, shown, text, typed
 
