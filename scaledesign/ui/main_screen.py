@@ -354,7 +354,7 @@ class MainScreen(Screen[None]):
             event.stop()
             event.prevent_default()
             self.do(name)
-        elif event.is_printable and event.character and column.write is not None:
+        elif event.is_printable and event.character:
             event.stop()
             event.prevent_default()
             self.edit(event.character)
@@ -509,7 +509,7 @@ class MainScreen(Screen[None]):
         """The next table."""
         self._turn_pane(1)
 
-    def do_last_pane(self) -> None:
+    def do_previous_pane(self) -> None:
         """The table before."""
         self._turn_pane(-1)
 

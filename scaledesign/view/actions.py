@@ -50,8 +50,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("paste", ("ctrl+v",), "paste",
            "Put copied cells in from here on; your terminal's own paste does the same.", "the cell"),
     Action("fill", ("ctrl+d",), "fill down",
-           "Copy the first selected row into the others; a single cell takes what stands above "
-           "it.", "the cell"),
+           "Copy the first selected row into the others; a single cell takes what stands above it.",
+           "the cell"),
     Action("select_all", ("ctrl+a",), "select all", "Select every cell of this table.", "the cell"),
     Action("undo", ("ctrl+z",), "undo", "Take the last step back.", "the cell", 30),
     Action("redo", ("ctrl+y",), "redo", "Do again what was taken back.", "the cell"),
@@ -73,8 +73,8 @@ ACTIONS: tuple[Action, ...] = (
            panes=("holes",)),
 
     Action("blow", ("f4",), "blow",
-           "Blow the bare tube and type what your tuner shows: the ± of every note "
-           "shrinks.", "the flute", 20),
+           "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.",
+           "the flute", 20),
     Action("hold", ("f9",), "hold holes",
            "Hold all holes still, so that edits only predict; once more lets them follow.", "the flute", 50),
     Action("solve", ("f5",), "solve again", "Find the holes anew from where they are.", "the flute"),
@@ -88,7 +88,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
            "looking", 5),
     Action("next_pane", ("f6", "ctrl+right"), "next table", "On to the next table.", "looking", 15),
-    Action("last_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.", "looking"),
+    Action("previous_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.",
+           "looking"),
     Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 55),
     Action("theme", ("f10",), "light or dark", "Day, night, or no colours at all.", "looking"),
     Action("signs", (), "plain signs", "Draw with plain letters, or with circles and lines.", "looking"),

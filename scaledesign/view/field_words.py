@@ -38,24 +38,32 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ("", "notes"): ("notes", "Anything you want to remember of this flute."),
     ("instrument", "mouth"): (
         "mouth",
-        "How it is blown: duct (a block and a window make the edge), notch, rim (blown across the end), "
-        "transverse; open is no mouth at all, to check the acoustics.",
+        (
+            "How it is blown: duct (a block and a window make the edge), notch, rim (blown across the end), "
+            "transverse; open is no mouth at all, to check the acoustics."
+        ),
     ),
     ("instrument", "system"): (
         "fingering system",
-        "How many fingers and in which order they lift. It fills in the rows of a new flute and places "
-        "holes that no row opens.",
+        (
+            "How many fingers and in which order they lift. It fills in the rows of a new flute and places "
+            "holes that no row opens."
+        ),
     ),
     ("instrument", "material"): ("material", "Bamboo, cane, cedar: chooses the cautions on the hole list."),
     ("instrument", "pad"): (
         "finger pad",
-        "How far a finger dips into a hole it closes, as a share of the hole's radius: 0 lies flush, 0.5 is "
-        "usual.",
+        (
+            "How far a finger dips into a hole it closes, as a share of the hole's radius: 0 lies flush, 0.5 "
+            "is usual."
+        ),
     ),
     ("tube", "bore"): (
         "bore",
-        "Inside diameter. Where it changes, write places and diameters: [[0, 16.1], [200, 15.8]], from the "
-        "sounding edge; three numbers for an oval.",
+        (
+            "Inside diameter. Where it changes, write places and diameters: [[0, 16.1], [200, 15.8]], from "
+            "the sounding edge; three numbers for an oval."
+        ),
     ),
     ("tube", "wall"): (
         "wall",
@@ -68,13 +76,17 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ("tube", "locked"): ("foot is cut", "yes: the foot stays where it is. no: the solver may move it."),
     ("tube", "blank"): (
         "longest possible",
-        "The most your tube allows, from sounding edge to the raw end; leave it empty where it does not "
-        "limit.",
+        (
+            "The most your tube allows, from sounding edge to the raw end; leave it empty where it does not "
+            "limit."
+        ),
     ),
     ("tube", "foot"): (
         "foot",
-        "open; flanged (it ends in a wide disc); stopped; or the width of the hole in a node left at the "
-        "foot.",
+        (
+            "open; flanged (it ends in a wide disc); stopped; or the width of the hole in a node left at the "
+            "foot."
+        ),
     ),
     ("tube", "avoid"): (
         "keep clear",
@@ -91,8 +103,10 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ),
     ("tuning", "scale"): (
         "scale",
-        "{turn} goes through the scales, {edit} lets you type one. Rows follow degree by degree and keep "
-        "their fingerings.",
+        (
+            "{turn} goes through the scales, {edit} lets you type one. Rows follow degree by degree and keep "
+            "their fingerings."
+        ),
     ),
     ("tuning", "degrees"): (
         "own degrees",
@@ -102,8 +116,10 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ("tuning", "tolerance"): ("tolerance", "Cents a note may be off before it is marked sharp or flat."),
     ("voicing", "added_length"): (
         "added length",
-        "How much tube the mouth is worth. Blowing the bare tube finds it out; empty: estimated from the "
-        "mouth.",
+        (
+            "How much tube the mouth is worth. Blowing the bare tube finds it out; empty: estimated from the "
+            "mouth."
+        ),
     ),
     ("voicing", "uncertainty"): ("how sure", "How far off the added length may be: one standard deviation."),
     ("voicing", "cavity"): (
@@ -112,8 +128,10 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ),
     ("voicing", "drift"): (
         "drift",
-        "How the added length changes toward the high notes, per kHz squared. Leave it 0 unless you have "
-        "measured overblown notes.",
+        (
+            "How the added length changes toward the high notes, per kHz squared. Leave it 0 unless you have "
+            "measured overblown notes."
+        ),
     ),
     ("voicing", "window", "length"): ("window, along", "From the end of the flue to the sounding edge."),
     ("voicing", "window", "width"): ("window, across", "Width of the window."),
@@ -154,8 +172,10 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ),
     ("shop", "hand"): (
         "hand",
-        "Who plays it: small, medium, large, or your own reach: "
-        "{ spread = [30, 28, 30], gap = 60, pad = 15 }.",
+        (
+            "Who plays it: small, medium, large, or your own reach: "
+            "{ spread = [30, 28, 30], gap = 60, pad = 15 }."
+        ),
     ),
     ("uncertainty", "bore"): ("bore", "How far off your bore may be; leave it empty for what is usual."),
     ("uncertainty", "wall"): ("wall", "How far off your wall may be."),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Mapping
 
-from scaledesign.view.actions import ACTIONS, GROUPS, key_words
+from scaledesign.view.actions import ACTIONS, GROUPS, key_words, worded
 from scaledesign.view.columns import Column
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone
@@ -32,21 +32,23 @@ def help_lines(desk: Desk, keys: Mapping[str, tuple[str, ...]], width: int) -> t
     lines: list[Line] = []
     title = _title(desk, desk.column, row)
     if title:
-        lines += [(Span(title, HEAD),), *_filled(pane.help(desk.sheet, row, desk.column), width), ()]
+        words = worded(pane.help(desk.sheet, row, desk.column), keys)
+        lines += [(Span(title, HEAD),), *_filled(words, width), ()]
     if desk.pane != "setup":
         lines.append((Span("The columns", HEAD),))
         for column in pane.columns(desk.sheet)[1:]:
             if not column.key.startswith("hole ") or column.key == "hole 0":
-                lines += _entry(column.title, column.words, width, 12)
+                lines += _entry(column.title, worded(column.words, keys), width, 12)
         lines.append(())
     lines.append((Span("Moving about", HEAD),))
     for held, words in MOVING:
         lines += _entry(held, words, width, 22)
+    palette = worded("{palette}", keys)
     for group in GROUPS:
         lines += [(), (Span(group.capitalize(), HEAD),)]
         for action in ACTIONS:
             if action.group == group:
-                held = " or ".join(key_words(key) for key in keys[action.name]) or "Ctrl+P"
+                held = " or ".join(key_words(key) for key in keys[action.name]) or palette
                 lines += _entry(held, f"{action.title}: {action.words}", width, 22)
     return tuple(lines)
 

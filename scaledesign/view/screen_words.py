@@ -53,7 +53,7 @@ def tab_at(desk: Desk, x: int) -> PaneName | None:
 
 def status(desk: Desk, keys: Keys, width: int) -> tuple[Line, Line]:
     """Two lines: what was said or what the cell is, then the verdict; a long message takes both."""
-    (span,) = status_line(desk)
+    (span,) = status_line(desk, keys)
     parts = textwrap.wrap(span.text, max(10, width)) or [""]
     if len(parts) > 1 and desk.said.text:
         return (Span(parts[0], span.tone),), (Span(parts[1], span.tone),)
@@ -129,14 +129,15 @@ def trust_line(desk: Desk, keys: Keys) -> Line:
     )
 
 
-def status_line(desk: Desk) -> Line:
+def status_line(desk: Desk, keys: Keys) -> Line:
     """The newest message; else what there is to say of the cell; else what its column is."""
     if desk.said.text:
         return (Span(desk.said.text, desk.said.tone),)
     cell = cursor_cell(desk)
     if cell.note:
         return (Span(cell.note, cell.tone if cell.tone in ("wrong", "reach") else "plain"),)
-    return (Span(PANES[desk.pane].help(desk.sheet, desk.selection.row, desk.column), "faint"),)
+    words = PANES[desk.pane].help(desk.sheet, desk.selection.row, desk.column)
+    return (Span(worded(words, keys), "faint"),)
 
 
 def cursor_cell(desk: Desk) -> Cell:

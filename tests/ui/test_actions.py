@@ -355,8 +355,8 @@ async def test_next_pane(wren: Path, key: str) -> None:
         assert seen == [(pane, grid.main.query_one(f"#{pane}")) for pane in panes]
 
 
-@action("last_pane")
-async def test_last_pane(wren: Path, key: str) -> None:
+@action("previous_pane")
+async def test_previous_pane(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         await ask(grid, key)
         assert grid.desk.pane == "setup"

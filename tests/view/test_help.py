@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from scaledesign.view.actions import ACTIONS, key_words, keymap
+from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.columns import PaneName
 from scaledesign.view.desk import PANES
+from scaledesign.view.guide import STEPS
 from scaledesign.view.help import help_lines, why_lines
 from scaledesign.view.lines import text_of
+from scaledesign.view.screen_words import status_line
 from tests.view import working
 from tests.view.working import at, desk_of, opened, typed, words
 
@@ -30,7 +32,7 @@ def test_help_fits_its_width_and_leaves_nothing_out(pane: PaneName, width: int) 
     if pane != "setup":
         for column in PANES[pane].columns(START.sheet)[1:]:
             if not column.key.startswith("hole "):
-                assert column.words.split(".")[0][:18] in told
+                assert worded(column.words, KEYS).split(".")[0][:18] in told
 
 
 @pytest.mark.parametrize("name", ["note", "hertz", "hole 2", "measured"])
@@ -38,7 +40,7 @@ def test_the_column_in_hand_comes_first(name: str) -> None:
     desk = at(START, "rows", 0, name)
     first, second = help_lines(desk, KEYS, 200)[:2]
     assert text_of(first) == desk.column.title
-    assert text_of(second) == desk.column.words[: len(text_of(second))]
+    assert text_of(second) == worded(desk.column.words, KEYS)[: len(text_of(second))]
 
 
 def test_the_field_in_hand_comes_first() -> None:
@@ -52,6 +54,30 @@ def test_help_says_a_makers_own_keys() -> None:
     told = words(*help_lines(START, keymap([("lock", "ctrl+j"), ("solve", "")]), 76))
     assert "Ctrl+J" in told
     assert "Ctrl+L " not in told
+
+
+@pytest.mark.parametrize("pane", list(PANES))
+def test_no_help_sentence_has_a_key_of_ours_in_it(pane: PaneName) -> None:
+    sheet = START.sheet
+    told = [PANES[pane].help(sheet, row, column) for column in PANES[pane].columns(sheet) for row in range(60)
+            if row < PANES[pane].count(sheet)]  # fmt: skip
+    told += [action.words for action in ACTIONS] + [step.words for step in STEPS]
+    for words_ in told:
+        for key in ("Ctrl+", "[ and ]", "Space", "F1"):
+            assert key not in words_
+
+
+def test_the_sentences_of_help_say_a_makers_own_keys() -> None:
+    own = keymap(
+        [("sharper", "ctrl+j"), ("flatter", "ctrl+u"), ("turn", "f9"), ("palette", "ctrl+b"), ("solve", "")]
+    )
+    desk = at(START, "rows", 0, "cents")
+    assert "Ctrl+U and Ctrl+J change it by one." in words(*help_lines(desk, own, 200))
+    assert words(status_line(desk, own)).endswith("Ctrl+U and Ctrl+J change it by one.")
+    lock = help_lines(at(START, "holes", 0, "lock"), own, 200)[1]
+    assert text_of(lock) == "F9 locks it where it is, and frees it again."
+    solve = next(text_of(line) for line in help_lines(desk, own, 200) if "solve again" in text_of(line))
+    assert solve.startswith("Ctrl+B ")
 
 
 @pytest.mark.parametrize("design", [working.bare(), working.without_rows(), working.nameless_scale()])

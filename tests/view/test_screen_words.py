@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.model.document import Design
-from scaledesign.view.actions import keymap
+from scaledesign.view.actions import keymap, worded
 from scaledesign.view.columns import PaneName
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.field_words import LABELS
@@ -62,14 +62,14 @@ def test_where_nothing_is_known_no_trust_is_claimed() -> None:
 
 def test_the_status_says_the_newest_message_then_the_cell_then_its_column() -> None:
     desk = at(START, "rows", 0, "note")
-    assert words(status_line(desk)) == PANES["rows"].columns(desk.sheet)[1].words
-    assert words(status_line(desk.saying("Good morning.", "strong"))) == "Good morning."
+    assert words(status_line(desk, KEYS)) == worded(PANES["rows"].columns(desk.sheet)[1].words, KEYS)
+    assert words(status_line(desk.saying("Good morning.", "strong"), KEYS)) == "Good morning."
     wrong = typed(START, "rows", 0, "note", "H4").going_to("holes").going_to("rows")
-    (span,) = status_line(wrong)
+    (span,) = status_line(wrong, KEYS)
     assert (span.tone, span.text) == ("wrong", wrong.drafts["rows", 0, "note"].problem)
     moved = typed(START.holding(), "holes", 2, "at", "182 mm").going_to("rows")
     there = at(moved, "holes", 2, "moved")
-    assert "before your last edit" in words(status_line(there))
+    assert "before your last edit" in words(status_line(there, KEYS))
 
 
 @pytest.mark.parametrize("pane", list(PANES))
@@ -79,12 +79,12 @@ def test_there_is_always_something_to_say_of_a_cell(pane: PaneName) -> None:
         for column in range(1, len(desk.columns)):
             there = desk.going(replace(desk.selection, row=row, column=column))
             heading = PANES[pane].heading(desk.sheet, row)
-            assert heading or text_of(status_line(there))
+            assert heading or text_of(status_line(there, KEYS))
 
 
 def test_every_field_is_explained_when_the_cursor_is_on_it() -> None:
     row = working.line_of(START, "tube", "wall")
-    assert words(status_line(at(START, "setup", row, "value"))).endswith(LABELS["tube", "wall"][1])
+    assert words(status_line(at(START, "setup", row, "value"), KEYS)).endswith(LABELS["tube", "wall"][1])
 
 
 # The verdict
