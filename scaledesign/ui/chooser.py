@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Input
 
-from scaledesign.ui.dialog import Dialog
+from scaledesign.ui.dialog import Dialog, cut
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -87,8 +87,8 @@ class Chooser(Dialog[str]):
             lines.append(
                 (
                     Span(" > " if here else "   ", "held"),
-                    Span(item.name[:names].ljust(names + 2), "strong" if here else "plain"),
-                    Span(item.words[:room].ljust(room + 1), "plain" if here else "faint"),
+                    Span(cut(item.name, names).ljust(names + 2), "strong" if here else "plain"),
+                    Span(cut(item.words, room).ljust(room + 1), "plain" if here else "faint"),
                     Span(item.right, "label"),
                 )
             )

@@ -16,7 +16,7 @@ from textual.screen import ModalScreen
 
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
-from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.lines import DRAWN, Line, Span, Tone
 
 T = TypeVar("T")
 WIDTH = 84
@@ -62,6 +62,13 @@ class Dialog(ModalScreen[T]):
         if event.key == "escape":
             event.stop()
             self.close(None)
+
+
+def cut(text: str, width: int) -> str:
+    """A text of at most a width, with a mark where it was cut."""
+    if len(text) <= width:
+        return text
+    return f"{text[: width - 1].rstrip()}{DRAWN.ellipsis}" if width > 0 else ""
 
 
 def wrapped(text: str, width: int, tone: Tone = "plain", indent: str = "") -> tuple[Line, ...]:

@@ -17,7 +17,7 @@ from textual.message import Message
 from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.ui.dialog import Dialog, wrapped
+from scaledesign.ui.dialog import Dialog, cut, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -159,8 +159,7 @@ class QuestionScreen(Dialog[T]):
         if question.problem:
             return (Span("  not clear yet", "wrong"),)
         room = self.room[0] - LABEL - FIELD - 2
-        note = question.note if len(question.note) <= room else f"{question.note[: room - 3]}..."
-        return (Span(f"  {note}", "faint"),)
+        return (Span(f"  {cut(question.note, room)}", "faint"),)
 
     def _draw(self, name: str, lines: tuple[Line, ...]) -> None:
         self.query_one(f"#{name}", Picture).show(lambda width, height: lines)
@@ -213,7 +212,7 @@ class QuestionScreen(Dialog[T]):
                 (
                     Span(" > " if here else "   ", "held"),
                     Span(choice.answer.ljust(names + 2), "strong" if here else "plain"),
-                    Span(choice.words[: max(0, width)], "faint"),
+                    Span(cut(choice.words, width), "faint"),
                 )
             )
         return tuple(lines)
