@@ -51,7 +51,9 @@ def _coloured(name: str, dark: bool, grounds: Mapping[Ground, str], tones: Mappi
             front = tones["plain"] if (tone, ground) == ("faint", "range") else tones[tone]
             if ground == "cursor":
                 front = grounds["page"]
-            styles[(tone, ground)] = Style(color=front, bgcolor=behind, bold=tone in _BOLD)
+            styles[(tone, ground)] = Style(
+                color=front, bgcolor=behind, bold=tone in _BOLD, underline=tone == "moved"
+            )
     theme = Theme(
         name=name,
         dark=dark,
@@ -77,7 +79,7 @@ def _plain() -> Look:
             styles[(tone, ground)] = Style(
                 bold=tone in _BOLD,
                 dim=tone == "faint" and ground in ("page", "head"),
-                underline=tone == "wrong" or ground in ("range", "resting"),
+                underline=tone in ("wrong", "moved") or ground in ("range", "resting"),
                 reverse=ground == "cursor",
             )
     theme = Theme(
@@ -91,18 +93,18 @@ def _plain() -> Look:
 NIGHT = _coloured(
     "night",
     True,
-    {"page": "#1b1815", "head": "#2a2520", "cursor": "#e3c48d", "range": "#4a3f30", "resting": "#383026"},
-    {"plain": "#ddd3c4", "faint": "#a39686", "strong": "#fff8ec", "label": "#c9ae84", "sharp": "#f0a132",
-     "flat": "#62b5ef", "true": "#63c9a5", "reach": "#e58fbc", "wrong": "#ff7a6b", "held": "#d9b36c",
+    {"page": "#1b1815", "head": "#2a2520", "cursor": "#e3c48d", "range": "#463b2d", "resting": "#383026"},
+    {"plain": "#ddd3c4", "faint": "#a59888", "strong": "#fff8ec", "label": "#c9ae84", "sharp": "#f0a132",
+     "flat": "#62b5ef", "true": "#63c9a5", "reach": "#e793bf", "wrong": "#ff8474", "held": "#d9b36c",
      "moved": "#f3e15b", "wood": "#b48c56", "finger": "#cfa882"},
 )  # fmt: skip
 DAY = _coloured(
     "day",
     False,
-    {"page": "#faf5ea", "head": "#ebe1cd", "cursor": "#6b4a1f", "range": "#e6d3ac", "resting": "#efe3c8"},
-    {"plain": "#332c24", "faint": "#6b6054", "strong": "#120d08", "label": "#6f5730", "sharp": "#a04800",
-     "flat": "#005a9c", "true": "#00694f", "reach": "#942a68", "wrong": "#b3141e", "held": "#7a5a12",
-     "moved": "#7a5f00", "wood": "#8a6535", "finger": "#7d5a3a"},
+    {"page": "#faf5ea", "head": "#ebe1cd", "cursor": "#6b4a1f", "range": "#e8d6b1", "resting": "#efe3c8"},
+    {"plain": "#332c24", "faint": "#6b6054", "strong": "#120d08", "label": "#6f5730", "sharp": "#984400",
+     "flat": "#005a9c", "true": "#00694f", "reach": "#942a68", "wrong": "#b3141e", "held": "#755610",
+     "moved": "#735900", "wood": "#8a6535", "finger": "#785536"},
 )  # fmt: skip
 PLAIN = _plain()
 LOOKS: Mapping[str, Look] = {look.name: look for look in (NIGHT, DAY, PLAIN)}

@@ -139,6 +139,11 @@ async def test_a_worked_out_column_says_so(wren: Path) -> None:
         await grid.press("enter")
         assert not grid.editor.open
         assert grid.said == "Plays is worked out; it cannot be typed."
+        await grid.go(3, "off")
+        assert grid.said == ""
+        await grid.press("a")
+        assert not grid.editor.open
+        assert grid.said == "Off is worked out; it cannot be typed."
 
 
 @pytest.mark.parametrize(

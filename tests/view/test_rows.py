@@ -9,7 +9,7 @@ import pytest
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Row
 from scaledesign.view import row_work
-from scaledesign.view.lines import TYPED, text_of, tone_of
+from scaledesign.view.lines import TYPED, text_of
 from scaledesign.view.rows import BAR, hole_of, new_row, off_bar, target_text
 from tests.view import working
 from tests.view.working import at, cell, column, desk_of, example, opened, shown, text, typed
@@ -283,14 +283,6 @@ def test_old_numbers_are_faint_until_there_are_new_ones() -> None:
     assert {span.tone for span in cell(asked, "rows", 2, "off").line if span.text.strip()} == {"faint"}
     done = working.answered(asked)
     assert cell(done, "rows", 2, "off").line[0].tone == "true"
-
-
-@pytest.mark.parametrize(
-    ("cents", "tone"),
-    [(0.0, "true"), (5.0, "true"), (-5.0, "true"), (5.1, "sharp"), (-5.1, "flat"), (float("nan"), "true")],
-)
-def test_the_tone_of_an_error(cents: float, tone: str) -> None:
-    assert tone_of(cents, 5.0) == tone
 
 
 @pytest.mark.parametrize("signs", [START.signs, TYPED])
