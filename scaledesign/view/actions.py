@@ -7,6 +7,8 @@ says them as a person would. A maker's own keys come in through ``keymap``. Noth
 
 from __future__ import annotations
 
+import string
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -106,15 +108,24 @@ ACTIONS: tuple[Action, ...] = (
 
 BY_NAME: Mapping[str, Action] = {action.name: action for action in ACTIONS}
 
-_KEY_WORDS = {
-    "right_square_bracket": "]", "left_square_bracket": "[", "question_mark": "?", "enter": "Enter",
-    "space": "Space", "delete": "Delete", "backspace": "Backspace", "insert": "Insert", "up": "Up",
-    "down": "Down", "left": "Left", "right": "Right",
+_NAMED_OTHERWISE = {
+    "solidus": "slash", "reverse_solidus": "backslash", "commercial_at": "at", "hyphen_minus": "minus",
+    "plus_sign": "plus", "low_line": "underscore",
 }  # fmt: skip
 
 
-_AS_TYPED = {"]": "right_square_bracket", "[": "left_square_bracket", "?": "question_mark"}
-"""Signs that terminals have names for."""
+def _sign_name(sign: str) -> str:
+    """What terminals call the key of a sign: that of ? is question_mark."""
+    name = unicodedata.name(sign).lower().replace("-", "_").replace(" ", "_")
+    return _NAMED_OTHERWISE.get(name, name)
+
+
+_SIGN_NAMES = {sign: _sign_name(sign) for sign in string.punctuation}
+_KEY_WORDS = {
+    **{name: sign for sign, name in _SIGN_NAMES.items()},
+    "enter": "Enter", "space": "Space", "delete": "Delete", "backspace": "Backspace", "insert": "Insert", "up": "Up",
+    "down": "Down", "left": "Left", "right": "Right",
+}  # fmt: skip
 
 
 def key_words(key: str) -> str:
@@ -123,6 +134,13 @@ def key_words(key: str) -> str:
     words = [word.capitalize() for word in held]
     words.append(_KEY_WORDS.get(last, last.upper() if (len(last) == 1 and held) or last[:1] == "f" else last))
     return "+".join(words)
+
+
+def _as_terminals_say(key: str) -> str:
+    """A key as ``key_words`` has it, or as terminals name it, in their spelling: ``Ctrl+]`` and ``?`` too."""
+    plain = "".join(key.casefold().split())
+    last = plain[-1]
+    return plain[:-1] + _SIGN_NAMES.get(last, last)
 
 
 def worded(text: str, keys: Mapping[str, tuple[str, ...]]) -> str:
@@ -141,7 +159,7 @@ def keymap(own: Iterable[tuple[str, str]] = ()) -> dict[str, tuple[str, ...]]:
     """
     keys = {action.name: action.keys for action in ACTIONS}
     for name, text in own:
-        chosen = tuple(_AS_TYPED.get(key, key) for key in text.casefold().replace(" ", "").split(",") if key)
+        chosen = tuple(_as_terminals_say(key) for key in text.split(",") if key.strip())
         for other, held in keys.items():
             keys[other] = tuple(key for key in held if key not in chosen)
         keys[name] = chosen
