@@ -123,8 +123,8 @@ def _sign_name(sign: str) -> str:
 _SIGN_NAMES = {sign: _sign_name(sign) for sign in string.punctuation}
 _KEY_WORDS = {
     **{name: sign for sign, name in _SIGN_NAMES.items()},
-    "enter": "Enter", "space": "Space", "delete": "Delete", "backspace": "Backspace", "insert": "Insert", "up": "Up",
-    "down": "Down", "left": "Left", "right": "Right",
+    "enter": "Enter", "space": "Space", "delete": "Delete", "backspace": "Backspace", "insert": "Insert",
+    "up": "Up", "down": "Down", "left": "Left", "right": "Right",
 }  # fmt: skip
 
 
