@@ -54,6 +54,20 @@ def test_a_makers_own_keys_take_the_place_of_ours() -> None:
     assert "m" not in found
 
 
+def test_own_keys_may_be_written_as_help_shows_them() -> None:
+    every = {key for action in ACTIONS for key in action.keys} | {
+        "ctrl+right_square_bracket",
+        "slash",
+        "plus",
+    }
+    for key in every:
+        assert keymap([("save", key_words(key))])["save"] == (key,)
+        assert keymap([("save", key)])["save"] == (key,)
+    keys = keymap([("sharper", " ? , Ctrl+] ,page down")])
+    assert keys["sharper"] == ("question_mark", "ctrl+right_square_bracket", "pagedown")
+    assert keys["help"] == ("f1",)
+
+
 def test_a_key_is_taken_from_whoever_had_it() -> None:
     keys = keymap([("save", "ctrl+z")])
     assert keys["undo"] == ()

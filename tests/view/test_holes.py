@@ -310,6 +310,7 @@ def test_a_slip_is_a_step_of_the_ruler_in_inches_too() -> None:
     """What stands out does not depend on the units it is told in."""
     inches = desk_of(replace(example(), units="in"))
     sheet = inches.sheet
+    assert sheet.answer.prediction is not None
     for key, which in (("slip", "at"), ("wider", "diameter")):
         for desk, step in ((inches, "1/64 in"), (START, "0.1 mm")):
             assert step in next(c.words for c in columns(desk.sheet) if c.key == key)
