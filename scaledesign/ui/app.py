@@ -335,6 +335,8 @@ class GridApp(App[None], inherit_bindings=False):
 
         Then go on to what was to follow, unless the maker has gone on with something else meanwhile.
         """
+        if not self.screen_stack:  # the screen has closed meanwhile
+            return
         desk = self.main.desk
         if desk.revision != revision or desk.path != path:
             return

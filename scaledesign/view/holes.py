@@ -329,10 +329,12 @@ def _write_lock(sheet: Sheet, row: int, text: str) -> Edit:
 
 
 def _show_placed(sheet: Sheet, row: int) -> Cell:
-    placed = sheet.answer.placed
-    if is_foot(sheet, row) or row >= len(placed):
+    if is_foot(sheet, row):
         return Cell()
-    return Cell(PLACED_WORDS[placed[row]], "faint")
+    if "at" in sheet.design.holes[row].locked:
+        return Cell(PLACED_WORDS["locked"], "faint")
+    placed = sheet.answer.placed
+    return Cell(PLACED_WORDS[placed[row]], "faint") if row < len(placed) else Cell()
 
 
 def _show_drilled(sheet: Sheet, row: int) -> Cell:

@@ -232,7 +232,7 @@ async def test_quitting_a_flute_without_a_file_asks_for_one_and_then_ends(home: 
         await grid.press("ctrl+q", "down", "up", "enter")
         assert isinstance(grid.screen, QuestionScreen)
         await retype(grid, "mine")
-        await grid.press("enter")
+        await grid.pilot.press("enter")
         await grid.until(lambda: not grid.app.is_running, "the end")
     assert document_file.load(Path.cwd() / "mine.toml").rows[0].cents == 5
 
