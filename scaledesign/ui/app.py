@@ -373,10 +373,10 @@ class GridApp(App[None], inherit_bindings=False):
     def _read_faults(self, name: str, text: str) -> None:
         from scaledesign.ui.dialog import Reading, wrapped
 
-        def lines(width: int) -> tuple[object, ...]:
+        def lines(width: int) -> tuple[Line, ...]:
             return tuple(line for fault in text.splitlines() for line in (*wrapped(fault, width), ()))
 
-        self.push_screen(Reading(self.look, f"{name} cannot be opened", lines))  # type: ignore[arg-type]
+        self.push_screen(Reading(self.look, f"{name} cannot be opened", lines))
 
     def export(self) -> None:
         """Ask what to write where, and write it."""
@@ -435,7 +435,7 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.view.new_flute import NewFlute
         from scaledesign.workshop import ask
 
-        def preview(flute: NewFlute, width: int) -> tuple[object, ...]:
+        def preview(flute: NewFlute, width: int) -> tuple[Line, ...]:
             from scaledesign.ui.dialog import wrapped
 
             good = flute.wanted() is not None
@@ -444,7 +444,7 @@ class GridApp(App[None], inherit_bindings=False):
         asking: Asking[NewFlute, Design] = Asking(
             "A new flute",
             lambda flute: (*flute.questions(), *flute.extras()),
-            preview,  # type: ignore[arg-type]
+            preview,
             lambda flute: flute.wanted() is not None,
             lambda flute: new_flute.made(flute).design,
             "lay it out",

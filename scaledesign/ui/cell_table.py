@@ -193,7 +193,7 @@ class CellTable(ScrollView, can_focus=True):
             mark = self.shown.sheet.signs.toward_foot if row < 0 else ""
             more = Segment(mark.rjust(width - edge), self.look.style("faint", "head") if row < 0 else blank)
             whole = Strip([*whole.crop(0, edge), more])
-        elif whole.cell_length - GAP > width and whole.crop(width - 1, width + 1).text.strip():
+        elif width + scroll + GAP not in self._starts and whole.crop(width - 1, width + 1).text.strip():
             cut = Segment(self.shown.sheet.signs.ellipsis, blank)
             whole = Strip([*whole.crop(0, width - 1), cut])
         return whole.adjust_cell_length(width, blank).simplify()
