@@ -1,12 +1,17 @@
 """First guesses of what the mouth end adds to a tube, with how far they can be trusted.
 
-The mouth end is one inertance, given as a length of bore: M = rho Delta / S. No formula knows a voicing
-well; one blown note does. So each estimate comes with one standard deviation, and that is large.
+The mouth end is one inertance, given as a length of bore: M = rho Delta / S, with a stretch of bore behind
+it, the cavity, up to block or stopper. No formula knows a voicing well; blown notes do. So each estimate
+comes with standard deviations, and they are large.
+
+Toward the high notes the end acts shorter or longer by itself: cot(k Delta_eff) = 1/(k Delta) - tan(k L_c)
+with L_c the cavity, so that Delta_eff = Delta + (k Delta)^2 (L_c - Delta/3) to second order (derived). The
+network reckons with that law exactly; ``drift`` is only what an end departs from it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot, log, pi, sqrt
 
 import numpy as np
@@ -24,15 +29,82 @@ source)."""
 END_BLOWN_RADII = 3.5
 """Added length over bore radius of a notched or rim-blown flute: a 545 mm flute of 18..19 mm bore that
 sounds D4 when warm needs 31..33 mm (computed from the nominal pitch; common practice, no source)."""
+DRIFT_DOUBT = 0.5
+"""One standard deviation of the drift, as a share of what an inertance alone shortens by: a window or a lip
+is no lump of air, and how far from it nobody measures (common practice, no source)."""
+BLOCK_DOUBT = 0.5
+"""One standard deviation of a duct flute's cavity, in window lengths: a block that leans or stands back
+(common practice, no source)."""
+STOPPER_DOUBT = 0.2
+"""The same of a transverse flute's usual cavity, as a share of it (common practice, no source)."""
+PER_KHZ = 2 * pi * 1000.0 / 345.0
+"""Wavenumber at 1 kHz, 1/m, in air of a flute: a doubt wants no thermometer."""
 
 
 @dataclass(frozen=True, slots=True)
 class MouthEstimate:
-    """Added length (m), one standard deviation (m), and what it rests on, in words."""
+    """What the mouth end is taken to be, with one standard deviation of each figure, and why.
+
+    ``drift_uncertainty`` counts what ``cavity_uncertainty`` leaves open too: the two look alike in the notes.
+    """
 
     added_length: float
+    """m."""
     uncertainty: float
+    """m."""
     basis: str
+    """What the added length rests on, in words."""
+    drift: float = 0.0
+    """m per kHz^2."""
+    drift_uncertainty: float = 0.0
+    """m per kHz^2."""
+    cavity: float = 0.0
+    """m: as stated, else what is usual for such a mouth."""
+    cavity_uncertainty: float = 0.0
+    """m."""
+
+
+def shortening(added_length: float) -> float:
+    """By how much (m per kHz^2) an inertance without a cavity acts shorter: Delta (k Delta)^2 / 3.
+
+    The second term of atan(k Delta)/k (derived).
+    """
+    return added_length * (PER_KHZ * added_length) ** 2 / 3
+
+
+def drift_doubt(added_length: float, cavity_doubt: float) -> float:
+    """One standard deviation of the drift (m per kHz^2) of an end whose cavity is so uncertain (m)."""
+    return hypot(DRIFT_DOUBT * shortening(added_length), (PER_KHZ * added_length) ** 2 * cavity_doubt)
+
+
+def usual_stopper(added_length: float) -> float:
+    """Distance (m) of a transverse flute's stopper that keeps the effective length: a third of Delta.
+
+    Derived, see above. Traditional is 17 mm on a bore of 19, where the mouth adds 46 to 52 (from memory).
+    """
+    return added_length / 3
+
+
+def _estimate(added: float, doubt: float, basis: str, cavity_doubt: float = 0.0) -> MouthEstimate:
+    """An end without a cavity; ``doubt`` is a share of the added length."""
+    drift = drift_doubt(added, cavity_doubt)
+    return MouthEstimate(
+        added, doubt * added, basis, drift_uncertainty=drift, cavity_uncertainty=cavity_doubt
+    )
+
+
+def stoppered(estimate: MouthEstimate) -> MouthEstimate:
+    """The end of a transverse flute whose stopper nobody has measured.
+
+    Its usual cavity is told, not reckoned with: so the whole of it is left open in the drift.
+    """
+    usual = usual_stopper(estimate.added_length)
+    return replace(
+        estimate,
+        cavity=usual,
+        cavity_uncertainty=STOPPER_DOUBT * usual,
+        drift_uncertainty=drift_doubt(estimate.added_length, usual),
+    )
 
 
 def rectangle_end(width: float, length: float) -> float:
@@ -69,7 +141,7 @@ def window_estimate(width: float, length: float, wall: float, bore_radius: float
     added = sqrt(
         window_inertance(width, length, wall, bore_radius) * window_organ_pipe(width, length, bore_radius)
     )
-    return MouthEstimate(added, WINDOW_DOUBT * added, "the size of the window")
+    return _estimate(added, WINDOW_DOUBT, "the size of the window", BLOCK_DOUBT * length)
 
 
 def usual_window(bore_radius: float) -> tuple[float, float, float]:
@@ -82,8 +154,9 @@ def usual_window(bore_radius: float) -> tuple[float, float, float]:
 
 def guessed_window(bore_radius: float) -> MouthEstimate:
     """A window of usual proportions."""
-    added = window_estimate(*usual_window(bore_radius), bore_radius).added_length
-    return MouthEstimate(added, GUESS_DOUBT * added, "a window of usual size")
+    width, length, wall = usual_window(bore_radius)
+    added = window_estimate(width, length, wall, bore_radius).added_length
+    return _estimate(added, GUESS_DOUBT, "a window of usual size", BLOCK_DOUBT * length)
 
 
 def embouchure_estimate(
@@ -101,20 +174,19 @@ def embouchure_estimate(
     inner = radius * float(inner_length(delta)[0])
     matching = float(matching_length(np.asarray(radius), delta)[0])
     added = (wall + inner + matching + 0.7 * radius) * pi * bore_radius**2 / area
-    return MouthEstimate(added, LIP_DOUBT * added, "the size of the mouth hole and a usual lip")
+    return _estimate(added, LIP_DOUBT, "the size of the mouth hole and a usual lip")
 
 
 def guessed_embouchure(bore_radius: float, wall: float) -> MouthEstimate:
-    """A mouth hole of usual proportions, 0.63 by 0.53 bores, a third covered.
+    """The mouth hole of a transverse flute, of usual proportions: 0.63 by 0.53 bores, a third covered.
 
     Common practice, no source.
     """
     bore = 2 * bore_radius
     added = embouchure_estimate(0.63 * bore, 0.53 * bore, wall, 0.33, bore_radius).added_length
-    return MouthEstimate(added, GUESS_DOUBT * added, "a mouth hole of usual size")
+    return _estimate(added, GUESS_DOUBT, "a mouth hole of usual size")
 
 
 def guessed_rim(bore_radius: float) -> MouthEstimate:
     """A notch or rim of usual proportions under a usual lip."""
-    added = END_BLOWN_RADII * bore_radius
-    return MouthEstimate(added, GUESS_DOUBT * added, "a notch or rim of usual size")
+    return _estimate(END_BLOWN_RADII * bore_radius, GUESS_DOUBT, "a notch or rim of usual size")

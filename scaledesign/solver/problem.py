@@ -6,7 +6,7 @@ outside, so nothing here knows a scale or a plug-in; nothing below this module s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -92,7 +92,11 @@ def doubts_of(design: Design) -> Doubts:
 
 
 def voicing_of(design: Design) -> mouth.MouthEstimate:
-    """The added length in force: as stated, or estimated from the mouth's geometry."""
+    """The mouth end in force: as stated, or estimated from the mouth's geometry.
+
+    Its cavity is the file's where that states one, else what is usual; a prediction reckons with the file's
+    alone (``body_of``).
+    """
     voicing, instrument = design.voicing, design.instrument
     radius = design.tube.bore[0].value / 2
     wall = design.tube.wall[0].value
@@ -114,11 +118,22 @@ def voicing_of(design: Design) -> mouth.MouthEstimate:
     else:
         estimate = mouth.guessed_rim(radius)
     if voicing.added_length is not None:
-        doubt = mouth.GUESS_DOUBT * voicing.added_length
-        estimate = mouth.MouthEstimate(voicing.added_length, doubt, "the added length in the file")
+        added = voicing.added_length
+        estimate = replace(
+            estimate,
+            added_length=added,
+            uncertainty=mouth.GUESS_DOUBT * added,
+            basis="the added length in the file",
+            drift_uncertainty=mouth.drift_doubt(added, estimate.cavity_uncertainty),
+        )
     if voicing.uncertainty is not None:
-        estimate = mouth.MouthEstimate(estimate.added_length, voicing.uncertainty, estimate.basis)
-    return estimate
+        estimate = replace(estimate, uncertainty=voicing.uncertainty)
+    if voicing.cavity:
+        known = mouth.drift_doubt(estimate.added_length, 0.0)
+        estimate = replace(estimate, cavity=voicing.cavity, cavity_uncertainty=0.0, drift_uncertainty=known)
+    elif instrument.mouth == "transverse":
+        estimate = mouth.stoppered(estimate)
+    return replace(estimate, drift=voicing.drift)
 
 
 def air_of(design: Design, room: float | None = None) -> Air:

@@ -6,8 +6,11 @@ import pytest
 from scipy.integrate import dblquad
 
 from scaledesign.physics.mouth import (
+    PER_KHZ,
     guessed_rim,
     rectangle_end,
+    shortening,
+    usual_stopper,
     window_estimate,
     window_inertance,
     window_organ_pipe,
@@ -66,3 +69,16 @@ def test_stopper_at_a_third_keeps_the_octave(added):
     losses_alone = 5.07
     assert octave(added / 3) == pytest.approx(losses_alone, abs=0.8)
     assert octave(added / 2) < octave(added / 3) < octave(0.0)
+
+
+@pytest.mark.parametrize("added", [0.020, 0.035, 0.050])
+def test_an_inertance_alone_shortens_as_its_law_says(added):
+    """Delta - atan(k Delta)/k in small k, per kHz^2 (derived)."""
+    k = PER_KHZ * 0.1
+    assert (added - math.atan(k * added) / k) / 0.1**2 == pytest.approx(shortening(added), rel=0.01)
+
+
+@pytest.mark.parametrize("added", [0.046, 0.0515])
+def test_the_traditional_stopper(added):
+    """17 mm on a bore of 19 mm, where the mouth adds 46 to 51.5 (from memory): a third is 15 to 17."""
+    assert 15 * MM < usual_stopper(added) < 17.2 * MM

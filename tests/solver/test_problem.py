@@ -119,13 +119,17 @@ WINDOW, HOLE = Window(0.005, 0.009), Embouchure(0.012, 0.010)
             mouth.window_estimate(0.009, 0.005, 0.002, 0.008),
         ),
         ("duct", Voicing(embouchure=HOLE), mouth.guessed_window(0.008)),
-        ("transverse", Voicing(), mouth.guessed_embouchure(0.008, 0.004)),
-        ("transverse", Voicing(window=WINDOW), mouth.guessed_embouchure(0.008, 0.004)),
-        ("transverse", Voicing(embouchure=HOLE), mouth.embouchure_estimate(0.012, 0.010, 0.004, 0.33, 0.008)),
+        ("transverse", Voicing(), mouth.stoppered(mouth.guessed_embouchure(0.008, 0.004))),
+        ("transverse", Voicing(window=WINDOW), mouth.stoppered(mouth.guessed_embouchure(0.008, 0.004))),
+        (
+            "transverse",
+            Voicing(embouchure=HOLE),
+            mouth.stoppered(mouth.embouchure_estimate(0.012, 0.010, 0.004, 0.33, 0.008)),
+        ),
         (
             "transverse",
             Voicing(embouchure=Embouchure(0.012, 0.010, 0.005, 0.2)),
-            mouth.embouchure_estimate(0.012, 0.010, 0.005, 0.2, 0.008),
+            mouth.stoppered(mouth.embouchure_estimate(0.012, 0.010, 0.005, 0.2, 0.008)),
         ),
         ("notch", Voicing(), mouth.guessed_rim(0.008)),
         ("rim", Voicing(embouchure=HOLE), mouth.embouchure_estimate(0.012, 0.010, 0.0, 0.33, 0.008)),
@@ -145,6 +149,34 @@ def test_a_stated_voicing_stands() -> None:
     assert (sure.added_length, sure.uncertainty, sure.basis) == (0.03, 0.002, "the added length in the file")
     only = voicing_of(design(voicing=Voicing(uncertainty=0.002)))
     assert (only.added_length, only.uncertainty, only.basis) == (guess.added_length, 0.002, guess.basis)
+
+
+def test_a_stated_cavity_and_drift_stand() -> None:
+    """Known, the cavity leaves less of the drift open; unknown, a transverse flute's leaves most."""
+    usual = voicing_of(design(instrument=Instrument(mouth="transverse"), voicing=Voicing(0.045)))
+    assert usual.cavity == pytest.approx(0.015)
+    assert 0 < usual.cavity_uncertainty < usual.cavity
+    known = voicing_of(
+        design(instrument=Instrument(mouth="transverse"), voicing=Voicing(0.045, cavity=0.017, drift=0.002))
+    )
+    assert (known.cavity, known.cavity_uncertainty, known.drift) == (0.017, 0.0, 0.002)
+    assert 0 < known.drift_uncertainty < usual.drift_uncertainty / 2
+    assert voicing_of(design(voicing=Voicing())).cavity == 0.0
+
+
+@pytest.mark.parametrize("kind", ["duct", "notch", "rim", "transverse"])
+def test_a_longer_end_is_less_sure_toward_the_high_notes(kind: Any) -> None:
+    made = [
+        voicing_of(design(instrument=Instrument(mouth=kind), voicing=Voicing(added)))
+        for added in (0.02, 0.03, 0.05)
+    ]
+    assert made[0].drift_uncertainty < made[1].drift_uncertainty < made[2].drift_uncertainty
+    assert all(estimate.drift == 0 for estimate in made)
+
+
+def test_an_ideal_open_end_leaves_nothing_open() -> None:
+    made = voicing_of(design(instrument=Instrument(mouth="open")))
+    assert (made.added_length, made.drift_uncertainty, made.cavity, made.cavity_uncertainty) == (0, 0, 0, 0)
 
 
 def test_doubts_of_the_file_take_the_place_of_ours() -> None:
