@@ -202,6 +202,17 @@ TABLES: Mapping[str, Table] = {
             Key("embouchure", inline(_EMBOUCHURE)),
         ),
     ),
+    "learned": Table(
+        document.Learned,
+        (
+            Key("bore", kinds.SIGNED_LENGTH),
+            Key("wall", kinds.SIGNED_LENGTH),
+            Key("warmth", kinds.NUMBER),
+            Key("stated_length", kinds.LENGTH),
+            Key("stated_uncertainty", kinds.LENGTH),
+            Key("stated_drift", kinds.SIGNED_LENGTH),
+        ),
+    ),
     "air": Table(
         document.AirSetting,
         (
@@ -282,6 +293,8 @@ LISTS: Mapping[str, Table] = {
             Key("measured", kinds.TEXT),
             Key("temperature", kinds.TEMPERATURE),
             Key("length", kinds.LENGTH),
+            Key("register", kinds.WHOLE),
+            Key("drilled", kinds.FINGERING),
             Key("note", kinds.NOTES),
         ),
     ),

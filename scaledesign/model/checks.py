@@ -301,9 +301,10 @@ def _rows(design: Design) -> Iterator[Fault]:
 def _log(design: Design) -> Iterator[Fault]:
     wanted = len(design.fingered())
     for index, entry in enumerate(design.log):
-        if entry.holes and len(entry.holes) != wanted:
-            shown = "".join(entry.holes)
-            yield _letters(f"log[{index + 1}].holes", "the entry", len(entry.holes), wanted, shown)
+        for name, states in (("holes", entry.holes), ("drilled", entry.drilled)):
+            if states and len(states) != wanted:
+                key = f"log[{index + 1}].{name}"
+                yield _letters(key, "the entry", len(states), wanted, "".join(states))
 
 
 def _shop(design: Design) -> Iterator[Fault]:

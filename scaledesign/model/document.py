@@ -127,6 +127,27 @@ class Voicing:
 
 
 @dataclass(frozen=True, slots=True)
+class Learned:
+    """What readings taught of what was measured with a rule, in force while ``Voicing.calibrated``.
+
+    ``stated_*`` is what ``Voicing`` said before the first reading; it comes back with the last one gone.
+    """
+
+    bore: float = 0.0
+    """m, added to the bore's diameter everywhere."""
+    wall: float = 0.0
+    """m, added to the tube's wall everywhere."""
+    warmth: float = 0.0
+    """K, added to the air in the bore."""
+    stated_length: float | None = None
+    """m: added_length; None where it was estimated."""
+    stated_uncertainty: float | None = None
+    """m."""
+    stated_drift: float = 0.0
+    """m per kHz squared."""
+
+
+@dataclass(frozen=True, slots=True)
 class AirSetting:
     """The air of the room and of the breath. ``pressure`` overrides ``altitude``."""
 
@@ -257,6 +278,10 @@ class LogEntry:
     length: float | None = None
     """m, sounding edge to foot at that time, where it differed."""
     note: str = ""
+    register: int | None = None
+    """Of a bare tube that was blown; None: the one that lies nearest."""
+    drilled: tuple[HoleState, ...] = ()
+    """Which holes there were then, O drilled and X not yet; empty: all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +297,7 @@ class Design:
     name: str = ""
     notes: str = ""
     voicing: Voicing = Voicing()
+    learned: Learned = Learned()
     air: AirSetting = AirSetting()
     tuning: Tuning = Tuning()
     shop: Shop = Shop()

@@ -375,7 +375,13 @@ def _letter_out(design: Design, hole: int) -> Design:
 
 def _fingerings(design: Design, change: Callable[[tuple[HoleState, ...]], tuple[HoleState, ...]]) -> Design:
     rows = tuple(replace(row, holes=change(row.holes)) for row in design.rows)
-    log = tuple(replace(entry, holes=change(entry.holes)) if entry.holes else entry for entry in design.log)
+
+    def changed(states: tuple[HoleState, ...]) -> tuple[HoleState, ...]:
+        return change(states) if states else ()
+
+    log = tuple(
+        replace(entry, holes=changed(entry.holes), drilled=changed(entry.drilled)) for entry in design.log
+    )
     return replace(design, rows=rows, log=log)
 
 

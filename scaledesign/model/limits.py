@@ -77,6 +77,8 @@ PLACE = Limit(0.0, 10.0, show_length)
 _TUBE_LENGTH = Limit(0.0, 10.0, show_length, above=True)
 _CENTS = Limit(0.0, 600.0, _plain)
 _SHARE = Limit(0.0, 1.0, _plain, above=True)
+_REGISTER = Limit(1, 3, _plain)
+_DRIFT = Limit(-1.0, 1.0, show_length)
 _TEMPERATURE = Limit(-20.0, 60.0, _celsius)
 
 LIMITS: Mapping[str, Mapping[str, Limit]] = {
@@ -93,7 +95,15 @@ LIMITS: Mapping[str, Mapping[str, Limit]] = {
         "added_length": AMOUNT,
         "cavity": AMOUNT,
         "uncertainty": AMOUNT,
-        "drift": Limit(-1.0, 1.0, show_length),
+        "drift": _DRIFT,
+    },
+    "Learned": {
+        "bore": Limit(-0.1, 0.1, show_length),
+        "wall": Limit(-0.1, 0.1, show_length),
+        "warmth": Limit(-50.0, 50.0, _kelvin),
+        "stated_length": AMOUNT,
+        "stated_uncertainty": AMOUNT,
+        "stated_drift": _DRIFT,
     },
     "AirSetting": {
         "temperature": _TEMPERATURE,
@@ -123,10 +133,10 @@ LIMITS: Mapping[str, Mapping[str, Limit]] = {
     },
     "Row": {
         "cents": Limit(-2400.0, 2400.0, _plain),
-        "register": Limit(1, 3, _plain),
+        "register": _REGISTER,
         "weight": Limit(0.0, 1000.0, _plain),
         "open_share": _SHARE,
     },
-    "LogEntry": {"temperature": _TEMPERATURE, "length": _TUBE_LENGTH},
+    "LogEntry": {"temperature": _TEMPERATURE, "length": _TUBE_LENGTH, "register": _REGISTER},
 }
 """Name of a dataclass of ``model/document.py`` to its fields' limits."""

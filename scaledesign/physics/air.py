@@ -22,7 +22,7 @@ mouth in a room of 21 degC, saturated, CO2 fraction 0.025.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -85,6 +85,20 @@ class Air:
     def repeat(self, count: int) -> Air:
         """One air for ``count`` flutes, each field of shape ``(count,)``."""
         return Air(*(np.broadcast_to(np.asarray(value, float), (count,)) for value in self._values()))
+
+    def warmed(self, kelvin: Floats) -> Air:
+        """The same air (N,) warmer by ``kelvin`` (N,): logarithms along their rates, 0.02 cent off in 5 K."""
+        grown = (
+            value * np.exp(rate * kelvin)
+            for value, rate in (
+                (self.c, self.c_rate), (self.rho, self.rho_rate), (self.mu, self.mu_rate),
+            )
+        )  # fmt: skip
+        c, rho, mu = grown
+        return replace(
+            self, c=c, rho=rho, mu=mu,
+            gamma=self.gamma + self.gamma_rate * kelvin, pr=self.pr * np.exp(self.pr_rate * kelvin),
+        )  # fmt: skip
 
     def _values(self) -> tuple[Floats, ...]:
         return (

@@ -99,8 +99,6 @@ class Body:
     """True: a pressure node at x = 0, no voicing."""
     cavity: float = 0.0
     """m of bore behind the window."""
-    drift: float = 0.0
-    """m per kHz^2."""
     pad: float = 0.5
     """How far a finger dips into a closed hole, in hole radii."""
 
@@ -118,6 +116,8 @@ class Flutes:
     """m."""
     added_length: Floats
     """m."""
+    drift: Floats
+    """m per kHz^2: how the added length changes with frequency."""
     bore_scale: Floats
     """Factor on every bore radius."""
     wall_offset: Floats
@@ -135,8 +135,8 @@ class Flutes:
         return replace(
             self,
             at=self.at[index], radius=self.radius[index], length=self.length[index],
-            added_length=self.added_length[index], bore_scale=self.bore_scale[index],
-            wall_offset=self.wall_offset[index], air=self.air.take(index),
+            added_length=self.added_length[index], drift=self.drift[index],
+            bore_scale=self.bore_scale[index], wall_offset=self.wall_offset[index], air=self.air.take(index),
         )  # fmt: skip
 
 

@@ -215,7 +215,7 @@ def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> Mouth:
     zero = np.zeros(k.shape, complex)
     if body.ideal_mouth:
         return Mouth(zero, zero, zero, zero, zero, zero, np.zeros(k.shape), None)
-    drift = body.drift * (frequency / 1000.0) ** 2
+    drift = layout.flutes.drift[:, None] * (frequency / 1000.0) ** 2
     inertance = 1j * k * (layout.flutes.added_length[:, None] + drift)
     susceptance = 1.0 / np.maximum(inertance.imag, 1e-12)
     if not body.cavity:

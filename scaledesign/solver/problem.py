@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scaledesign.model.document import Design, Hole, Row, Station
+from scaledesign.model.document import Design, Hole, Learned, Row, Station, Voicing
 from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
 from scaledesign.physics.air import Air, played_air, pressure_at
@@ -62,6 +62,27 @@ none, one, or more holes closed right below the topmost open one (common practic
 
 
 @dataclass(frozen=True)
+class Before:
+    """One standard deviation of what readings teach, before there is any; the order of a ``state``."""
+
+    added_length: float
+    """m"""
+    drift: float
+    """m per kHz squared"""
+    bore: float
+    """m of diameter"""
+    wall: float
+    """m"""
+    warmth: float
+    """K"""
+
+    @property
+    def spread(self) -> Floats:
+        """(5,)"""
+        return np.array([self.added_length, self.drift, self.bore, self.wall, self.warmth])
+
+
+@dataclass(frozen=True)
 class Problem:
     """One flute, its fingerings and what is wanted of them.
 
@@ -76,6 +97,7 @@ class Problem:
     doubts: Doubts
     voicing_doubt: float
     """m: one standard deviation of the added length."""
+    before: Before
     remarks: tuple[str, ...]
     """What was assumed and what is not modelled, in words."""
 
@@ -136,6 +158,27 @@ def voicing_of(design: Design) -> mouth.MouthEstimate:
     return replace(estimate, drift=voicing.drift)
 
 
+def unread(design: Design) -> Design:
+    """The design as it was before any reading taught it anything; itself where none has."""
+    if not design.voicing.calibrated:
+        return design
+    stated = design.learned
+    voicing: Voicing = replace(
+        design.voicing,
+        added_length=stated.stated_length,
+        uncertainty=stated.stated_uncertainty,
+        drift=stated.stated_drift,
+        calibrated=False,
+    )
+    return replace(design, voicing=voicing, learned=Learned())
+
+
+def before_of(design: Design) -> Before:
+    """What readings may yet move, and how far: the mouth as estimated or stated, the maker's own doubts."""
+    end, doubts = voicing_of(unread(design)), doubts_of(design)
+    return Before(end.uncertainty, end.drift_uncertainty, doubts.bore, doubts.wall, doubts.temperature)
+
+
 def air_of(design: Design, room: float | None = None) -> Air:
     """Air in the bore, at the file's room temperature or at another."""
     air = design.air
@@ -176,7 +219,6 @@ def body_of(design: Design) -> Body:
         foot_radius=(tube.foot.diameter or 0.0) / 2,
         ideal_mouth=design.instrument.mouth == "open",
         cavity=design.voicing.cavity,
-        drift=design.voicing.drift,
         pad=design.instrument.pad,
     )
 
@@ -198,15 +240,38 @@ def flutes_of(design: Design, *, room: float | None = None, bare_length: float |
     holes = design.holes if bare_length is None else ()
     if bare_length is not None:
         body = Body(**{**body.__dict__, "hole_wall": np.zeros(0)})
-    return Flutes(
+    flutes = Flutes(
         body=body,
         at=np.array([[hole.at for hole in holes]]).reshape(1, -1),
         radius=np.array([[hole_radius(hole) for hole in holes]]).reshape(1, -1),
         length=np.array([design.tube.length if bare_length is None else bare_length]),
         added_length=np.array([voicing_of(design).added_length]),
+        drift=np.array([design.voicing.drift]),
         bore_scale=np.ones(1),
         wall_offset=np.zeros(1),
         air=air_of(design, room).repeat(1),
+    )
+    if not design.voicing.calibrated:
+        return flutes
+    learned = design.learned
+    return altered(flutes, np.array([[0.0, 0.0, learned.bore, learned.wall, learned.warmth]]))
+
+
+def altered(flutes: Flutes, state: Floats) -> Flutes:
+    """Flutes with another mouth, bore, wall and air: ``state`` (N, 5) is added, in the order of ``Before``.
+
+    One flute becomes N; N flutes change each by its own line, or all by one.
+    """
+    count = max(flutes.count, len(state))
+    flutes = flutes if flutes.count == count else flutes.take(np.zeros(count, np.intp))
+    added, drift, bore, wall, warmth = np.broadcast_to(state, (count, state.shape[1])).T
+    return replace(
+        flutes,
+        added_length=flutes.added_length + added,
+        drift=flutes.drift + drift,
+        bore_scale=flutes.bore_scale + bore / (2 * flutes.body.slices.radius[0]),
+        wall_offset=flutes.wall_offset + wall,
+        air=flutes.air.warmed(warmth),
     )
 
 
@@ -258,6 +323,7 @@ def problem_of(
         model_doubt=model_doubts(fingerings.share, fingerings.register, doubts.model),
         doubts=doubts,
         voicing_doubt=voicing.uncertainty,
+        before=before_of(design),
         remarks=remarks_of(design),
     )
 

@@ -15,6 +15,7 @@ from scaledesign.model.document import (
     Hand,
     Hole,
     Instrument,
+    Learned,
     LogEntry,
     Row,
     Shop,
@@ -116,6 +117,8 @@ def entries(letters):
         measured=READINGS,
         temperature=maybe(st.floats(-20, 60)),
         length=maybe(st.floats(0.1, 2)),
+        register=maybe(st.integers(1, 3)),
+        drilled=st.one_of(st.just(()), st.tuples(*[st.sampled_from("XO")] * letters)),
         note=TEXT,
     )
 
@@ -129,6 +132,15 @@ VOICINGS = st.builds(
     calibrated=st.booleans(),
     window=maybe(st.builds(Window, SMALL, SMALL, maybe(SMALL), maybe(SMALL), maybe(SMALL))),
     embouchure=maybe(st.builds(Embouchure, SMALL, SMALL, maybe(SMALL), maybe(SHARE))),
+)
+LEARNED = st.builds(
+    Learned,
+    bore=st.floats(-0.01, 0.01),
+    wall=st.floats(-0.01, 0.01),
+    warmth=st.floats(-5, 5),
+    stated_length=maybe(st.floats(0, 0.2)),
+    stated_uncertainty=maybe(SMALL),
+    stated_drift=st.floats(-0.01, 0.01),
 )
 AIRS = st.builds(
     AirSetting,
@@ -181,6 +193,7 @@ def designs(draw):
         name=draw(TEXT),
         notes=draw(TEXT),
         voicing=draw(VOICINGS),
+        learned=draw(LEARNED),
         air=draw(AIRS),
         tuning=draw(TUNINGS),
         shop=draw(SHOPS),
@@ -198,6 +211,7 @@ PARTS = (
     "name",
     "notes",
     "voicing",
+    "learned",
     "air",
     "tuning",
     "shop",

@@ -34,6 +34,14 @@ calibrated   = true
 window       = { length = 5, width = 9, wall = 2, flue_length = 12, flue_height = 1.0 }
 embouchure   = { length = 12, width = 10, wall = 3.8, covered = 0.33 }
 
+[learned]
+bore   = -0.05
+wall   = 0.1
+warmth = 0.4
+stated_length = 28
+stated_uncertainty = 4
+stated_drift = 0.2
+
 [air]
 temperature = "65.3 °F"
 humidity    = 40
@@ -115,6 +123,8 @@ holes = "XX"
 measured = "A4 -4"
 temperature = "20 °C"
 length = 360
+register = 2
+drilled = "OX"
 note = "bare"
 
 [[log]]

@@ -20,6 +20,7 @@ from scaledesign.model.document import (
     Foot,
     Hand,
     Hole,
+    Learned,
     LogEntry,
     Row,
     Station,
@@ -51,6 +52,7 @@ def test_every_key_is_read():
     assert (voicing.uncertainty, voicing.calibrated) == (0.003, True)
     assert voicing.window == Window(0.005, 0.009, 0.002, 0.012, 0.001)
     assert voicing.embouchure.covered == 0.33
+    assert design.learned == Learned(-0.00005, 0.0001, 0.4, 0.028, 0.004, 0.0002)
     air = design.air
     assert (air.temperature, air.humidity, air.altitude) == (18.5, 40.0, 250.0)
     assert (air.pressure, air.breath) == (98400.0, 0.5)
@@ -72,7 +74,7 @@ def test_every_key_is_read():
         Row("3/2", ("O", "H")),
     )
     assert design.log == (
-        LogEntry(datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare"),
+        LogEntry(datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare", 2, ("O", "X")),
         LogEntry(datetime(2026, 1, 6, 8, tzinfo=UTC), "cut"),
     )
 
@@ -150,6 +152,14 @@ uncertainty  = 3
 calibrated   = true
 window       = { length = 5, width = 9, wall = 2, flue_length = 12, flue_height = 1 }
 embouchure   = { length = 12, width = 10, wall = 3.8, covered = 0.33 }
+
+[learned]
+bore               = -0.05
+wall               = 0.1
+warmth             = 0.4
+stated_length      = 28
+stated_uncertainty = 4
+stated_drift       = 0.2
 
 [air]
 temperature = "18.5 °C"

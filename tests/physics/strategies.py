@@ -64,7 +64,6 @@ def tubes(
         foot_radius=0.6 * radius,
         ideal_mouth=draw(st.sampled_from([False, False, True])),
         cavity=draw(st.sampled_from([0.0, 0.008])),
-        drift=draw(st.floats(-0.001, 0.001)),
         pad=draw(st.floats(0.0, 0.8)),
     )
     flutes = Flutes(
@@ -73,6 +72,7 @@ def tubes(
         radius=np.array([sizes]).reshape(1, count) * radius,
         length=np.array([length]),
         added_length=np.array([draw(st.floats(0.01, 0.05))]),
+        drift=np.array([draw(st.floats(-0.001, 0.001))]),
         bore_scale=np.ones(1),
         wall_offset=np.zeros(1),
         air=air_at(celsius := draw(st.floats(5.0, 30.0))),

@@ -72,11 +72,10 @@ def test_opening_a_hole_sharpens(tube: Tube) -> None:
 def test_scaling_every_length_scales_every_frequency(tube: Tube, factor: float) -> None:
     """Exact without losses; slices of a taper are scaled too, so no tolerance but rounding."""
     body = tube.flutes.body
-    still = replace(body, drift=0.0)
-    one = replace(tube, flutes=replace(tube.flutes, body=still))
+    one = replace(tube, flutes=replace(tube.flutes, drift=np.zeros(1)))
     s = body.slices
     grown = replace(
-        still,
+        body,
         slices=replace(s, start=s.start * factor, radius=s.radius * factor, mean=s.mean * factor,
                        end_radius=s.end_radius * factor),
         wall_x=body.wall_x * factor, wall=body.wall * factor, foot_radius=body.foot_radius * factor,
@@ -117,6 +116,7 @@ def test_a_batch_is_its_flutes_one_by_one(tube: Tube, count: int, random: object
         radius=one.radius * rng.uniform(0.9, 1.1, (count, one.at.shape[1])),
         length=one.length + rng.uniform(0, 5e-3, count),
         added_length=one.added_length + rng.uniform(0, 5e-3, count),
+        drift=one.drift + rng.uniform(-1e-3, 1e-3, count),
         bore_scale=rng.uniform(0.98, 1.02, count),
         wall_offset=rng.uniform(-2e-4, 2e-4, count),
         air=one.air.repeat(count) if np.ndim(one.air.c) == 0 else one.air.take(np.zeros(count, np.intp)),
@@ -150,7 +150,8 @@ def plain(length: float = 0.4, added: float = 0.0, holes: tuple[tuple[float, flo
     )
     air = fixed_air(343.37, 1.2045, 1.8140e-5, 1.4020, 0.7090).repeat(1)
     at, size = (np.array([[hole[n] for hole in holes]]).reshape(1, -1) for n in (0, 1))
-    return Flutes(body, at, size / 2, np.array([length]), np.array([added]), np.ones(1), np.zeros(1), air)
+    one = np.ones(1)
+    return Flutes(body, at, size / 2, one * length, one * added, np.zeros(1), one, np.zeros(1), air)
 
 
 def test_outflow_goes_where_the_way_is_short() -> None:

@@ -36,7 +36,6 @@ def flutes_of(flute: Flute, air: Air) -> Flutes:
         foot_radius=flute.node or 0.0,
         ideal_mouth=flute.delta0 is None,
         cavity=flute.cavity,
-        drift=flute.drift,
         pad=flute.pad,
     )
     return Flutes(
@@ -45,6 +44,7 @@ def flutes_of(flute: Flute, air: Air) -> Flutes:
         radius=np.array([[hole.radius for hole in flute.holes]]),
         length=np.array([flute.length]),
         added_length=np.array([flute.delta0 or 0.0]),
+        drift=np.array([flute.drift]),
         bore_scale=np.ones(1),
         wall_offset=np.zeros(1),
         air=fixed_air(air.c, air.rho, air.mu, air.gamma, air.prandtl).repeat(1),
@@ -76,7 +76,7 @@ def plain_of(flutes: Flutes, n: int = 0) -> tuple[Flute, Air]:
         foot="wall" if body.foot == "open" else body.foot,
         node=body.foot_radius or None,
         delta0=None if body.ideal_mouth else float(flutes.added_length[n]),
-        drift=body.drift,
+        drift=float(flutes.drift[n]),
         cavity=body.cavity,
         pad=body.pad,
     )

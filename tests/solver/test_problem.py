@@ -91,7 +91,8 @@ def test_the_mouth() -> None:
     voicing = Voicing(0.03, cavity=0.01, drift=0.001)
     real = problem_of(design(voicing=voicing, instrument=Instrument(pad=0.3), rows=()), ())
     body = real.flutes.body
-    assert (body.cavity, body.drift, body.pad, body.ideal_mouth) == (0.01, 0.001, 0.3, False)
+    assert (body.cavity, body.pad, body.ideal_mouth) == (0.01, 0.3, False)
+    assert real.flutes.drift.tolist() == [0.001]
     ideal = problem_of(design(voicing=voicing, instrument=Instrument(mouth="open"), rows=()), ())
     assert ideal.flutes.body.ideal_mouth
     assert (ideal.flutes.added_length[0], ideal.voicing_doubt) == (0.0, 0.0)

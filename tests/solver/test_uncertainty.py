@@ -79,6 +79,7 @@ def made(design: Design, count: int, seed: int) -> Made:
         radius=plan.radius + off(doubts.diameter, holes) / 2,
         length=plan.length + off(doubts.length),
         added_length=plan.added_length + off(problem.voicing_doubt),
+        drift=plan.drift + off(problem.before.drift),
         bore_scale=1 + off(doubts.bore) / (2 * plan.body.slices.radius[0]),
         wall_offset=off(doubts.wall),
         air=played_air(air.temperature, air.humidity, pressure, air.breath, off(doubts.temperature)),

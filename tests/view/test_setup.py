@@ -35,6 +35,7 @@ Path = tuple[str, ...]
 WITHOUT_A_FIELD = {
     ("", "format"): "of the file, not of the flute",
     ("voicing", "calibrated"): "said by the readings",
+    **{("learned", key.name): "said by the readings" for key in TABLES["learned"].keys},
 }
 
 
