@@ -93,6 +93,7 @@ def build_parser() -> Parser:
     _add_new(commands)
     _add_solve(commands)
     _add_predict(commands)
+    _add_registers(commands)
     _add_calibrate(commands)
     _add_holes(commands)
     _add_chart(commands)
@@ -272,6 +273,18 @@ def _add_predict(commands: argparse._SubParsersAction[Parser]) -> None:
         "--no-losses", action="store_true", help="ideal air, to compare with other calculations"
     )
     _add_units(command)
+    _add_json(command)
+
+
+def _add_registers(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "registers",
+        "registers_command:show",
+        "say whether the second octave will speak, and why not where it does not",
+        ("scaledesign registers flute.toml", "scaledesign registers --example reed-bunting --json"),
+    )
+    _add_design(command)
     _add_json(command)
 
 

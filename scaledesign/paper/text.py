@@ -14,7 +14,7 @@ WIDTH = 80
 """Characters a line: an ordinary terminal."""
 GAP = "  "
 _HELD = "\N{NO-BREAK SPACE}"
-_AFTER_NUMBER = re.compile(r"(?<=\d) (?=\d+/\d|(?:mm|in|cents|Hz)\b)|(?<=±) (?=\d)")
+_AFTER_NUMBER = re.compile(r"(?<=\d) (?=\d+/\d|(?:mm|in|cents|Hz|Pa|dB)\b)|(?<=±) (?=\d)")
 """Blanks at which no line may end: between a number, its fraction and its unit."""
 
 

@@ -58,47 +58,58 @@ def verdict(ratio: float) -> Verdict:
     return "comfortable" if round(ratio) >= low else "a little stout"
 
 
+def _least(metres: float, units: Units) -> str:
+    """A least length for paper: rounded up, to err to the safe side."""
+    return _rounded(metres, units, ceil)
+
+
+def _most(metres: float, units: Units) -> str:
+    """A greatest length for paper: rounded down."""
+    return _rounded(metres, units, floor)
+
+
 def _rounded(metres: float, units: Units, towards: Callable[[float], int]) -> str:
-    """A length for paper that errs to the safe side."""
     step = HAND_STEP[units]
     return format_length(towards(round(metres / step, 6)) * step, units)
 
 
+def length_remarks(design: Design) -> tuple[str, ...]:
+    """What to do about a tube that is too slender or too stout, empty for one that is neither."""
+    ratio, length = slenderness(design), design.tube.length
+    if verdict(ratio) == "too slender":
+        wide, most = _least(length / SLENDER, design.units), _most(length / ratio * SLENDER, design.units)
+        note = (
+            f"Too slender: {ratio:.0f} bores long, and beyond {SLENDER:.0f} the low notes are weak and break "
+            f"upward. A deeper key wants a wider bore: at this length {wide} or more would serve; in this "
+            f"bore, a tube up to {most}."
+        )
+        return (note,)
+    if verdict(ratio) == "stout":
+        note = (
+            f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
+            f"At this length a bore of {_most(length / STOUT, design.units)} or less would serve."
+        )
+        return (note,)
+    return ()
+
+
 def tube_remarks(design: Design) -> tuple[str, ...]:
     """Words about the proportions of the tube, empty when there is nothing to say."""
-    ratio, length = slenderness(design), design.tube.length
-    mean = length / ratio
-
-    def least(metres: float) -> str:
-        return _rounded(metres, design.units, ceil)
-
-    def most(metres: float) -> str:
-        return _rounded(metres, design.units, floor)
-
-    notes = []
-    if verdict(ratio) == "too slender":
-        notes.append(
-            f"Too slender: {ratio:.0f} bores long, and beyond {SLENDER:.0f} the low notes are weak and break "
-            f"upward. A deeper key wants a wider bore: at this length {least(length / SLENDER)} or more "
-            f"would serve; in this bore, a tube up to {most(mean * SLENDER)}."
-        )
-    if verdict(ratio) == "stout":
-        notes.append(
-            f"Stout: only {ratio:.0f} bores long; under {STOUT:.0f} the second register is weak or missing. "
-            f"At this length a bore of {most(length / STOUT)} or less would serve."
-        )
+    mean = design.tube.length / slenderness(design)
+    notes = [*length_remarks(design)]
     thick = max(s.value for s in design.tube.wall)
     if thick > THICK * mean:
         notes.append(
             f"A wall of {format_length(thick, design.units)} is thick for this bore: deep holes dull the "
-            f"notes. Thin it under the fingers, or take a bore of {least(thick / THICK)} or more."
+            f"notes. Thin it under the fingers, or take a bore of {_least(thick / THICK, design.units)} or "
+            "more."
         )
     thin = min(s.value for s in design.tube.wall)
     material = design.instrument.material
     if thin < THIN and any(word in material.lower() for word in SPLITS):
         notes.append(
             f"A wall of {format_length(thin, design.units)} is thin for {material} and splits easily: bind "
-            f"it, or choose a piece of {least(2 * THIN)} or more."
+            f"it, or choose a piece of {_least(2 * THIN, design.units)} or more."
         )
     return tuple(notes)
 
@@ -131,6 +142,19 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)
 
 
+def stopper_remarks(design: Design) -> tuple[str, ...]:
+    """Where a transverse flute's stopper usually stands, when the file does not say where it does."""
+    if design.instrument.mouth != "transverse" or design.voicing.cavity:
+        return ()
+    usual = format_length(voicing_of(design).cavity, design.units)
+    note = (
+        "Nothing is said of the stopper, so none is reckoned with and overblown notes come out too sharp on "
+        f"paper. It usually stands {usual} behind the middle of the mouth hole, a third of what the mouth "
+        "adds: measure it and write it as cavity under [voicing]."
+    )
+    return (note,)
+
+
 def remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     """Everything this module has to say of a design and its prediction."""
-    return (*tube_remarks(design), *voicing_remarks(design, prediction))
+    return (*tube_remarks(design), *voicing_remarks(design, prediction), *stopper_remarks(design))
