@@ -15,7 +15,10 @@ from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.holes import has_moved
 from scaledesign.view.impedance_plot import impedance_lines
 from scaledesign.view.lines import Line, Span
-from scaledesign.workshop import sound
+from scaledesign.workshop import register_words, registers, sound
+
+TALL = 6
+"""Lines of the sound from which one is left for the verdict."""
 
 
 def flute(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
@@ -54,34 +57,48 @@ class Ear:
     """Listens to the row in hand, when told to."""
 
     def __init__(self) -> None:
-        self._curve: tuple[object, sound.Curve | None] | None = None
+        self._heard: tuple[object, tuple[sound.Curve, registers.Played] | None] | None = None
 
     def due(self, desk: Desk) -> bool:
         """Whether there is something else to hear than what was heard last, and the engine is done."""
         row = _row_to_hear(desk)
-        return row is not None and desk.want is None and (self._curve or (None,))[0] != (desk.design, row)
+        return row is not None and desk.want is None and (self._heard or (None,))[0] != (desk.design, row)
 
     def listen(self, desk: Desk) -> None:
-        """Work out the curve of the row in hand, or know that it has none."""
+        """Work out the curve of the row in hand and what its registers are worth, or that it has none."""
         row = _row_to_hear(desk)
         if row is not None:
             playing = desk.sheet.number("frequency", row)
-            curve: sound.Curve | None = None
+            heard: tuple[sound.Curve, registers.Played] | None = None
             with suppress(Exception):  # a picture that fails must not take the maker's work with it
                 curve = sound.impedance_curve(desk.design, row, playing=playing)
-            self._curve = ((desk.design, row), curve)
+                heard = curve, registers.heard(desk.design, row, curve)
+            self._heard = ((desk.design, row), heard)
 
     def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
-        """The input impedance of the row in hand, or of the one that was heard last."""
+        """Whether the row in hand has its octave, and its input impedance; or those of the one heard last."""
         if _row_to_hear(desk) is None:
             return ((Span("no row to hear", "faint"),),)
-        if self._curve is None:
+        if self._heard is None:
             return ((Span(desk.signs.ellipsis, "faint"),),)
-        curve = self._curve[1]
-        if curve is None:
+        if self._heard[1] is None:
             return ((Span("the sound of this row cannot be worked out", "faint"),),)
+        curve, played = self._heard[1]
+        said = (_verdict(played, width, desk.signs.ellipsis),) if height >= TALL else ()
         reference = desk.design.tuning.reference
-        return impedance_lines(curve, desk.signs, width, height, reference=reference)
+        return (*said, *impedance_lines(curve, desk.signs, width, height - len(said), reference=reference))
+
+
+def _verdict(played: registers.Played, width: int, ellipsis: str) -> Line:
+    """Whether the octave speaks, or an overblown row itself, with as much more as there is room for."""
+    own = 1 if played.row is None else played.row.register
+    text, *more = register_words.in_short(played, own)
+    for part in more:
+        if len(text) + len(part) + 2 <= width:
+            text = f"{text}; {part}"
+    text = text if len(text) <= width else f"{text[: max(0, width - len(ellipsis))]}{ellipsis}"
+    speaks = played.registers[max(own, 2) - 1].speech == "speaks"
+    return (Span(text, "plain" if speaks else "reach"),)
 
 
 def _row_to_hear(desk: Desk) -> int | None:

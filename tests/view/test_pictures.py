@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from scaledesign.view.pictures import Ear
+from scaledesign.view.lines import Line, text_of
+from scaledesign.view.pictures import TALL, Ear
 from scaledesign.workshop import sound
 from tests.view.working import opened, words
 
@@ -35,3 +36,37 @@ def test_a_sound_that_cannot_be_worked_out_is_said_and_not_tried_again(
     assert ear.due(other)
     ear.listen(other)
     assert len(ear.lines(other, 60, 10)) == 10
+
+
+def heard(row: int, width: int, height: int = 10) -> tuple[Line, ...]:
+    """The sound of a row (0-based) of the Marsh wren."""
+    desk, ear = opened(), Ear()
+    there = desk.going(desk.selection.moved(row, 0))
+    ear.listen(there)
+    lines = ear.lines(there, width, height)
+    assert len(lines) == height
+    assert all(len(text_of(line)) <= width for line in lines)
+    return lines
+
+
+def test_the_first_line_says_whether_the_octave_speaks() -> None:
+    """Calm where it does, marked where it does not; as much of the rest as there is room for."""
+    closed, *_ = heard(0, 60)
+    assert text_of(closed).startswith("octave speaks, ")
+    assert text_of(closed).endswith(" cents blown harder")
+    assert closed[0].tone == "plain"
+    narrow, *_ = heard(0, 36)
+    assert text_of(closed).startswith(text_of(narrow))
+    high, *_ = heard(10, 160)
+    assert text_of(high).startswith("no octave; what speaks lies ")
+    assert high[0].tone == "reach"
+
+
+def test_an_overblown_row_is_judged_itself() -> None:
+    first, *_ = heard(11, 60)
+    assert text_of(first).startswith("speaks")
+
+
+def test_a_low_picture_is_the_curve_alone() -> None:
+    assert "octave" not in text_of(heard(0, 60, TALL - 1)[0])
+    assert "octave" in text_of(heard(0, 60, TALL)[0])
