@@ -40,9 +40,7 @@ class Bend:
     """Of cavity behind the mouth."""
 
 
-def bend_of(
-    field: Field, slopes: Derivatives, low: int, octave: int, share: Floats, added_length: float
-) -> Bend:
+def bend_of(field: Field, slopes: Derivatives, low: int, octave: int, share: Floats) -> Bend:
     """What moves the octave of one fingering.
 
     Parameters
@@ -50,7 +48,6 @@ def bend_of(
     field, slopes : of one flute at its registers
     low, octave : columns of the first and the second register of the fingering
     share : (H,) open share of its holes
-    added_length : m, of the mouth
     """
     flutes = field.layout.flutes
 
@@ -69,8 +66,8 @@ def bend_of(
         along = -cents(width, low) / cents(place, low)
         return Lever(hole, stretch(width) + along * stretch(place), along)
 
-    # the mouth grows by (k Delta)^2 for each metre of cavity (``physics/mouth.py``)
-    added = slopes.added_length[0] * (field.k[0] * added_length) ** 2
+    # cot(k Delta_eff) = 1/(k Delta) - tan(k L): a metre of cavity is as good as so many of added length
+    added = (field.k[0] * flutes.added_length[0] / np.cos(field.k[0] * flutes.body.cavity)) ** 2
     return Bend(
         lever(), stretch(slopes.log_bore[0]) / (2 * float(flutes.body.slices.radius[0])), stretch(added)
     )

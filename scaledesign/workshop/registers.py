@@ -20,7 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes, Layout
 from scaledesign.physics.gradient import derivatives
 from scaledesign.physics.lattice import cutoff
-from scaledesign.solver.problem import CENT, counts, flutes_of, shares, voicing_of
+from scaledesign.solver.problem import CENT, counts, flutes_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.workshop import advice
 from scaledesign.workshop.octave import Bend, bend_of
@@ -197,7 +197,6 @@ def _judged(
     place = {int(one): column for column, one in enumerate(known)}
     edges = _cutoffs(flutes, field.layout, share)
     judge = _Judge(design, flutes)
-    added = voicing_of(design).added_length
     made = []
     for i, (row, rows) in enumerate(fingered):
         edge, numbers = float(edges[i]), range(i * wanted, (i + 1) * wanted)
@@ -207,9 +206,7 @@ def _judged(
             for n, one in enumerate(numbers)
         )
         low, octave = place.get(numbers[0]), place.get(numbers[1])
-        bend = (
-            None if low is None or octave is None else bend_of(field, slopes, low, octave, share[:, i], added)
-        )
+        bend = None if low is None or octave is None else bend_of(field, slopes, low, octave, share[:, i])
         note = design.tuning.tonic if row is None else row.note
         made.append(Played(note, row, rows, edge, listed, bend))
     return tuple(made)
