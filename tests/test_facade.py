@@ -56,6 +56,13 @@ def rows(*letters: str) -> str:
     )
 
 
+def test_solving_does_not_shadow_the_function() -> None:
+    design = scaledesign.load(EXAMPLE)
+    for _ in range(2):
+        scaledesign.predict(design)
+        assert scaledesign.solve(design).design.tube.bore == design.tube.bore
+
+
 def test_load_predict_solve_save(tmp_path: Path) -> None:
     """The four lines of the contract, in that order."""
     path = tmp_path / "flute.toml"

@@ -99,6 +99,7 @@ def build_parser() -> Parser:
     _add_chart(commands)
     _add_check(commands)
     _add_catalogue(commands)
+    _add_accuracy(commands)
     _add_completion(commands)
     return parser
 
@@ -389,6 +390,20 @@ def _add_catalogue(commands: argparse._SubParsersAction[Parser]) -> None:
             (f"scaledesign {name}", f"scaledesign {name} --json"),
         )
         _add_json(command)
+
+
+def _add_accuracy(commands: argparse._SubParsersAction[Parser]) -> None:
+    command = _command(
+        commands,
+        "accuracy",
+        "accuracy_command:accuracy",
+        "say how far off the program is, published case by published case",
+        ("scaledesign accuracy", "scaledesign accuracy | less", "scaledesign accuracy -o accuracy.md"),
+    )
+    form = command.add_mutually_exclusive_group()
+    _add_json(form)
+    form.add_argument("-o", "--output", metavar="OUT", help="write the page to this file, as Markdown")
+    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
 
 
 def _add_completion(commands: argparse._SubParsersAction[Parser]) -> None:

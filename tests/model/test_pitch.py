@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -46,38 +45,6 @@ def test_cents_of_ratios(row: dict[str, str]) -> None:
 def test_cents_between_pitch_standards(low: float, high: float, cents: float) -> None:
     """Ellis 1885: cents = 1200 log2(f2/f1)."""
     assert cents_between(low, high) == pytest.approx(cents, abs=1e-6)
-
-
-JIAHU = [
-    # Zhang, Xiao & Lee 2004, Antiquity 78, 769-778: flutes M341:2 and M253:4, Stroboconn readings.
-    (
-        ("A#5 +5", "C6 +8", "D6 +5", "F6 +9", "G6 +10", "A#6 +5", "D7 +10"),
-        (935.0, 1051.3, 1178.1, 1404.2, 1577.1, 1870.0, 2362.9),
-        (203, 197, 304, 201, 295, 405),
-    ),
-    (
-        ("F#5 -5", "A5 -20", "A#5 +35", "C6 -50", "C#6 -32", "D6 -8", "D#6 +38", "F6 +15", "G6 +15"),
-        None,
-        (285, 155, 115, 118, 124, 146, 177, 200),
-    ),
-]
-
-
-@pytest.mark.parametrize(("readings", "hertz", "steps"), JIAHU, ids=("M341:2", "M253:4"))
-def test_jiahu_bone_flutes(
-    readings: tuple[str, ...], hertz: tuple[float, ...] | None, steps: tuple[int, ...]
-) -> None:
-    frequencies = [reading_frequency(text, 440.0) for text in readings]
-    measured = [cents_between(*pair) for pair in pairwise(frequencies)]
-    assert measured == pytest.approx(steps, abs=1e-6)
-    if hertz:
-        assert [round(value, 1) for value in frequencies] == list(hertz)
-    for text, frequency in zip(readings, frequencies, strict=True):
-        reading = parse_reading(text)
-        assert isinstance(reading.pitch, Note)
-        note, cents = nearest_note(frequency, 440.0)
-        above = 100 * (note.midi - reading.pitch.midi) + cents
-        assert above == pytest.approx(reading.cents, abs=0.01)
 
 
 @pytest.mark.parametrize(

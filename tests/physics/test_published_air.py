@@ -6,6 +6,9 @@ import CoolProp.CoolProp as equation_of_state
 import pytest
 
 from scaledesign.physics.air import moist_air, pressure_at
+from tests.reference import air as reference_air
+from tests.reference.bridge import package_frequencies
+from tests.reference.plain import Flute
 from tests.reference.tables import rows, table
 
 
@@ -88,9 +91,9 @@ def test_pitch_standard_of_1859_at_today_s_room_temperature():
     assert 435 * ratio == pytest.approx(440.57, abs=0.01)
 
 
-def test_boehm_s_speed_of_sound():
-    """Boehm 1871 (from memory): 2 x 0.670 m x 258.653 Hz is the speed at 24.16 degC and 50 % humidity."""
-    speed = 2 * 0.670 * 435 * 2 ** (-9 / 12)
-    assert speed == pytest.approx(346.594, abs=0.001)
-    assert moist_air(24.16, 50).c == pytest.approx(speed, abs=0.01)
-    assert moist_air(22.96, 100).c == pytest.approx(speed, abs=0.01)
+@pytest.mark.parametrize("length", [0.36, 0.6])
+def test_pitch_standard_of_1859_in_a_tube_with_walls(length):
+    """The same decree: +22.0 cents by sound speed, 21.8 in a tube (computed independently)."""
+    flute = Flute(((0.0, 0.008),), length, foot_wall=0.003)
+    cold, warm = (package_frequencies(flute, [()], [1], reference_air.moist_air(t, 0.5))[0] for t in (15, 22))
+    assert cents(warm / cold) == pytest.approx(21.8, abs=0.1)

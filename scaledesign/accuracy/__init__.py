@@ -1,0 +1,1 @@
+"""How far off: published cases held against the program, and the page that says so."""
