@@ -64,6 +64,19 @@ def test_the_wheel_holds_the_package_and_nothing_else(wheel: Path) -> None:
             assert f"{target}/{path.relative_to(CHECKOUT / source).as_posix()}" in names
 
 
+def test_the_wheel_holds_the_accuracy_page_and_its_sources(wheel: Path) -> None:
+    names = zipfile.ZipFile(wheel).namelist()
+    folder = CHECKOUT / "scaledesign/accuracy"
+    sources = [path.relative_to(CHECKOUT).as_posix() for path in folder.rglob("*.toml")]
+    assert len(sources) > 10
+    assert {*sources, "scaledesign/accuracy/accuracy.md"} <= set(names)
+
+
+def test_accuracy_works_out_the_same_there(installed: Path) -> None:
+    there = run(installed / "venv/bin/scaledesign", "accuracy", cwd=installed)
+    assert there == run(sys.executable, "-m", "scaledesign", "accuracy", cwd=CHECKOUT)
+
+
 def test_solve_runs_there(installed: Path) -> None:
     name = example_names()[0]
     text = run(installed / "venv/bin/scaledesign", "solve", "--example", name, cwd=installed)
