@@ -66,8 +66,7 @@ def bend_of(field: Field, slopes: Derivatives, low: int, octave: int, share: Flo
         along = -cents(width, low) / cents(place, low)
         return Lever(hole, stretch(width) + along * stretch(place), along)
 
-    # cot(k Delta_eff) = 1/(k Delta) - tan(k L): a metre of cavity is as good as so many of added length
-    added = (field.k[0] * flutes.added_length[0] / np.cos(field.k[0] * flutes.body.cavity)) ** 2
-    return Bend(
-        lever(), stretch(slopes.log_bore[0]) / (2 * float(flutes.body.slices.radius[0])), stretch(added)
-    )
+    # cot(k Delta_eff) = 1/(k Delta) - tan(k L): a metre of cavity is worth so many of added length
+    worth = (field.k[0] * flutes.added_length[0] / np.cos(field.k[0] * flutes.body.cavity)) ** 2
+    by_bore = stretch(slopes.log_bore[0]) / (2 * float(flutes.body.slices.radius[0]))
+    return Bend(lever(), by_bore, stretch(slopes.added_length[0] * worth))

@@ -60,7 +60,8 @@ def _verdict(played: Sequence[Played], number: int) -> str:
     for speech, alike in kinds.items():
         why = _why(alike, number)
         if len(kinds) == 1:
-            notes = f"all {total} notes of the scale" if total > 1 else played[0].note
+            each = "none of the" if speech == "none" else "all"
+            notes = f"{each} {total} notes of the scale" if total > 1 else played[0].note
             parts.append(f"{ANSWER[speech]}, on {notes}{why}")
         elif not parts:
             parts.append(f"{ANSWER[speech]} on {len(alike)} of {total} notes, {_named(alike)}{why}")
