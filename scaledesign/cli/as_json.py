@@ -16,6 +16,8 @@ from scaledesign.paper.layout import wood_beside
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
 from scaledesign.solver.verdict import Obstacle
+from scaledesign.workshop.calibration import Learnt, Residual
+from scaledesign.workshop.next_reading import NextReading
 
 
 def print_json(value: Mapping[str, object]) -> None:
@@ -52,6 +54,44 @@ def design_object(
         "holes": hole_objects(design, prediction, placed),
         "rows": row_objects(design, prediction),
         "notes": list(notes),
+    }
+
+
+def reading_object(reading: Residual) -> dict[str, object]:
+    """One reading beside the model, before anything was learnt and after."""
+    return {
+        "reading": reading.label,
+        "said": reading.said,
+        "frequency_hz": reading.read,
+        "expected_hz": reading.expected,
+        "before_cents": reading.before,
+        "after_cents": reading.after,
+        "odd": reading.odd,
+    }
+
+
+_LEARNT_UNITS = {"drift": "m_per_khz2", "warmth": "k"}
+
+
+def learnt_object(learnt: Learnt) -> dict[str, object]:
+    """One thing that was learnt, its ± before and after."""
+    unit = _LEARNT_UNITS.get(learnt.name, "m")
+    return {
+        f"value_{unit}": learnt.value,
+        f"uncertainty_{unit}": learnt.after,
+        f"uncertainty_before_{unit}": learnt.before,
+    }
+
+
+def next_object(reading: NextReading) -> dict[str, object]:
+    """A note that could be blown next; "row" is null for the bare tube."""
+    return {
+        "reading": reading.label,
+        "row": None if reading.row is None else reading.row + 1,
+        "register": reading.register,
+        "expected_hz": reading.expected,
+        "mean_uncertainty_cents": reading.now,
+        "mean_uncertainty_after_cents": reading.then,
     }
 
 

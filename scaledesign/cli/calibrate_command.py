@@ -9,27 +9,30 @@ import argparse
 import sys
 
 import scaledesign
-from scaledesign.cli.as_json import design_object, json_text
+from scaledesign.cli.as_json import design_object, json_text, learnt_object, next_object, reading_object
 from scaledesign.cli.exit_codes import CANNOT_USE, OK, USAGE
 from scaledesign.cli.files import kept, next_file, output_path, read_design
+from scaledesign.cli.lesson_text import blow_next, learnt_table, reading_table
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design
-from scaledesign.model.units import format_length, parse_length, parse_temperature
+from scaledesign.model.units import parse_length, parse_temperature
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 from scaledesign.paper.text import paragraph
+from scaledesign.workshop.next_reading import next_readings
+from scaledesign.workshop.readings import readings_of
 
 
 def calibrate(args: argparse.Namespace) -> int:
-    """Fit the added length to the readings; print old and new, write the design where asked."""
-    if args.bare is None and not args.row:
+    """Fit the flute to the readings; print old and new, write the design where asked."""
+    output = output_path(args)
+    design = read_design(args)
+    if not args.bare and not args.row and not readings_of(design):
         print(
             'scaledesign calibrate: give a reading, --bare "A4 -4" or --row 1="A4 -4"; '
             "see scaledesign calibrate --help.",
             file=sys.stderr,
         )
         return USAGE
-    output = output_path(args)
-    design = read_design(args)
     units = args.units or design.units
     result = scaledesign.calibrate(
         design,
@@ -38,13 +41,16 @@ def calibrate(args: argparse.Namespace) -> int:
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
         rows=dict(row_reading(text, len(design.rows)) for text in args.row),
     )
-    learnt = result.design != design
-    after = result.after
+    learnt = result.design is not design
+    after, coming = result.after, next_readings(result.design)
     if args.json:
         text = json_text(
             {
                 "added_length_m": result.added_length,
                 "uncertainty_m": result.uncertainty,
+                "readings": [reading_object(each) for each in result.residuals],
+                "learnt": {each.name: learnt_object(each) for each in result.learnt},
+                "next": [next_object(each) for each in coming],
                 "before": design_object(design, result.before, result.before.notes),
                 "after": design_object(result.design, after, (*result.notes, *after.notes)),
             }
@@ -53,10 +59,11 @@ def calibrate(args: argparse.Namespace) -> int:
         file, _ = next_file(args, output)
         text = blocks(
             title(result.design),
-            f"The mouth adds {format_length(result.added_length, units)} ± "
-            f"{format_length(result.uncertainty, units)} of tube.",
+            reading_table(result.residuals, design.tuning.reference),
+            learnt_table(result.learnt, units),
             remarks(result.notes),
             trust(result.design, after, file, units),
+            blow_next(result.design, coming) if learnt else "",
             note_table(result.design, after),
             remarks(note for note in after.notes if note not in result.notes),
             kept(args, output) if learnt else "",

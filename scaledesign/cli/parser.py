@@ -297,15 +297,18 @@ def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
         "take in what your tuner shows, so that the ± shrinks",
         (
             'scaledesign calibrate flute.toml --bare "A4 -4" --in-place',
-            'scaledesign calibrate flute.toml --bare "G#4 +12" --length "380 mm" --in-place',
+            'scaledesign calibrate flute.toml --bare "G#4 +12" --bare "G#5 +20" --length "380 mm" --in-place',
             'scaledesign calibrate flute.toml --row 1="A4 -4" --row 3="C5 +3" --in-place',
         ),
     )
     command.add_argument("file", metavar="FILE", help="design file")
     command.add_argument(
         "--bare",
+        action="append",
+        default=[],
         metavar="READING",
-        help='the tube blown with no holes, or all taped: "A4 -4" (note and cents) or "438.9 Hz"',
+        help='the tube blown with no holes, or all taped: "A4 -4" (note and cents) or "438.9 Hz"; may be '
+        "given again, overblown too",
     )
     command.add_argument(
         "--length", metavar="LENGTH", help="sounding edge to foot when it was blown, if it has been cut since"

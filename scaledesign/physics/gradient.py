@@ -46,6 +46,8 @@ class Derivatives:
     """1/m: wall of the tube everywhere."""
     added_length: Floats
     """1/m."""
+    drift: Floats
+    """kHz^2/m."""
     temperature: Floats
     """1/K: air in the bore."""
 
@@ -124,6 +126,11 @@ def derivatives(field: Field) -> Derivatives:
     )
     chimney = by_t * layout.t_follows[:, :, None]
     wall = (chimney + by_outer / outer).sum(axis=0) + w.foot * foot.by_outer / foot_outer
+    added = (
+        np.zeros(field.k.shape)
+        if layout.flutes.body.ideal_mouth
+        else real(w.mouth * field.mouth.by_inertance * 1j * field.k)
+    )
     column = (slice(None), None)
     layer = 0.5 * (air.rho_rate - air.mu_rate)[column]
     return Derivatives(
@@ -134,9 +141,8 @@ def derivatives(field: Field) -> Derivatives:
         length=real(length),
         log_bore=real(bore),
         wall=real(wall),
-        added_length=real(w.mouth * field.mouth.by_inertance * 1j * field.k)
-        if not layout.flutes.body.ideal_mouth
-        else np.zeros(field.k.shape),
+        added_length=added,
+        drift=added * (field.frequency / 1000.0) ** 2,
         temperature=_along_air(
             field, w, -air.c_rate[column], layer, layer + 0.5 * air.pr_rate[column],
             air.gamma_rate[column], 0.0,

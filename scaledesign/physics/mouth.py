@@ -29,9 +29,10 @@ source)."""
 END_BLOWN_RADII = 3.5
 """Added length over bore radius of a notched or rim-blown flute: a 545 mm flute of 18..19 mm bore that
 sounds D4 when warm needs 31..33 mm (computed from the nominal pitch; common practice, no source)."""
-DRIFT_DOUBT = 0.5
+DRIFT_DOUBT = 1.0
 """One standard deviation of the drift, as a share of what an inertance alone shortens by: a window or a lip
-is no lump of air, and how far from it nobody measures (common practice, no source)."""
+is no lump of air, and a cavity of a third of the added length would undo the shortening whole. With it one
+reading of a bare tube leaves the second register at +-15..20 cents (common practice, no source)."""
 BLOCK_DOUBT = 0.5
 """One standard deviation of a duct flute's cavity, in window lengths: a block that leans or stands back
 (common practice, no source)."""

@@ -20,10 +20,10 @@ from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.physics.gradient import derivatives
 from scaledesign.physics.network import evaluate
 from scaledesign.solver.limits import Geometry, Limit, limits_of, matrix
-from scaledesign.solver.prediction import sensitivity_of
 from scaledesign.solver.problem import CENT, Problem, hole_radius
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
+from scaledesign.solver.sensitivity import sensitivity_of
 
 MM = 1e-3
 DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 2.0, 0.03

@@ -15,9 +15,9 @@ from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.layout import MM, Fit, Task, Wish
 from scaledesign.solver.limits import matrix
-from scaledesign.solver.prediction import sensitivity_of
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import field_at
+from scaledesign.solver.sensitivity import sensitivity_of
 
 
 @dataclass(frozen=True)

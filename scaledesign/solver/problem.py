@@ -48,17 +48,18 @@ DEFAULT_DOUBTS = Doubts(
     length=0.3e-3,
     temperature=1.0,
     tuner=2.0,
-    model=6.0,
+    model=4.0,
 )
 """Common practice, no source: callipers in a natural tube, a marked and drilled hole, a bore whose
-temperature is known to a degree, a tuner read off a wavering note. ``model`` makes a row in the first
-register good to about ten cents once a note has been blown, which is what whole-instrument models
-have reached (A. Lefebvre 2010, PhD thesis, McGill; Y. Lan and C. Waltham 2014, ISMA: within 8 to 10)."""
+temperature is known to a degree, a tuner read off a wavering note. ``model``: the worst of some two dozen
+fingerings was 8 to 10 cents off in whole-instrument models (A. Lefebvre 2010, PhD thesis, McGill; Y. Lan and
+C. Waltham 2014, ISMA), and the worst of so many is two standard deviations."""
 
-SECOND_REGISTER, PART_OPEN = 2.0, 5.0
-CROSS_FINGERED = (1.0, 2.0, 3.0)
-"""How many times the model's doubt: +-15..20 cents overblown, +-30 with a hole partly open, +-15..25 with
-none, one, or more holes closed right below the topmost open one (common practice, no source)."""
+PLAIN, SECOND_REGISTER, PART_OPEN = 0.5, 1.75, 7.5
+CROSS_FINGERED = (0.0, 3.0, 4.5)
+"""How many times the model's doubt: half with no hole open, where only the foot and the losses are in doubt;
+overblown, beside the mouth's drift; +-30 with a hole partly open; at least so many with none, one, or more
+holes closed right below the topmost open one, +-15..25 in all (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ class Before:
 
     @property
     def spread(self) -> Floats:
-        """(5,)"""
+        """(5,), in the order above."""
         return np.array([self.added_length, self.drift, self.bore, self.wall, self.warmth])
 
 
@@ -90,6 +91,8 @@ class Problem:
     """
 
     flutes: Flutes
+    bare: Flutes
+    """The same tube before any hole is drilled."""
     fingerings: Fingerings
     target: Floats
     weight: Floats
@@ -295,7 +298,7 @@ def model_doubts(share: Floats, register: Indices, base: float) -> Floats:
         again |= opened & is_open
         opened |= is_open
     part = ((share > 0) & (share < 1)).any(axis=0) if len(share) else opened
-    factor = np.where(register > 1, SECOND_REGISTER, 1.0)
+    factor = np.where(opened, 1.0, PLAIN) * np.where(register > 1, SECOND_REGISTER, 1.0)
     factor = np.maximum(factor, np.choose(np.minimum(crossed, 2), CROSS_FINGERED))
     return base * np.where(part, PART_OPEN, factor)
 
@@ -317,6 +320,7 @@ def problem_of(
     voicing = voicing_of(design)
     return Problem(
         flutes=flutes_of(design),
+        bare=flutes_of(design, bare_length=design.tube.length),
         fingerings=fingerings,
         target=np.array([*target, *(f for _, f in extra)], float),
         weight=np.array([row.weight for row in rows], float),

@@ -16,6 +16,7 @@ from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
 from scaledesign.physics.arrays import Mask
 from scaledesign.physics.gradient import derivatives
+from scaledesign.solver.belief import Reading
 from scaledesign.solver.explain import obstacles
 from scaledesign.solver.layout import (
     Fit,
@@ -28,7 +29,7 @@ from scaledesign.solver.layout import (
     stay,
 )
 from scaledesign.solver.limits import Geometry, geometry_of
-from scaledesign.solver.prediction import Prediction, Reading, predict, sensitivity_of
+from scaledesign.solver.prediction import Prediction, predict
 from scaledesign.solver.problem import (
     CENT,
     Problem,
@@ -41,6 +42,7 @@ from scaledesign.solver.problem import (
 )
 from scaledesign.solver.resonance import Resonances, field_at, resonances
 from scaledesign.solver.rounding import snap
+from scaledesign.solver.sensitivity import sensitivity_of
 from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, told
 
 Placed = Literal["solved", "rule", "locked", "undetermined"]

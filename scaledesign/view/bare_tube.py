@@ -201,13 +201,15 @@ def _tried(
     except ScaledesignError as error:
         return str(error)
     added = voicing_of(design).added_length
+    overblown = [each.label for each in found.residuals if each.said == reading and "register" in each.label]
+    taken = f"Taken as {overblown[-1]}. " if overblown else ""
     return Outcome(
         found.design,
         before,
         after,
         added,
         found.added_length,
-        _told(design, before, after, added, found.added_length),
+        taken + _told(design, before, after, added, found.added_length),
         found.notes,
     )
 

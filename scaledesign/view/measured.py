@@ -11,10 +11,10 @@ from datetime import datetime
 from typing import Literal
 
 from scaledesign.errors import EditError
-from scaledesign.model.document import Design, Voicing
+from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, SetRow
 from scaledesign.solver.problem import open_in
-from scaledesign.workshop import ask, calibration
+from scaledesign.workshop import ask, calibration, readings
 
 
 def measured_edit(design: Design, row: int, text: str, when: datetime) -> Edit | None:
@@ -49,9 +49,8 @@ def cut(design: Design, row: int) -> Design:
 
 
 def _without(design: Design, row: int, when: datetime) -> Design:
-    """The design without a row's reading; without any, the mouth is estimated again."""
-    noted = calibration.with_readings(design, None, None, None, {row: ""}, when)
-    if calibration.readings_of(noted):
-        return calibration.learn(design, noted)[0]
-    voicing: Voicing = replace(noted.voicing, added_length=None, uncertainty=None, calibrated=False)
-    return replace(noted, voicing=voicing) if design.voicing.calibrated else noted
+    """The design without a row's reading; without any, as it was before the first."""
+    noted = readings.with_readings(design, None, None, None, {row: ""}, when)
+    if readings.readings_of(noted) or design.voicing.calibrated:
+        return calibration.learn(design, noted).design
+    return noted

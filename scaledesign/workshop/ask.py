@@ -6,7 +6,7 @@ the layers below, which know neither.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
@@ -22,10 +22,11 @@ from scaledesign.model.system import WEIGHTS, System
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver.limits import geometry_of
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import open_in, problem_of
+from scaledesign.solver.problem import open_in, problem_of, voicing_of
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
+from scaledesign.workshop.readings import readings_in_force, with_readings
 
 if TYPE_CHECKING:  # the solver is fetched when it is asked: predicting does without
     from scaledesign.solver.solution import Solution
@@ -77,7 +78,7 @@ def predict(design: Design, losses: bool = True) -> Prediction:
         when a row's register cannot be found.
     """
     problem = problem_of(design, targets(design))
-    prediction = predicting.predict(problem, calibration.readings_in_force(design), losses=losses)
+    prediction = predicting.predict(problem, readings_in_force(design), losses=losses)
     notes = (
         *prediction.notes,
         *broken_rules(design, geometry_of(design)),
@@ -99,7 +100,7 @@ def solve(design: Design) -> Solution:
     """
     from scaledesign.solver import solution as solving
 
-    readings = calibration.readings_in_force(design)
+    readings = readings_in_force(design)
     return told(solving.solve(design, targets(design), extra=secondary(design), readings=readings))
 
 
@@ -128,19 +129,20 @@ def secondary(design: Design) -> tuple[tuple[Row, float], ...]:
 
 def calibrate(
     design: Design,
-    bare: str | None = None,
+    bare: str | Sequence[str] | None = None,
     *,
     length: float | None = None,
     temperature: float | None = None,
     rows: Mapping[int, str] | None = None,
     when: datetime | None = None,
 ) -> Calibration:
-    """Bend the model to the flute: fit the added length to what a tuner showed.
+    """Bend the model to the flute: fit its mouth, bore, wall and warmth to what a tuner showed.
 
     Parameters
     ----------
     design : Design
-    bare : reading of the tube before any hole is drilled (``"A4 -4"`` or ``"438.9 Hz"``)
+    bare : reading of the tube before any hole is drilled (``"A4 -4"`` or ``"438.9 Hz"``), or several; an
+        overblown note is known by its pitch
     length : m, sounding edge to foot when the bare tube was blown, where it differed from the design
     temperature : degC of the room then, where it differed
     rows : readings by row, 0-based; "" takes a row's reading back
@@ -155,10 +157,15 @@ def calibrate(
     """
     before = predict(design)
     moment = (when or datetime.now()).replace(microsecond=0)
-    noted = calibration.with_readings(design, bare, length, temperature, rows or {}, moment)
-    learnt, fit, notes = calibration.learn(design, noted)
+    noted = with_readings(design, bare, length, temperature, rows or {}, moment)
+    taught = calibration.learn(design, noted)
+    learnt = taught.design
     after = before if learnt is design else predict(learnt)
-    return Calibration(learnt, before, after, fit.added_length, fit.uncertainty, fit.residuals, notes)
+    mouth = voicing_of(learnt)
+    return Calibration(
+        learnt, before, after, mouth.added_length, mouth.uncertainty, taught.residuals, taught.learnt,
+        taught.notes,
+    )  # fmt: skip
 
 
 def new_design(want: Wanted) -> Solution:

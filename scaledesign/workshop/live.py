@@ -16,9 +16,11 @@ import numpy as np
 from scaledesign.errors import NoPitchError, ScaledesignError
 from scaledesign.model.document import Design, Row
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.prediction import Prediction, Sensitivity
+from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.resonance import Resonances
-from scaledesign.workshop import ask, calibration
+from scaledesign.solver.sensitivity import Sensitivity
+from scaledesign.workshop import ask
+from scaledesign.workshop.readings import readings_in_force
 
 if TYPE_CHECKING:
     from scaledesign.solver.solution import Solution
@@ -81,7 +83,7 @@ def _held(design: Design) -> Answer:
 def _quick(design: Design, last: Answer | None, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
 
-    readings = calibration.readings_in_force(design)
+    readings = readings_in_force(design)
 
     def settled(extra: Extra) -> tuple[Solution, object, Resonances, bool]:
         rows = tuple((row.holes, row.register, row.open_share) for row in design.rows)
@@ -104,7 +106,7 @@ def _thorough(design: Design, cancelled: Callable[[], bool]) -> Answer:
     from scaledesign.solver import solution as solving
     from scaledesign.solver.verdict import told
 
-    readings, target = calibration.readings_in_force(design), ask.targets(design)
+    readings, target = readings_in_force(design), ask.targets(design)
     found = _lent(
         design,
         lambda extra: solving.solve(design, target, extra=extra, readings=readings, cancelled=cancelled),

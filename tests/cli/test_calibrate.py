@@ -23,7 +23,7 @@ def test_the_bare_tube(run: Run, flute: Path) -> None:
 
 def test_a_reading_that_cannot_be_of_this_tube_is_not_written(run: Run, flute: Path) -> None:
     before = flute.read_bytes()
-    result = run("calibrate", flute, "--bare", "F6 +0", "--in-place")
+    result = run("calibrate", flute, "--bare", "F7 +0", "--in-place")
     assert result.code == 3
     assert "- Nothing learnt" in result.out
     assert "ritten" not in result.out

@@ -1,0 +1,82 @@
+"""What readings taught, as text: the readings beside the model, what was learnt, what to blow next.
+
+Apart from the command, which asks; every number comes from the calibration. 80 columns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scaledesign.model.document import Design, Units
+from scaledesign.model.pitch import format_reading
+from scaledesign.model.units import format_cents, format_length, format_small
+from scaledesign.paper.text import paragraph, table
+from scaledesign.workshop.calibration import Learnt, Residual
+from scaledesign.workshop.next_reading import WORTH, NextReading
+
+TOLD = 0.98
+"""What was learnt is told where its ± is at most so much of what it was before."""
+_NAMES = {
+    "added_length": "the mouth adds",
+    "drift": "and for each kHz squared",
+    "bore": "bore, beside what you measured",
+    "wall": "wall, beside what you measured",
+    "warmth": "air in the bore, warmer by",
+}
+
+
+def reading_table(residuals: Sequence[Residual], reference: float) -> str:
+    """One line a reading: as read, as expected before any reading, how far off before and after."""
+    rows = [
+        (
+            each.label,
+            each.said,
+            format_reading(each.expected, reference),
+            format_cents(each.before),
+            format_cents(each.after),
+            "contradicted" if each.odd else "",
+        )
+        for each in residuals
+    ]
+    return table(("reading", "you read", "expected", "off before", "off now", ""), rows, "lrrrrl")
+
+
+def learnt_table(learnt: Sequence[Learnt], units: Units) -> str:
+    """What was learnt of the flute itself, with one standard deviation now and before."""
+    rows = []
+    for each in learnt:
+        if each.name != "added_length" and each.after > TOLD * each.before:
+            continue
+        value, now, before = (
+            _amount(each.name, amount, units) for amount in (each.value, each.after, each.before)
+        )
+        sign = "+" if each.name != "added_length" and not value.startswith(("-", "0 ")) else ""
+        rows.append((_NAMES[each.name], sign + value, f"± {now}", f"± {before}"))
+    return table(("learnt", "", "now", "before"), rows, "lrrr") if rows else ""
+
+
+def _amount(name: str, value: float, units: Units) -> str:
+    if name == "warmth":
+        return f"{round(value, 1) + 0.0:g} K"
+    if name == "added_length":
+        return format_length(value, units)
+    return format_small(round(value, 6) + 0.0, units)
+
+
+def blow_next(design: Design, coming: Sequence[NextReading]) -> str:
+    """Which note to blow next and what that would do to the ±, in a line."""
+    if not coming:
+        return ""
+    best = coming[0]
+    if best.now - best.then < WORTH:
+        return paragraph(
+            f"The scale's notes are at ± {best.now:.0f} cents on average; another reading would hardly help."
+        )
+    label = best.label
+    if best.row is None and best.register > 1:
+        label = "the bare tube overblown"
+    sounds = format_reading(best.expected, design.tuning.reference)
+    return paragraph(
+        f"Blow next: {label}, about {sounds}. The ± of the scale's notes would fall from {best.now:.0f} to "
+        f"{best.then:.0f} cents on average."
+    )

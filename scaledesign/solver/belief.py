@@ -1,0 +1,264 @@
+"""What is believed of a flute, and what readings do to it: one Gaussian over everything that may be off.
+
+Every cause of error (the mouth, the bore, each hole's place and width, what the model leaves out of each
+fingering) is one number of mean 0 and standard deviation 1; a sound, be it a row or a reading, hangs on them
+through exact derivatives. The same cause is the same number wherever it acts, so that what moved a reading
+moves the rows too. Five of them, the ``state``, are learnt: a fit applies their most probable values to the
+flute (generalised least squares, which with these priors is the maximum a posteriori). All others stay
+unknown and are noise with its covariance. Fit and ± both come from ``Lesson``; nothing here knows a document.
+
+A. Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., section 14.8 (from memory): a prior is as many more
+readings; the rest is the conditioning of one normal law on another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.physics.flute import Flutes
+from scaledesign.physics.gradient import derivatives
+from scaledesign.solver.problem import CENT, Doubts, Problem, altered
+from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
+from scaledesign.solver.sensitivity import Sensitivity, sensitivities
+
+LEAST_NOISE = 1e-3
+"""Cents of a reading: keeps the weights finite in a file that denies every doubt."""
+STEPS, LONGEST, SETTLED = 60, 0.02, 1e-7
+"""Most steps of a fit; m: the longest step of the added length; standard deviations: the last step."""
+STATE = 5
+"""How many causes are learnt: ``problem.Before`` names them."""
+
+
+@dataclass(frozen=True)
+class Sound:
+    """Some fingerings of one tube as it was when they sounded: what is, or would be, heard of a flute.
+
+    ``holes`` (H,) are those there were, counted in the design; ``doubt`` (M,) cents is what the model leaves
+    out.
+    """
+
+    flutes: Flutes
+    fingerings: Fingerings
+    holes: tuple[int, ...]
+    doubt: Floats
+
+    def altered(self, state: Floats) -> Sound:
+        """The same of N flutes whose ``state`` (N, 5) differs by so much."""
+        return replace(self, flutes=altered(self.flutes, state))
+
+
+@dataclass(frozen=True)
+class Reading(Sound):
+    """One reading of a tuner: a fingering (or the bare tube) that sounded ``frequency`` Hz.
+
+    ``row`` is the row of the design it belongs to, or None; ``label`` says which note it is, ``said`` is what
+    the tuner showed, as written.
+    """
+
+    frequency: float
+    row: int | None = None
+    label: str = ""
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Sounds as the model has them: frequencies (N, M) in Hz and what they hang on."""
+
+    sound: Sound
+    found: Resonances
+    sensitivity: Sensitivity
+    depth: Floats
+    """(N, M) impedance left at resonance over rho c / S."""
+
+    @property
+    def frequency(self) -> Floats:
+        """(N, M) Hz."""
+        return self.found.frequency
+
+
+def hear(sound: Sound, near: Resonances | None = None, *, losses: bool = True) -> Heard:
+    """Play some fingerings.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    found = resonances(sound.flutes, sound.fingerings, near=near, losses=losses)
+    field = field_at(sound.flutes, sound.fingerings, found.frequency, losses=losses)
+    s = sensitivities(sound.flutes, derivatives(field))
+    return Heard(sound, found, s, np.abs(field.impedance.real))
+
+
+def rows_of(problem: Problem) -> Sound:
+    """The rows of a problem, every hole drilled."""
+    every = tuple(range(problem.flutes.at.shape[1]))
+    return Sound(problem.flutes, problem.fingerings, every, problem.model_doubt)
+
+
+class Causes:
+    """Everything that may be off in some sounds, each once: the columns of their loadings.
+
+    In order: the state; each length that a tube was cut to; each hole's place, then each one's diameter; what
+    the model leaves out, once for each fingering of each tube.
+    """
+
+    def __init__(self, sounds: Sequence[Sound]) -> None:
+        lengths: dict[float, int] = {}
+        left_out: dict[object, int] = {}
+        for sound in sounds:
+            lengths.setdefault(_length(sound), len(lengths))
+            for key in _keys(sound):
+                left_out.setdefault(key, len(left_out))
+        self._lengths, self._left_out = lengths, left_out
+        self._holes = 1 + max((hole for sound in sounds for hole in sound.holes), default=-1)
+        self._first = STATE + len(lengths) + 2 * self._holes
+        self.count = self._first + len(left_out)
+
+    def length(self, sound: Sound) -> int:
+        """Column of the length that its tube was cut to."""
+        return STATE + self._lengths[_length(sound)]
+
+    def at(self, sound: Sound) -> Indices:
+        """(H,) columns of its holes' places."""
+        return STATE + len(self._lengths) + np.array(sound.holes, dtype=np.intp)
+
+    def diameter(self, sound: Sound) -> Indices:
+        """(H,) columns of their diameters."""
+        return self.at(sound) + self._holes
+
+    def left_out(self, sound: Sound) -> Indices:
+        """(M,) columns of what the model leaves out of each fingering."""
+        return self._first + np.array([self._left_out[key] for key in _keys(sound)], dtype=np.intp)
+
+    def loading(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:
+        """(N, M, P) cents for one standard deviation of each cause; ``spread`` (5,) is that of the state."""
+        s, sound = heard.sensitivity, heard.sound
+        block = np.zeros((*s.length.shape, self.count))
+        state = np.stack([s.added_length, s.drift, s.bore, s.wall, s.temperature], axis=-1)
+        block[..., :STATE] = state * spread
+        block[..., self.length(sound)] = s.length * doubts.length
+        block[..., self.at(sound)] = s.at * doubts.at
+        block[..., self.diameter(sound)] = s.diameter * doubts.diameter
+        own = self.left_out(sound)
+        block[..., np.arange(len(own)), own] = sound.doubt
+        return block
+
+
+def loadings(problem: Problem, spread: Floats, heard: Sequence[Heard]) -> tuple[Floats, ...]:
+    """Cents of each sound for one standard deviation of each of their ``Causes``: an array for each."""
+    causes = Causes([each.sound for each in heard])
+    return tuple(causes.loading(each, spread, problem.doubts) for each in heard)
+
+
+def _length(sound: Sound) -> float:
+    return round(float(sound.flutes.length[0]), 7)
+
+
+def _keys(sound: Sound) -> list[object]:
+    """What tells one fingering of one tube from another, for each of the sound's."""
+    share, register = sound.fingerings.share, sound.fingerings.register
+    return [(_length(sound), sound.holes, tuple(share[:, m]), int(register[m])) for m in range(len(register))]
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """What K readings together teach about the state: ``read`` (N, K, P) their loadings, ``tuner`` cents."""
+
+    read: Floats
+    tuner: float
+
+    @cached_property
+    def _covariance(self) -> Floats:
+        """(N, K, K) cents² in which the readings were expected to scatter."""
+        noise = (self.tuner**2 + LEAST_NOISE**2) * np.eye(self.read.shape[1])
+        return np.asarray(self.read @ self.read.transpose(0, 2, 1) + noise)
+
+    @cached_property
+    def gain(self) -> Floats:
+        """(N, 5, K) standard deviations by which the fit moves for a cent that each reading is sharper."""
+        return np.linalg.solve(self._covariance, self.read[..., :STATE]).transpose(0, 2, 1)
+
+    @property
+    def left(self) -> Floats:
+        """(N, 5) one standard deviation of the fitted state, as a share of what it was before."""
+        known = (self.gain * self.read[..., :STATE].transpose(0, 2, 1)).sum(axis=2)
+        return np.asarray(np.sqrt(np.maximum(1.0 - known, 0.0)))
+
+    def variance(self, rows: Floats) -> Floats:
+        """Cents² (N, R) of what will be heard less what the flute so fitted says; ``rows`` (N, R, P)."""
+        error, noise = self.error(rows)
+        return np.asarray((error**2).sum(axis=-1) + (noise**2).sum(axis=-1))
+
+    def error(self, rows: Floats) -> tuple[Floats, Floats]:
+        """That difference itself: cents for each cause (N, R, P), and for each reading's tuner (N, R, K)."""
+        taken_on = rows[..., :STATE] @ self.gain
+        return rows - taken_on @ self.read, taken_on * np.hypot(self.tuner, LEAST_NOISE)
+
+    def unlikely(self, off: Floats) -> Floats:
+        """Each reading by itself against what was expected before any, (N, K) standard deviations."""
+        return np.asarray(off / np.sqrt(np.diagonal(self._covariance, axis1=1, axis2=2)))
+
+    def surprise(self, off: Floats) -> tuple[Floats, Floats]:
+        """Each reading against all others: cents above what they say (N, K), and that over its ± (N, K).
+
+        ``off`` (N, K) cents is how far each was from what was expected before any reading. Leaving one out of
+        a normal law: R. D. Cook and S. Weisberg 1982, Residuals and Influence in Regression, section 2.2
+        (from memory); the inverse covariance holds all of them.
+        """
+        precision = np.linalg.inv(self._covariance)
+        own = np.diagonal(precision, axis1=1, axis2=2)
+        weighed = (precision @ off[..., None])[..., 0]
+        return np.asarray(weighed / own), np.asarray(weighed / np.sqrt(own))
+
+
+@dataclass(frozen=True)
+class Fit:
+    """What N sets of K readings say.
+
+    ``state`` (N, 5) is what to add to the flutes the readings were given with, ``doubt`` (N, 5) one standard
+    deviation of it; ``predicted`` (N, K) Hz are the readings as the flutes so fitted have them; ``off``
+    (N, K) cents are the readings from what was expected of them before, in the straight line through the fit.
+    """
+
+    state: Floats
+    doubt: Floats
+    predicted: Floats
+    off: Floats
+    lesson: Lesson
+
+
+def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
+    """The most probable state given the readings, by Gauss and Newton until it stands still.
+
+    Parameters
+    ----------
+    problem : Problem, for its doubts
+    sounds : K of one fingering each, as expected before any reading
+    read : (N, K) Hz; N sets of readings are fitted side by side
+
+    Raises
+    ------
+    NoPitchError
+    """
+    spread = problem.before.spread
+    scaled = np.zeros((len(read), STATE))
+    near: list[Resonances | None] = [None] * len(sounds)
+    most = LONGEST / max(spread[0], 1e-12)
+    for _ in range(STEPS):
+        heard = [hear(s.altered(scaled * spread), n) for s, n in zip(sounds, near, strict=True)]
+        near = [each.found for each in heard]
+        predicted = np.concatenate([each.frequency for each in heard], axis=1)
+        lesson = Lesson(np.concatenate(loadings(problem, spread, heard), axis=1), problem.doubts.tuner)
+        slope = lesson.read[..., :STATE]
+        off = CENT * np.log(read / predicted) + (slope @ scaled[..., None])[..., 0]
+        step = (lesson.gain @ off[..., None])[..., 0] - scaled
+        if np.abs(step).max() < SETTLED:
+            break
+        scaled = scaled + step * np.minimum(1.0, most / np.maximum(np.abs(step[:, :1]), 1e-12))
+    return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson)

@@ -1,0 +1,88 @@
+"""Readings that the others contradict, and a fit that strains what was measured: found, and said in words.
+
+Apart from the fit, which takes every reading as it is: nothing is muted, the maker decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.belief import Fit, Lesson
+
+ODD = 3.0
+"""Standard deviations between a reading and what all others say beyond which it is called odd."""
+FAR = 2.0
+"""Standard deviations from what was measured or estimated beyond which what was learnt is worth a word."""
+LEARNT: tuple[Literal["added_length", "drift", "bore", "wall", "warmth"], ...] = (
+    "added_length", "drift", "bore", "wall", "warmth",
+)  # fmt: skip
+"""What the numbers of a state are, as ``solver.problem.Before`` has them."""
+
+
+def odd_readings(found: Fit) -> tuple[int, ...]:
+    """Readings (0-based) that the others contradict, the worst one first; both where there are but two.
+
+    The worst is left out, then the worst of the rest: one false reading must not make true ones look odd.
+    """
+    left = list(range(found.off.shape[1]))
+    odd: list[int] = []
+    while len(left) > 1:
+        off, read = found.off[:, left], found.lesson.read[:, left]
+        _, share = Lesson(read, found.lesson.tuner).surprise(off)
+        worst = int(np.abs(share[0]).argmax())
+        if abs(share[0, worst]) < ODD:
+            break
+        if len(left) == 2:
+            return (*odd, *left)
+        odd.append(left.pop(worst))
+    return tuple(odd)
+
+
+def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tuple[str, ...]:
+    """What to do about each odd reading."""
+    if not odd:
+        return ()
+    if len(labels) == 2:
+        one, other = labels
+        apart = abs(float(found.lesson.surprise(found.off)[0][0, odd[0]]))
+        words = f"{_capital(one)} and {other} do not go together, by {apart:.0f} cents: "
+        return (words + "blow both again, and look at the tube's length and the room's warmth.",)
+    notes = []
+    for i in odd:
+        others = [j for j in range(len(labels)) if j not in odd or j == i]
+        lesson = Lesson(found.lesson.read[:, others], found.lesson.tuner)
+        cents = float(lesson.surprise(found.off[:, others])[0][0, others.index(i)])
+        word = "sharp" if cents > 0 else "flat"
+        notes.append(
+            f"{_capital(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say: was it "
+            "read off the right row? Blow it again, or take it back."
+        )
+    return tuple(notes)
+
+
+def words_for_state(found: Fit, spread: Floats, basis: str) -> tuple[str, ...]:
+    """Words for what was learnt far from what was believed; ``spread`` (5,) is how far that was trusted."""
+    share = found.state[0] / np.maximum(spread, 1e-12)
+    notes = []
+    if abs(share[0]) > FAR or np.abs(found.lesson.unlikely(found.off)).max() > ODD:
+        notes.append(
+            f"The readings lie far from {basis}: check the tube's length and bore, the temperature, "
+            "and whether the note was overblown."
+        )
+    for i, what, more, less, do in (
+        (2, "bore", "wider", "narrower", "measure it again, at both ends and inside"),
+        (3, "wall", "thicker", "thinner", "measure it again, at the holes"),
+        (4, "air in the bore", "warmer", "colder", "warm the flute before you read it, and check the room"),
+    ):
+        if abs(share[i]) > FAR:
+            word = more if share[i] > 0 else less
+            notes.append(f"The readings want the {what} {word} than you said: {do}.")
+    return tuple(notes)
+
+
+def _capital(label: str) -> str:
+    return f"{label[0].upper()}{label[1:]}"

@@ -1,0 +1,203 @@
+"""A flute's readings: noted in the design, and read out of it with the tube as it was when it was blown.
+
+Apart from what they teach (``calibration.py``). The bare tube's stand in the log, a row's in its row and the
+log; the log keeps length, temperature and what was drilled, so that a later change of the design does not
+change what was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from scaledesign.errors import EditError, NoPitchError
+from scaledesign.model.checks import check
+from scaledesign.model.document import Design, HoleState, LogEntry, Row
+from scaledesign.model.pitch import parse_reading, reading_frequency
+from scaledesign.model.units import format_length
+from scaledesign.physics.flute import Flutes
+from scaledesign.solver.belief import Reading
+from scaledesign.solver.problem import doubts_of, fingerings_of, flutes_of, model_doubts
+from scaledesign.solver.resonance import Fingerings, resonances
+
+REGISTERS = 3
+"""How many registers of a bare tube are thought of."""
+
+
+def with_readings(
+    design: Design,
+    bare: str | Sequence[str] | None,
+    length: float | None,
+    temperature: float | None,
+    rows: Mapping[int, str],
+    when: datetime,
+) -> Design:
+    """The design with new readings noted down: the bare tube's in the log, a row's in its row and the log.
+
+    Parameters
+    ----------
+    design : Design
+    bare : readings of the tube before any hole was drilled, whatever their registers, or None
+    length : m, sounding edge to foot when the bare tube was blown; None: the design's
+    temperature : degC of the room; None: the design's
+    rows : readings by row, 0-based; "" takes a row's reading back
+    when : time to note
+
+    Raises
+    ------
+    QuantityError
+        for a reading that cannot be read.
+    EditError
+        for a row that the design has not, a tube of no length, a temperature no room has.
+    """
+    length = design.tube.length if length is None else length
+    temperature = design.air.temperature if temperature is None else temperature
+    bare = (bare,) if isinstance(bare, str) else tuple(bare or ())
+    if length <= 0:
+        raise EditError(
+            f"A tube of {format_length(length, design.units)} cannot have been blown",
+            "give its length from sounding edge to foot",
+        )
+    for text in (*bare, *rows.values()):
+        if text:
+            parse_reading(text)
+    log, noted = list(design.log), list(design.rows)
+    log += [LogEntry(when, "measured", (), text, temperature, length, "the bare tube") for text in bare]
+    for index, text in rows.items():
+        if not 0 <= index < len(noted):
+            raise EditError(f"There is no row {index + 1}", f"rows are 1 to {len(noted)}")
+        noted[index] = replace(noted[index], measured=text)
+        if text:
+            fingering = noted[index].holes
+            drilled = drilled_for(design, fingering)
+            log.append(LogEntry(when, "measured", fingering, text, temperature, drilled=drilled))
+    result = replace(design, rows=tuple(noted), log=tuple(log))
+    if faults := check(result):
+        fault = faults[0]
+        raise EditError(f"The reading cannot be noted: {fault.value}, {fault.problem}", fault.remedy)
+    return result
+
+
+def marked_holes(design: Design) -> list[bool]:
+    """Of each fingered hole whether it is marked as drilled, or locked, which says the same."""
+    return [bool(design.holes[i].drilled or design.holes[i].locked) for i in design.fingered()]
+
+
+def drilled_for(design: Design, fingering: tuple[HoleState, ...]) -> tuple[HoleState, ...]:
+    """Which fingered holes there are when a fingering is blown; () for all, or where nobody keeps track.
+
+    Who marks a hole that is drilled keeps track; a hole that is opened is there in any case.
+    """
+    marked = marked_holes(design)
+    if not any(marked):
+        return ()
+    states: tuple[HoleState, ...] = tuple(
+        "O" if mark or state != "X" else "X" for mark, state in zip(marked, fingering, strict=True)
+    )
+    return () if "X" not in states else states
+
+
+def bare_reading(
+    design: Design,
+    frequency: float,
+    temperature: float | None,
+    length: float,
+    register: int | None,
+    said: str = "",
+) -> Reading:
+    """A reading of the tube without holes; ``register`` None: that which lies nearest."""
+    flutes = flutes_of(design, room=temperature, bare_length=length)
+    register = register or _nearest_register(flutes, frequency)
+    fingering = _plain(register)
+    doubt = model_doubts(fingering.share, fingering.register, doubts_of(design).model)
+    label = "the bare tube" if register == 1 else f"the bare tube, register {register}"
+    return Reading(flutes, fingering, (), doubt, frequency, None, label, said)
+
+
+def _plain(*registers: int) -> Fingerings:
+    return Fingerings(np.zeros((0, len(registers))), np.array(registers, np.intp))
+
+
+def _nearest_register(flutes: Flutes, frequency: float) -> int:
+    for most in range(REGISTERS, 0, -1):
+        try:
+            found = resonances(flutes, _plain(*range(1, most + 1))).frequency[0]
+        except NoPitchError:
+            continue
+        return 1 + int(np.abs(np.log(found / frequency)).argmin())
+    return 1
+
+
+def readings_of(design: Design) -> tuple[Reading, ...]:
+    """Every reading a design holds: rows that were measured, bare tubes and other fingerings in the log.
+
+    A row that was measured more than once counts with what stands in its row; temperature, length and what
+    was drilled are those of the newest log entry that says the same, else the file's. An entry without a
+    fingering is a bare tube, unless a row of a flute without holes says the same. A fingering that no row has
+    counts with the newest entry of it.
+
+    Raises
+    ------
+    QuantityError
+        for a reading that cannot be read.
+    """
+    reference = design.tuning.reference
+    found = []
+    fingered = {row.holes for row in design.rows}
+    others: dict[tuple[HoleState, ...], LogEntry] = {}
+    for entry in design.log:
+        if entry.event != "measured" or not entry.measured:
+            continue
+        if entry.holes and entry.holes not in fingered:
+            others[entry.holes] = entry
+        if entry.holes or any(_same(entry, row) for row in design.rows):
+            continue
+        length = design.tube.length if entry.length is None else entry.length
+        frequency = reading_frequency(entry.measured, reference)
+        found.append(
+            bare_reading(design, frequency, entry.temperature, length, entry.register, entry.measured)
+        )
+    for index, row in enumerate(design.rows):
+        if row.measured:
+            newest = next((entry for entry in reversed(design.log) if _same(entry, row)), None)
+            found.append(row_reading(design, row, newest, index, f"row {index + 1}"))
+    for holes, entry in others.items():
+        row = Row("", holes, register=entry.register or 1, measured=entry.measured)
+        found.append(row_reading(design, row, entry, None, "".join(holes)))
+    return tuple(found)
+
+
+def row_reading(design: Design, row: Row, entry: LogEntry | None, index: int | None, label: str) -> Reading:
+    """A reading of a fingering, under the circumstances that a log entry tells."""
+    entry = entry or LogEntry(datetime.min, "measured")
+    letters = iter(entry.drilled)
+    there = tuple(
+        i
+        for i, hole in enumerate(design.holes)
+        if hole.finger == "none" or not entry.drilled or next(letters) != "X"
+    )
+    whole = fingerings_of(design, (row,))
+    fingering = Fingerings(whole.share[list(there)], whole.register)
+    length = design.tube.length if entry.length is None else entry.length
+    tube = replace(
+        design, holes=tuple(design.holes[i] for i in there), tube=replace(design.tube, length=length)
+    )
+    doubt = model_doubts(fingering.share, fingering.register, doubts_of(design).model)
+    frequency = reading_frequency(row.measured, design.tuning.reference) if row.measured else 1.0
+    flutes = flutes_of(tube, room=entry.temperature)
+    return Reading(flutes, fingering, there, doubt, frequency, index, label, row.measured)
+
+
+def readings_in_force(design: Design) -> tuple[Reading, ...]:
+    """The readings that the flute in force was fitted to; none where its mouth was stated or estimated."""
+    voicing = design.voicing
+    if not voicing.calibrated or voicing.added_length is None or design.instrument.mouth == "open":
+        return ()
+    return readings_of(design)
+
+
+def _same(entry: LogEntry, row: Row) -> bool:
+    return entry.event == "measured" and entry.holes == row.holes and entry.measured == row.measured
