@@ -27,6 +27,8 @@ from scaledesign.solver.problem import flutes_of
 from scaledesign.solver.resonance import Fingerings, resonances
 
 MM = 1e-3
+STEPS, CLOSE = 30, 1e-8
+"""Secants at most, and the last one's length (m)."""
 
 
 def breath(celsius: float) -> Air:
@@ -87,14 +89,22 @@ def tuned(
     between: tuple[float, float],
     opened: Sequence[bool] = (),
 ) -> float:
-    """Dimension (m) at which what ``change`` makes of it plays ``wanted`` Hz, by secants within 10 nm."""
+    """Dimension (m) at which what ``change`` makes of it plays ``wanted`` Hz, by secants within 10 nm.
+
+    Raises
+    ------
+    ArithmeticError
+        when there is none to be found from the two it may lie ``between``.
+    """
 
     def off(x: float) -> float:
         return plays(change(x), air, opened) - wanted
 
-    x, other = between
-    y, y_other = off(x), off(other)
-    while abs(x - other) > 1e-8 and y != y_other:
-        x, other, y_other = x - y * (x - other) / (y - y_other), x, y
+    before, x = between
+    y_before = off(before)
+    for _ in range(STEPS):
         y = off(x)
-    return x
+        before, x, y_before = x, x - y * (x - before) / (y - y_before), y
+        if abs(x - before) < CLOSE:
+            return x
+    raise ArithmeticError(f"nothing between {between} plays {wanted} Hz")

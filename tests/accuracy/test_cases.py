@@ -6,12 +6,16 @@ import math
 
 import pytest
 
-from scaledesign.accuracy.case import GROUPS, STATUS, UNITS, cases, read
-from scaledesign.accuracy.reference import agreement
-from scaledesign.accuracy.report import COMPUTE, result_of
+from scaledesign.accuracy.case import GROUPS, STATUS, UNITS, Result, cases, read
+from scaledesign.accuracy.report import COMPUTE, Report
 from tests.reference.plain import CHECK_AIR
 
 LIMITS = [(key, limit.value) for key, case in cases().items() for limit in case.limits if limit.by]
+
+
+def result_of(report: Report, key: str) -> Result:
+    (result,) = (result for result in report.results if result.case.key == key)
+    return result
 
 
 def test_every_case_is_worked_out_and_none_is_made_up() -> None:
@@ -19,8 +23,8 @@ def test_every_case_is_worked_out_and_none_is_made_up() -> None:
 
 
 @pytest.mark.parametrize("key", COMPUTE)
-def test_a_case_says_all_there_is_to_say(key: str) -> None:
-    result = result_of(key)
+def test_a_case_says_all_there_is_to_say(worked_out: Report, key: str) -> None:
+    result = result_of(worked_out, key)
     case = result.case
     assert case.group in GROUPS
     assert case.status in STATUS
@@ -33,8 +37,8 @@ def test_a_case_says_all_there_is_to_say(key: str) -> None:
 
 
 @pytest.mark.parametrize(("key", "value"), LIMITS, ids=lambda name: name)
-def test_it_lies_where_its_source_lets_one_ask(key: str, value: str) -> None:
-    result = result_of(key)
+def test_it_lies_where_its_source_lets_one_ask(worked_out: Report, key: str, value: str) -> None:
+    result = result_of(worked_out, key)
     (limit,) = (limit for limit in result.case.limits if limit.value == value)
     assert result.outcome_of(limit) == "met", (result.found.values[value], limit)
 
@@ -50,22 +54,22 @@ def test_no_case_claims_a_real_instrument_better_than_ten_cents() -> None:
         assert limit.high >= 10
 
 
-def test_boehm_s_tube_is_off_as_a_separate_program_found() -> None:
+def test_boehm_s_tube_is_off_as_a_separate_program_found(worked_out: Report) -> None:
     """Evenly, more so toward the low notes: -15.9 cents at C4 to -10.9 at C5."""
-    result = result_of("boehm_shape")
+    result = result_of(worked_out, "boehm_shape")
     off = [result.error_of(row) for row in result.found.rows]
     assert off == sorted(off)
     assert off[0] == pytest.approx(-15.9, abs=0.1)
     assert off[-1] == pytest.approx(-10.9, abs=0.1)
 
 
-def test_the_usual_pad_is_within_a_twentieth_of_a_radius() -> None:
-    assert abs(result_of("finger").found.values["furthest"]) < 0.05
+def test_the_usual_pad_is_within_a_twentieth_of_a_radius(worked_out: Report) -> None:
+    assert abs(result_of(worked_out, "finger").found.values["furthest"]) < 0.05
 
 
-def test_our_own_reference_is_met() -> None:
+def test_our_own_reference_is_met(worked_out: Report) -> None:
     """All that the program has: not the ideal foot, and not the losses in series."""
-    own = agreement()
+    own = worked_out.own
     assert own.count == 127
     assert abs(own.hertz) < own.tolerance
 
