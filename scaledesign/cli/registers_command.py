@@ -22,12 +22,17 @@ from scaledesign.workshop.registers import LEANING, Played, Register, Registers,
 
 OTHER = 600.0
 """Cents beyond which what speaks is nearer to another register."""
-LEGEND = (
-    "low: what a tuner shows for the first register. octave, 12th: cents from two and three times that. dB: "
-    "how deep the octave's resonance is; the deeper, the firmer. cutoff: the octave as a share of the cutoff "
-    "of the open holes. Pa: breath for low note and octave. harder: cents the low note rises with half as "
-    "much pressure again. Frequencies are the model's; what follows from them are rules of thumb."
-)
+LEGEND = {
+    "low": "what a tuner shows for the first register",
+    "octave": "cents from twice that",
+    "12th": "cents from three times that",
+    "dB": "how deep the octave's resonance is; the deeper, the firmer",
+    "cutoff": "the octave as a share of the cutoff of the open holes",
+    "Pa": "breath for low note and octave",
+    "harder": "cents the low note rises with half as much pressure again",
+}
+"""What the columns mean; one that is not shown is not explained."""
+RULES = "Frequencies are the model's; what follows from them are rules of thumb."
 
 
 def show(args: argparse.Namespace) -> int:
@@ -37,12 +42,15 @@ def show(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_object(design, found))
         return OK
+    shown = _table(design, found)
+    columns = shown.splitlines()[0].split()
+    legend = " ".join(f"{name}: {words}." for name, words in LEGEND.items() if name in columns)
     print(
         blocks(
             title(design),
             "\n".join(paragraph(said) for said in register_words.verdicts(found)),
-            _table(design, found),
-            paragraph(LEGEND),
+            shown,
+            paragraph(f"{legend} {RULES}"),
             bullets(register_words.advices(design, found)),
         )
     )

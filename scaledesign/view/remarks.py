@@ -76,6 +76,23 @@ def _added(sheet: Sheet) -> tuple[str, Tone]:
     return f"{size} {sign} {format_length(voicing.uncertainty, units)}: {known}", "faint"
 
 
+def _cavity(sheet: Sheet) -> tuple[str, Tone]:
+    design = sheet.design
+    if design.instrument.mouth != "transverse" or design.voicing.cavity:
+        return "", "faint"
+    usual, units = voicing_of(design), design.units
+    size, doubt = (format_length(value, units) for value in (usual.cavity, usual.cavity_uncertainty))
+    return f"usual: {size} {sheet.signs.plus_minus} {doubt}", "faint"
+
+
+def _drift(sheet: Sheet) -> tuple[str, Tone]:
+    design = sheet.design
+    if design.voicing.calibrated or design.instrument.mouth == "open":
+        return "", "faint"
+    doubt = format_small(voicing_of(design).drift_uncertainty, design.units)
+    return f"{sheet.signs.plus_minus} {doubt} until overblown", "faint"
+
+
 def _sure(sheet: Sheet) -> tuple[str, Tone]:
     doubt = doubt_of_scale(sheet)
     if doubt != doubt:
@@ -139,6 +156,8 @@ _REMARKS: dict[FieldPath, Callable[[Sheet], tuple[str, Tone]]] = {
     ("tube", "blank"): _blank,
     ("voicing", "added_length"): _added,
     ("voicing", "uncertainty"): _sure,
+    ("voicing", "cavity"): _cavity,
+    ("voicing", "drift"): _drift,
     ("air", "temperature"): _temperature,
     ("tuning", "tonic"): _tonic,
     ("tuning", "scale"): _scale,

@@ -25,7 +25,7 @@ def test_every_example_is_answered_in_a_terminal(run: Run, name: str) -> None:
     assert len(lines) > 5
     assert all(line.split()[-1] in {"speaks", "weakly", "hardly", "none"} for line in lines)
     for column in ("12th", "Pa", "cutoff", "harder", "dB"):
-        assert (column in header.split()) <= (f"{column}:" in legend)
+        assert (column in header.split()) == (f"{column}:" in legend)
     assert advice.startswith("- ")
     assert name.replace("-", " ").capitalize() in title
 

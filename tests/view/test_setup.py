@@ -12,9 +12,11 @@ from scaledesign.files.document_keys import TABLES, TOP, Inline
 from scaledesign.model.document import (
     AirSetting,
     Chamber,
+    Design,
     Embouchure,
     Foot,
     Hand,
+    Instrument,
     Shop,
     Station,
     Voicing,
@@ -409,6 +411,24 @@ def test_what_a_field_does_is_said_beside_it(path: Path, remark: str) -> None:
     words = pane.help(START.sheet, row, pane.columns(START.sheet)[1])
     assert words.endswith(LABELS[path][1])
     assert words.casefold().startswith(told[:8].casefold())
+
+
+def test_what_is_usual_of_a_mouth_is_said_beside_it() -> None:
+    """The stopper of a transverse flute alone; the drift until readings have taught it."""
+    across = replace(
+        START.design, instrument=Instrument("transverse"), voicing=Voicing(0.045), rows=(), holes=()
+    )
+
+    def told(design: Design, key: str) -> str:
+        desk = Desk.of(design, None)
+        return shown(desk, "setup", line_of(desk, "voicing", key), "remark")
+
+    assert told(across, "cavity") == "usual: 15.0 mm ± 3.0 mm"
+    assert told(replace(across, voicing=Voicing(0.045, cavity=0.016)), "cavity") == ""
+    assert told(replace(across, instrument=Instrument("duct")), "cavity") == ""
+    assert told(across, "drift").endswith(" mm until overblown")
+    assert told(replace(across, voicing=Voicing(0.045, calibrated=True)), "drift") == ""
+    assert told(replace(across, instrument=Instrument("open")), "drift") == ""
 
 
 def test_remarks_follow_what_is_typed() -> None:
