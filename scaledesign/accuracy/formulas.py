@@ -11,6 +11,7 @@ from scaledesign.accuracy.case import Compute, Figures, Found, Row, furthest
 from scaledesign.accuracy.pipes import end_length
 from scaledesign.accuracy.tubes import MM, air_of_speed, drilled, long, plays, tube
 from scaledesign.model.document import Design, Instrument
+from scaledesign.model.pitch import cents_between
 from scaledesign.physics.lattice import cutoff as lattice_cutoff
 
 FREQUENCY = 300.0
@@ -126,12 +127,31 @@ def foot_end(figures: Figures) -> Found:
 def finger(figures: Figures) -> Found:
     """A finger in a closed hole: t0 = b (0.55 - 0.15 sech(9 t/a) + 0.4 sech(6.5 t/a) (b/a - 1))."""
     rows, formula = [], []
-    for a, b, t, dip in figures["rows"]:
-        rows.append(Row(f"bore {2 * a:g}, hole {2 * b:g}, wall {t:g} mm", dip / b, Instrument().pad))
+    for a, b, t, dip, _ in figures["rows"]:
+        rows.append(Row(hole_label(a, b, t), dip / b, Instrument().pad))
         again = b * (0.55 - 0.15 / math.cosh(9 * t / a) + 0.4 / math.cosh(6.5 * t / a) * (b / a - 1))
         formula.append((again - dip) * MM)
     off = furthest([row.predicted - row.published for row in rows])
     return Found(tuple(rows), {"furthest": off, "formula": furthest(formula)})
+
+
+def finger_series(figures: Figures) -> Found:
+    """What a closed hole adds at the middle of a tube that sounds its second register."""
+    air, length = air_of_speed(SPEED), figures["tube_mm"] * MM
+    rows, cents = [], []
+    for a, b, t, dip, published in figures["rows"]:
+        bare = tube(length, 2 * a * MM, t * MM, pad=dip / b)
+        wave = SPEED / plays(bare, air, register=2, losses=False)
+        closed = plays(drilled(bare, [wave / 2], [2 * b * MM]), air, register=2, losses=False)
+        rows.append(Row(hole_label(a, b, t), published * MM, SPEED / closed - wave))
+        cents.append(cents_between(SPEED / (wave + published * MM), closed))
+    off = furthest([row.predicted - row.published for row in rows])
+    return Found(tuple(rows), {"cents": furthest(cents), "furthest": off})
+
+
+def hole_label(a: float, b: float, t: float) -> str:
+    """Bore, hole and wall of a row, radii in mm."""
+    return f"bore {2 * a:g}, hole {2 * b:g}, wall {t:g} mm"
 
 
 COMPUTE: Mapping[str, Compute] = {
@@ -139,6 +159,7 @@ COMPUTE: Mapping[str, Compute] = {
     "row_of_holes": row_of_holes,
     "closed_hole": closed_hole,
     "finger": finger,
+    "finger_series": finger_series,
     "foot_end": foot_end,
     "cutoff": cutoff,
 }

@@ -75,10 +75,12 @@ def flutes_in(design: Design, air: Air) -> Flutes:
     return replace(flutes_of(design), air=air.repeat(1))
 
 
-def plays(design: Design, air: Air, opened: Sequence[bool] = (), *, losses: bool = True) -> float:
-    """Lowest note (Hz) with the holes that are ``opened``; none of them where nothing is said."""
+def plays(
+    design: Design, air: Air, opened: Sequence[bool] = (), *, register: int = 1, losses: bool = True
+) -> float:
+    """Note (Hz) with the holes that are ``opened``; none of them where nothing is said."""
     share = np.array([opened or [False] * len(design.holes)], float).T
-    found = resonances(flutes_in(design, air), Fingerings(share, np.ones(1, np.intp)), losses=losses)
+    found = resonances(flutes_in(design, air), Fingerings(share, np.array([register])), losses=losses)
     return float(found.frequency[0, 0])
 
 
