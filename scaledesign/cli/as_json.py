@@ -46,6 +46,11 @@ def design_object(
         "voicing": {
             "added_length_m": mouth.added_length,
             "uncertainty_m": mouth.uncertainty,
+            "drift_m_per_khz2": mouth.drift,
+            "drift_uncertainty_m_per_khz2": mouth.drift_uncertainty,
+            "cavity_m": design.voicing.cavity,
+            "usual_cavity_m": mouth.cavity,
+            "usual_cavity_uncertainty_m": mouth.cavity_uncertainty,
             "basis": mouth.basis,
             "calibrated": prediction.calibrated,
             "added_length_cents_per_m": [float(value) for value in s.added_length],

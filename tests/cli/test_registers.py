@@ -71,6 +71,21 @@ def test_a_bare_tube_of_any_length_and_mouth(run: Run, tmp_path: Path, mouth: st
     assert fingering["rows"] == []
 
 
+def test_predict_says_what_the_mouth_is_taken_for(run: Run, tmp_path: Path) -> None:
+    """Added length, drift and cavity, each with its doubt; a usual cavity is told and not reckoned with."""
+    path = tmp_path / "tube.toml"
+    text = TUBE.format(mouth="transverse", length=350)
+    path.write_text(f"{text}voicing = {{ added_length = 45 }}\n", encoding="utf-8")
+    unknown = run("predict", path, "--json").object["voicing"]
+    path.write_text(f"{text}voicing = {{ added_length = 45, cavity = 16 }}\n", encoding="utf-8")
+    known = run("predict", path, "--json").object["voicing"]
+    assert (unknown["cavity_m"], unknown["usual_cavity_m"]) == (0, pytest.approx(0.015))
+    assert (known["cavity_m"], known["usual_cavity_m"]) == (pytest.approx(0.016), pytest.approx(0.016))
+    assert unknown["usual_cavity_uncertainty_m"] > known["usual_cavity_uncertainty_m"] == 0
+    assert unknown["drift_uncertainty_m_per_khz2"] > known["drift_uncertainty_m_per_khz2"] > 0
+    assert unknown["drift_m_per_khz2"] == 0
+
+
 def test_a_file_that_is_not_there(run: Run) -> None:
     result = run("registers", "nowhere.toml")
     assert result.code != 0
