@@ -56,6 +56,8 @@ def organ_window(frequency: float) -> float:
 def quality(field: Field, slope: Floats) -> Floats:
     """Q (N, M) of the air column at its playing frequencies, from the model's own losses.
 
+    Walls, holes and foot; what the mouth radiates, about (k a)^2/4 more of R, is not among them.
+
     Q = (dX/d ln f)/(2 R) with R + jX = Z_total; Z = j tan(psi_complex) makes dX/d ln f = (1 - R^2) ``slope``
     at a zero of X.
 

@@ -51,7 +51,7 @@ def verdicts(found: Registers) -> tuple[str, ...]:
 
 def _verdict(played: Sequence[Played], number: int) -> str:
     """One sentence: the notes that answer best first, then each other kind with a reason."""
-    name, total = NAMES[number], len(played)
+    name, total = NAMES.get(number, f"Register {number}"), len(played)
     kinds: dict[Speech, list[Played]] = {}
     for speech in SPEECHES:
         if alike := [one for one in played if one.registers[number - 1].speech == speech]:
@@ -96,7 +96,8 @@ def in_short(played: Played, register: int) -> tuple[str, ...]:
         return (BLOWN[blown.speech], *reasons, *harder)
     if blown.speech == "none":
         return ("no octave", *reasons, *harder)
-    return (f"octave {BLOWN[blown.speech]}, {_off(blown.stretch)}", *reasons, *harder)
+    off = f", {_off(blown.stretch)}" if isfinite(blown.stretch) else ""
+    return (f"octave {BLOWN[blown.speech]}{off}", *reasons, *harder)
 
 
 def _off(cents: float) -> str:

@@ -127,7 +127,7 @@ def registers(design: Design) -> Registers:
     flutes = flutes_of(design)
     fingered = _fingered(design)
     share = _shares(design, [row for row, _ in fingered])
-    wanted = 3 if design.instrument.mouth in THREE else 2
+    wanted = max(3 if design.instrument.mouth in THREE else 2, *(row.register for row in design.rows), 2)
     frequency = _frequencies(flutes, share, wanted)
     return Registers(advice.slenderness(design), _judged(design, flutes, fingered, share, frequency))
 
@@ -142,6 +142,7 @@ def heard(design: Design, row: int, curve: Curve) -> Played:
 
 
 Reason = tuple[Speech, str]
+"""A verdict and what it rests on."""
 Fingered = tuple[Row | None, tuple[int, ...]]
 """A row, and all that are fingered like it."""
 

@@ -178,6 +178,15 @@ def test_rows_that_are_fingered_alike_are_one_fingering() -> None:
     assert [(one.note, one.rows) for one in found] == [("A4", (0, 1)), ("A4", (2, 4)), ("A4", (3,))]
 
 
+def test_a_row_is_judged_in_any_register_it_asks_for() -> None:
+    """A duct is not overblown twice as a rule, but its maker may ask."""
+    third = replace(flute().rows[0], note="E6", register=3)
+    assert [len(one.registers) for one in registers(replace(flute(), rows=(third,))).fingerings] == [3]
+    assert [len(one.registers) for one in registers(replace(flute(), rows=flute().rows[:1])).fingerings] == [
+        2
+    ]
+
+
 def test_an_overblown_fingering_is_judged_where_it_is_blown() -> None:
     """A hole opened to help the octave out: its own low note is nobody's, so the octave owes it nothing."""
     vented = Row("A5", ("O", "X", "X", "X", "X", "X"), register=2)
