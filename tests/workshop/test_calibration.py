@@ -11,19 +11,19 @@ import pytest
 
 import scaledesign
 from scaledesign.errors import EditError, QuantityError
-from scaledesign.model.document import Design, LogEntry, Row, Station, Tube
-from scaledesign.physics.arrays import Floats
-from scaledesign.solver.prediction import Reading
-from scaledesign.solver.problem import CENT, Problem, fingerings_of, problem_of, voicing_of
+from scaledesign.model.document import Design, Hole, Learned, LogEntry, Row, Station, Tube, Uncertainty
+from scaledesign.solver.belief import Reading, fit
+from scaledesign.solver.prediction import bare_tube_of
+from scaledesign.solver.problem import CENT, problem_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, resonances
 from scaledesign.workshop.ask import targets
-from scaledesign.workshop.calibration import bare_tube, fit_added_length, readings_of
+from scaledesign.workshop.calibration import bare_tube
+from scaledesign.workshop.readings import readings_in_force, readings_of
 from tests.reference import air as reference_air
 from tests.reference.bridge import flutes_of
 from tests.reference.cases import WALL
 from tests.reference.plain import CHECK_AIR, added_length_of
 from tests.solver.remake_examples import EXAMPLES, PLANS
-from tests.solver.test_uncertainty import BARE, Made, made, undrilled
 
 FILES = [plan.file for plan in PLANS]
 WHEN = datetime(2026, 1, 5, 10, 20)
@@ -35,6 +35,8 @@ def example(file: str = "marsh-wren.toml") -> Design:
     return scaledesign.load(EXAMPLES / file)
 
 
+SURE = Uncertainty(bore=0, wall=0, at=0, diameter=0, length=0, temperature=0, tuner=0.001, model=0)
+"""Nothing in doubt but the mouth."""
 TUBE = """
 format = 1
 units = "mm"
@@ -59,77 +61,36 @@ breath = 0
 
 @pytest.mark.parametrize(("blown", "register", "expected"), [(400.0, 1, 19.666), (803.0, 2, 19.584)])
 def test_added_length_of_a_blown_note(blown: float, register: int, expected: float) -> None:
-    """A tube of 400 x 16 mm, wall 4: figures computed once by independent programs, in check air."""
+    """A tube of 400 x 16 mm, wall 4: figures computed once by independent programs, in check air.
+
+    Nothing else in doubt, so that the whole reading goes to the mouth.
+    """
+    design = replace(scaledesign.loads(TUBE.format(temperature=20)), uncertainty=SURE)
+    problem = problem_of(design, ())
+    problem = replace(problem, before=replace(problem.before, added_length=1.0, drift=0.0))
     fingering = Fingerings(np.zeros((0, 1)), np.array([register]))
-    reading = Reading(blown, flutes_of(replace(WALL, delta0=0.03), CHECK_AIR), fingering, 6.0)
-    fit = fit_added_length(scaledesign.loads(TUBE.format(temperature=20)), (reading,))
-    assert fit.added_length / MM == pytest.approx(expected, abs=6e-4)
+    flutes = flutes_of(replace(WALL, delta0=0.03), CHECK_AIR)
+    found = fit(problem, [Reading(flutes, fingering, (), np.zeros(1), blown)], np.array([[blown]]))
+    assert (0.03 + found.state[0, 0]) / MM == pytest.approx(expected, abs=6e-4)
     assert added_length_of(WALL, (), blown, CHECK_AIR) / MM == pytest.approx(expected, abs=6e-4)
 
 
 @pytest.mark.parametrize("blown", [385.0, 400.0, 415.0])
 def test_the_same_from_a_file(blown: float) -> None:
     """Through the façade, air given by its temperature, against the plain reference."""
-    found = scaledesign.calibrate(scaledesign.loads(TUBE.format(temperature=17)), bare=f"{blown} Hz")
+    design = replace(scaledesign.loads(TUBE.format(temperature=17)), uncertainty=SURE)
+    found = scaledesign.calibrate(design, bare=f"{blown} Hz")
     expected = added_length_of(WALL, (), blown, reference_air.moist_air(17, 0.5, 101325))
-    assert found.added_length == pytest.approx(expected, abs=1e-7)
-    assert found.design.voicing.added_length == pytest.approx(expected, abs=1e-7)
+    # the mouth's drift, which is always in doubt, takes a little of it
+    effective = found.added_length + found.design.voicing.drift * (blown / 1000) ** 2
+    assert effective == pytest.approx(expected, abs=1e-6)
     assert found.design.voicing.uncertainty == pytest.approx(found.uncertainty, abs=1e-7)
     assert found.design.voicing.calibrated
-    assert found.residuals[0][1] == pytest.approx(0.0, abs=1e-4)
+    assert found.residuals[0].after == pytest.approx(0.0, abs=1e-3)
+    assert found.residuals[0].read == blown
 
 
 # Simulated flutes
-
-
-def pitches(flutes: Made, problem: Problem, rng: np.random.Generator) -> tuple[Floats, Floats]:
-    """Bare tube (N,) and rows (N, R) as they really sound, Hz: what the model leaves out, once a tube."""
-    rows = resonances(flutes.finished, problem.fingerings).frequency
-    bare = resonances(flutes.bare, BARE).frequency[:, 0]
-    missing = problem.model_doubt * rng.standard_normal(rows.shape)
-    return (
-        bare * np.exp(problem.doubts.model * rng.standard_normal(len(bare)) / CENT),
-        rows * np.exp(missing / CENT),
-    )
-
-
-@pytest.mark.parametrize(
-    ("file", "count", "read"), [("dust-lark.toml", 200, ()), ("marsh-wren.toml", 120, (0, 5))]
-)
-def test_the_error_of_a_calibrated_prediction_is_covered(
-    file: str, count: int, read: tuple[int, ...]
-) -> None:
-    """Flutes with every hidden error, the bare tube and some rows read; the rows not read are judged.
-
-    A normal law puts a share p = 0.683 within one ± and 0.954 within two, with a standard deviation of
-    sqrt(p (1 - p) / count): 0.033 and 0.015 for 200 flutes. Every row may be off by four of these; the
-    rows of one flute go together, so their mean is little surer and may be off by two.
-    """
-    design = example(file)
-    problem, flutes = problem_of(design, targets(design)), made(design, count, 7)
-    rng = np.random.default_rng(11)
-    bare, rows = pitches(flutes, problem, rng)
-    plain = undrilled(problem.flutes)
-    fitted = []
-    for n in range(count):
-        tuner = np.exp(problem.doubts.tuner * rng.standard_normal(1 + len(read)) / CENT)
-        readings = [Reading(bare[n] * tuner[0], plain, BARE, problem.doubts.model)]
-        for wrong, row in zip(tuner[1:], read, strict=True):
-            fingering = fingerings_of(design, (design.rows[row],))
-            doubt = float(problem.model_doubt[row])
-            readings.append(Reading(rows[n, row] * wrong, problem.flutes, fingering, doubt, row))
-        fitted.append(fit_added_length(design, tuple(readings)).added_length)
-    planned = problem.flutes.take(np.zeros(count, np.intp))
-    predicted = resonances(replace(planned, added_length=np.array(fitted)), problem.fingerings).frequency
-    noted = {row: design.rows[row].note for row in read}
-    stated = scaledesign.calibrate(design, bare="440 Hz", length=0.36, rows=noted).after.uncertainty
-    off = np.abs(CENT * np.log(predicted / rows)) / stated
-    judged = np.array([row for row in range(len(problem.target)) if row not in read])
-    for width, share in ((1, 0.6827), (2, 0.9545)):
-        within = (off[:, judged] < width).mean(axis=0)
-        scatter = np.sqrt(share * (1 - share) / count)
-        assert within == pytest.approx(share, abs=4 * scatter)
-        assert within.mean() == pytest.approx(share, abs=2 * scatter)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -144,7 +105,8 @@ def test_a_hidden_voicing_is_found_again(seed: int) -> None:
         air=replace(design.air, temperature=design.air.temperature + rng.choice([-1, 1]) / 0.48),
         tube=replace(design.tube, bore=(Station(0.0, 0.0159 * (1 + 0.01 * rng.choice([-1, 1]))),)),
     )
-    sounds = resonances(undrilled(problem_of(truth, targets(truth)).flutes), BARE).frequency[0, 0]
+    tube = bare_tube_of(problem_of(truth, targets(truth)))
+    sounds = resonances(tube.flutes, tube.fingerings).frequency[0, 0]
     found = scaledesign.calibrate(design, bare=f"A4 {round(1200 * np.log2(sounds / 440)):+d}")
     assert abs(found.added_length - hidden) < 2.5 * found.uncertainty
     real = scaledesign.predict(truth).frequency
@@ -160,7 +122,7 @@ def test_a_hidden_voicing_is_found_again(seed: int) -> None:
 def test_the_prediction_moves_and_its_doubt_shrinks(file: str) -> None:
     """Every row of every example goes sharp with a sharp reading, flat with a flat one."""
     design = example(file)
-    bare = resonances(undrilled(problem_of(design, targets(design)).flutes), BARE).frequency[0, 0]
+    bare = bare_tube(design)[0]
     for cents in (25.0, -25.0):
         found = scaledesign.calibrate(design, bare=f"{bare * np.exp(cents / CENT):.4f} Hz")
         moved = 1200 * np.log2(found.after.frequency / found.before.frequency)
@@ -168,7 +130,7 @@ def test_the_prediction_moves_and_its_doubt_shrinks(file: str) -> None:
         assert (found.after.uncertainty < 0.9 * found.before.uncertainty).all()
         assert found.after.calibrated
         assert not found.before.calibrated
-        assert (found.after.common < 0.1 * found.before.common).all()
+        assert (found.after.common < 0.2 * found.before.common).all()
         assert found.notes == ()
 
 
@@ -184,34 +146,34 @@ def test_reading_any_row_shrinks_every_doubt(file: str) -> None:
 
 @pytest.mark.parametrize("file", FILES)
 def test_two_readings_beat_one(file: str) -> None:
-    """A row read on top of the bare tube leaves no row less certain, and the added length more."""
+    """A row read on top of the bare tube makes the scale more certain, itself most of all."""
     design = example(file)
     plays = scaledesign.predict(design).frequency
-    one = scaledesign.calibrate(design, bare="A4", length=0.36, when=WHEN)
+    one = scaledesign.calibrate(design, bare=f"{bare_tube(design)[0]:.3f} Hz", when=WHEN)
     for row in (0, len(design.rows) // 2):
         two = scaledesign.calibrate(one.design, rows={row: f"{plays[row]:.3f} Hz"}, when=WHEN)
-        assert (two.after.uncertainty < one.after.uncertainty + 0.05).all()
+        assert (two.after.uncertainty < one.after.uncertainty + 0.5).all()
         assert two.after.uncertainty.sum() < one.after.uncertainty.sum()
+        assert two.after.uncertainty[row] < one.after.uncertainty[row]
         assert two.uncertainty < one.uncertainty
         assert len(two.residuals) == 2
 
 
 def test_calibrating_again_with_the_same_readings_changes_nothing() -> None:
-    """The fit goes by the readings alone, not by the estimate that stood there before."""
+    """The fit goes by the readings and by what was thought before any, not by what stands there now."""
     first = scaledesign.calibrate(example(), bare="A4 +12", rows={2: "C5 +20"}, when=WHEN)
     again = scaledesign.calibrate(first.design)
-    assert again.added_length == pytest.approx(first.added_length, abs=1e-10)
-    assert again.uncertainty == pytest.approx(first.uncertainty, rel=1e-5)
     assert again.design == first.design
+    assert again.learnt == first.learnt
     elsewhere = replace(first.design, voicing=replace(first.design.voicing, added_length=0.05))
     assert scaledesign.calibrate(elsewhere).added_length == pytest.approx(first.added_length, abs=1e-10)
 
 
 def test_the_predicted_bare_tube_is_what_was_read() -> None:
-    """One reading is met exactly: predict the tube without holes."""
+    """One reading is met, but for what the tuner wavers by: predict the tube without holes."""
     design = scaledesign.loads(TUBE.format(temperature=20) + '\n[[rows]]\nnote = "G4"\nholes = ""\n')
     found = scaledesign.calibrate(design, bare="400 Hz")
-    assert found.after.frequency[0] == pytest.approx(400.0, abs=1e-3)
+    assert found.after.frequency[0] == pytest.approx(400.0, abs=0.05)
 
 
 # What the log says
@@ -236,14 +198,13 @@ def test_a_bare_tube_that_sounds_as_expected_teaches_what_was_thought() -> None:
 
 
 def test_after_a_reading_of_tube_or_row_the_bare_tube_holds_less_surprise() -> None:
-    """Whatever was read, and in whatever mixture."""
+    """Whatever was read, and in whatever mixture; a row beside it makes the same tube no surer."""
     design = example()
     estimate = bare_tube(design)[1]
     tube = bare_tube(scaledesign.calibrate(design, "A4 +10").design)[1]
     row = bare_tube(scaledesign.calibrate(design, rows={2: "C5 +5"}).design)[1]
     both = bare_tube(scaledesign.calibrate(design, "A4 +10", rows={2: "C5 +5"}).design)[1]
-    assert both < tube < estimate / 3
-    assert both < row < estimate / 2
+    assert tube < both < row < estimate / 3
 
 
 def test_readings_are_noted_with_length_and_temperature() -> None:
@@ -274,7 +235,7 @@ def test_length_and_temperature_of_the_log_are_used() -> None:
     longer = scaledesign.calibrate(design, bare="A4 +12", length=design.tube.length + 5 * MM).added_length
     # an inertance is as long as atan(k Delta) / k of tube, here some 5 % less than Delta
     k = 2 * np.pi * 440 * np.exp(12 / CENT) / 349
-    assert plain - longer == pytest.approx(5 * MM * (1 + (k * plain) ** 2), rel=0.01)
+    assert plain - longer == pytest.approx(5 * MM * (1 + (k * plain) ** 2), rel=0.05)
     colder = scaledesign.calibrate(design, bare="A4 +12", temperature=12.0).added_length
     assert colder < plain - 3 * MM
     row = scaledesign.calibrate(design, rows={0: "A4"}).added_length
@@ -296,7 +257,7 @@ def test_a_flute_without_holes_is_not_taken_for_its_bare_tube() -> None:
     flute = replace(tube, rows=(Row("G4", ()), Row("G5", (), register=2)))
     found = scaledesign.calibrate(flute, rows={1: "803 Hz"}, temperature=20.0)
     assert len(found.residuals) == 1
-    assert found.after.frequency[1] == pytest.approx(803.0, abs=1e-3)
+    assert found.after.frequency[1] == pytest.approx(803.0, abs=0.5)
 
 
 def test_a_design_without_the_readings_makes_no_claim() -> None:
@@ -316,7 +277,7 @@ def test_a_design_without_the_readings_makes_no_claim() -> None:
 @pytest.mark.parametrize(
     ("readings", "word"),
     [
-        ({"bare": "A5 -3"}, "overblown"),
+        ({"bare": "A7 -3"}, "overblown"),
         ({"rows": {0: "A5 -3"}}, "overblown"),
         ({"bare": "A4", "rows": {2: "C6 +10"}}, "row 3 (C6 +10)"),
         ({"bare": "A3"}, "octave"),
@@ -352,8 +313,188 @@ def test_readings_that_disagree_are_named() -> None:
     plays = scaledesign.predict(design).frequency
     rows = {row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3, 5)}
     found = scaledesign.calibrate(design, rows={**rows, 7: f"{plays[7] * np.exp(60 / CENT):.2f} Hz"})
-    assert any(note.startswith("Row 8") and "sharp of what" in note for note in found.notes)
+    (note,) = (note for note in found.notes if "other readings" in note)
+    assert note.startswith("Row 8 (")
+    assert "sharp of what" in note
+    assert [each.label for each in found.residuals if each.odd] == ["row 8"]
     assert scaledesign.calibrate(design, rows=rows).notes == ()
+
+
+def test_an_odd_reading_is_named_and_not_muted() -> None:
+    """It weighs what it always weighs: without it the flute comes out otherwise."""
+    design = example()
+    plays = scaledesign.predict(design).frequency
+    rows = {row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3)}
+    odd = scaledesign.calibrate(design, rows={**rows, 5: f"{plays[5] * np.exp(50 / CENT):.2f} Hz"})
+    assert [each.label for each in odd.residuals if each.odd] == ["row 6"]
+    assert odd.added_length < scaledesign.calibrate(design, rows=rows).added_length - 0.1 * MM
+    assert [each.label for each in odd.residuals if abs(each.before) > 45] == ["row 6"]
+
+
+def test_two_readings_that_disagree_are_both_named() -> None:
+    """Nobody can say which is wrong."""
+    design = example()
+    bare = bare_tube(design)[0]
+    found = scaledesign.calibrate(design, (f"{bare:.2f} Hz", f"{bare * np.exp(25 / CENT):.2f} Hz"))
+    assert [each.odd for each in found.residuals] == [True, True]
+    (note,) = (note for note in found.notes if "do not go together" in note)
+    assert "25 cents" in note
+    assert "blow both again" in note
+
+
+def test_one_false_reading_makes_no_true_one_look_odd() -> None:
+    """Of two that are false both are named, and no more."""
+    design = example()
+    plays = scaledesign.predict(design).frequency
+    off = {0: 0, 2: 60, 3: 0, 5: 0, 7: -60, 10: 0}
+    rows = {row: f"{plays[row] * np.exp(cents / CENT):.2f} Hz" for row, cents in off.items()}
+    found = scaledesign.calibrate(design, rows=rows)
+    assert {each.label for each in found.residuals if each.odd} == {"row 3", "row 8"}
+
+
+def test_a_bore_that_the_readings_want_far_otherwise_is_remarked() -> None:
+    """0.7 mm wider than said, all else known well: the rows shift as no mouth shifts them."""
+    doubts = Uncertainty(
+        bore=0.1 * MM, wall=0.02 * MM, at=0.05 * MM, diameter=0.02 * MM, length=0.05 * MM, temperature=0.1,
+        tuner=0.3, model=0.5,
+    )  # fmt: skip
+    design = replace(example(), uncertainty=doubts)
+    truth = replace(design, tube=replace(design.tube, bore=(Station(0.0, 16.6 * MM),)))
+    plays = scaledesign.predict(truth).frequency
+    rows = {row: f"{plays[row]:.3f} Hz" for row in (0, 2, 3, 5, 7)}
+    found = scaledesign.calibrate(design, rows=rows)
+    assert any("want the bore wider than you said: measure it again" in note for note in found.notes)
+
+
+# What is learnt besides the mouth
+
+
+def test_what_was_learnt_is_in_the_file_and_in_force() -> None:
+    """Bore, wall and warmth stand in [learned]; the flute that plays is the flute they describe."""
+    design = replace(example(), uncertainty=Uncertainty(bore=0.5 * MM, wall=0.5 * MM, temperature=3.0))
+    plays = scaledesign.predict(design).frequency
+    shift = {0: 20.0, 2: 5.0, 3: 0.0, 5: -10.0}
+    rows = {row: f"{plays[row] * np.exp(cents / CENT):.3f} Hz" for row, cents in shift.items()}
+    found = scaledesign.calibrate(design, rows=rows, when=WHEN)
+    learned = found.design.learned
+    assert abs(learned.bore) > 0.01 * MM
+    assert abs(learned.warmth) > 0.01
+    flute, plan = (problem_of(d, targets(d)).flutes for d in (found.design, design))
+    assert flute.bore_scale[0] == pytest.approx(1 + learned.bore / design.tube.bore[0].value)
+    assert flute.wall_offset[0] == learned.wall
+    warmer = float(flute.air.c[0] / plan.air.c[0]) - 1
+    assert warmer == pytest.approx(learned.warmth * float(plan.air.c_rate[0]), rel=0.01)
+    for each in found.residuals:
+        assert abs(each.after) < abs(each.before) or abs(each.after) < 6
+    assert {each.name for each in found.learnt} == {"added_length", "drift", "bore", "wall", "warmth"}
+    assert all(each.after <= each.before for each in found.learnt)
+
+
+def test_the_last_reading_taken_back_gives_the_flute_of_before() -> None:
+    """Bare tube in the log, a row: the mouth as stated, its ±, drift and all."""
+    design = example()
+    stated = replace(
+        design, voicing=replace(design.voicing, added_length=0.031, uncertainty=0.004, drift=1e-4)
+    )
+    for before in (design, stated):
+        learnt = scaledesign.calibrate(before, rows={0: "A4 +20", 3: "D5 +5"}, when=WHEN).design
+        assert learnt.learned.stated_length == before.voicing.added_length
+        less = scaledesign.calibrate(learnt, rows={0: ""}, when=WHEN)
+        assert less.design.voicing.calibrated
+        gone = scaledesign.calibrate(less.design, rows={3: ""}, when=WHEN)
+        assert replace(gone.design, log=()) == before
+        assert gone.learnt == ()
+        assert "as it was before the first" in gone.notes[0]
+        emptied = replace(learnt, log=(), rows=before.rows)
+        assert scaledesign.calibrate(emptied).design == before
+
+
+def test_without_calibrated_what_was_learned_is_out_of_force() -> None:
+    design = example()
+    idle = replace(design, learned=Learned(bore=0.001, wall=0.001, warmth=5.0))
+    assert scaledesign.predict(idle).frequency == pytest.approx(scaledesign.predict(design).frequency)
+
+
+# Readings of any kind
+
+
+def test_an_overblown_note_of_the_bare_tube_is_known_by_its_pitch() -> None:
+    """Registers one to three, each nearest to what was read, or as the log states it."""
+    design = example()
+    sounds = [bare_tube(design, register=register)[0] for register in (1, 2, 3)]
+    found = scaledesign.calibrate(design, [f"{f * 1.01:.2f} Hz" for f in sounds])
+    assert [each.label for each in found.residuals] == [
+        "the bare tube", "the bare tube, register 2", "the bare tube, register 3",
+    ]  # fmt: skip
+    assert all(each.before == pytest.approx(17.2, abs=0.1) for each in found.residuals)
+    entry = replace(found.design.log[0], register=2, measured=f"{sounds[1] * 0.8:.2f} Hz")
+    (reading,) = readings_of(replace(design, log=(entry,)))
+    assert reading.fingerings.register.tolist() == [2]
+
+
+def test_a_tube_cut_down_and_read_at_each_length_is_one_tube() -> None:
+    """Three lengths, three rooms, one hidden mouth: all read as that tube sounds, and it is found."""
+    design = example()
+    truth = replace(design, voicing=replace(design.voicing, added_length=0.033))
+    noted = design
+    for length, room in ((0.42, 15.0), (0.39, 20.0), (0.36, 25.0)):
+        sounds = bare_tube(truth, length, room)[0]
+        noted = scaledesign.calibrate(
+            noted, f"{sounds:.3f} Hz", length=length, temperature=room, when=WHEN
+        ).design
+    found = scaledesign.calibrate(noted)
+    assert found.notes == ()
+    assert [each.after for each in found.residuals] == pytest.approx([0.0] * 3, abs=1.0)
+    assert abs(found.added_length - 0.033) < found.uncertainty
+
+
+def test_the_order_of_readings_does_not_matter() -> None:
+    design = example()
+    one = scaledesign.calibrate(design, "A4 +12", rows={2: "C5 +20"}, when=WHEN).design
+    two = scaledesign.calibrate(design, rows={2: "C5 +20"}, when=WHEN).design
+    two = scaledesign.calibrate(two, "A4 +12", when=WHEN).design
+    assert two.voicing == one.voicing
+    assert two.learned == one.learned
+
+
+def test_a_note_after_each_hole_is_of_the_tube_as_it_was() -> None:
+    """Who marks what is drilled is believed: holes not there yet do not lengthen the closed tube."""
+    design = example()
+    last = len(design.holes) - 1
+    first_hole = replace(design, holes=(*design.holes[:last], replace(design.holes[last], drilled=True)))
+    learnt = scaledesign.calibrate(first_hole, rows={2: "C5 +10"}, when=WHEN).design
+    assert "".join(learnt.log[-1].drilled) == "XXXXXO"
+    (reading,) = readings_in_force(learnt)
+    assert reading.holes == (last,)
+    assert reading.flutes.at.shape == (1, 1)
+    whole = tuple(replace(hole, drilled=True) for hole in design.holes)
+    later = replace(learnt, holes=whole)
+    assert readings_in_force(later)[0].holes == (last,)
+    unmarked = scaledesign.calibrate(design, rows={2: "C5 +10"}, when=WHEN).design
+    assert unmarked.log[-1].drilled == ()
+    assert learnt.voicing.added_length is not None
+    assert unmarked.voicing.added_length is not None
+    # closed holes flatten: without them the same pitch wants a longer mouth
+    assert learnt.voicing.added_length > unmarked.voicing.added_length + 0.1 * MM
+
+
+def test_a_fingering_that_no_row_has_counts_from_the_log() -> None:
+    """With the newest entry of it, at the temperature it was read."""
+    design = example()
+    entry = LogEntry(WHEN, "measured", ("X", "X", "O", "O", "O", "X"), "F5 +30", 18.0)
+    noted = replace(design, log=(entry, replace(entry, measured="F5 +10")))
+    (reading,) = readings_of(noted)
+    assert (reading.label, reading.said, reading.row) == ("XXOOOX", "F5 +10", None)
+    assert scaledesign.calibrate(noted).design.voicing.calibrated
+
+
+def test_a_tuning_hole_is_there_whatever_was_drilled() -> None:
+    """A hole without a finger has no letter and no mark to wait for."""
+    design = example()
+    tuned = replace(design, holes=(*design.holes, Hole(0.345, 0.004)))
+    marked = replace(tuned, holes=(*tuned.holes[:5], replace(tuned.holes[5], drilled=True), tuned.holes[6]))
+    learnt = scaledesign.calibrate(marked, rows={2: "C5 +10"}, when=WHEN).design
+    assert readings_in_force(learnt)[0].holes == (5, 6)
 
 
 def test_nothing_to_go_by() -> None:
