@@ -255,6 +255,8 @@ TABLES: Mapping[str, Table] = {
     ),
 }
 """Tables that stand once, in the order of a new file."""
+OURS = "learned"
+"""The table that only the program writes: it goes when there is nothing to say in it."""
 
 LISTS: Mapping[str, Table] = {
     "holes": Table(

@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import Any
 
 from scaledesign.errors import DesignError
-from scaledesign.files.document_keys import LISTS, TABLES, TOP, Inline, Key, Table, inline
+from scaledesign.files.document_keys import LISTS, OURS, TABLES, TOP, Inline, Key, Table, inline
 from scaledesign.files.document_read import loads
 from scaledesign.files.document_values import Style
 from scaledesign.files.text_blocks import Block, blocks_of, put_in_order, remove, sources_of
@@ -80,7 +80,12 @@ class _Editor:
         """The new text."""
         self.table(TOP, (), self.old, self.design)
         for name, table in TABLES.items():
-            self.table(table, (name,), getattr(self.old, name), getattr(self.design, name))
+            new = getattr(self.design, name)
+            own = next((block for block in self.blocks if block.path == (name,)), None)
+            if name == OURS and own is not None and new == table.type():
+                remove(self.blocks, own)
+            else:
+                self.table(table, (name,), getattr(self.old, name), new)
         for name, table in LISTS.items():
             self.list(name, table, getattr(self.old, name), getattr(self.design, name))
         return "".join(block.text() for block in self.blocks)

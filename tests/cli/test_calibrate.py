@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 import scaledesign
 from tests.cli.running import Run
 
@@ -64,3 +66,65 @@ def test_fahrenheit_and_another_length(run: Run, flute: Path) -> None:
     assert warm["added_length_m"] > cool["added_length_m"]
     long = run("calibrate", flute, "--bare", "A4 +30", "--length", "370 mm", "--json").object
     assert long["added_length_m"] < warm["added_length_m"]
+
+
+def test_bare_tube_and_its_overblown_note(run: Run, flute: Path) -> None:
+    """Readings beside the model, what was learnt, what to blow next: at 80 columns."""
+    first = run("calibrate", flute, "--bare", "A4 +30", "--in-place").out
+    assert "Blow next: the bare tube overblown, about A5 " in first
+    both = run("calibrate", flute, "--bare", "A5 +40", "--in-place").out
+    for out in (first, both):
+        assert all(len(line) <= 80 for line in out.splitlines() if str(flute) not in line)
+    lines = both.splitlines()
+    start = next(i for i, line in enumerate(lines) if line.startswith("reading "))
+    assert lines[start].split("  ")[-1].strip() == "off now"
+    assert lines[start + 1].startswith("the bare tube  ")
+    assert "A4 +30" in lines[start + 1]
+    assert lines[start + 2].startswith("the bare tube, register 2  ")
+    assert any(line.startswith("the mouth adds") and line.count("±") == 2 for line in lines)
+    once = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A5 +40", "-o", "both.toml").out
+    assert "the bare tube, register 2" in once
+
+
+def test_the_same_in_json(run: Run, flute: Path) -> None:
+    found = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A5 +40", "--json").object
+    first, second = found["readings"]
+    assert (first["reading"], first["said"], first["odd"]) == ("the bare tube", "A4 +30", False)
+    assert second["reading"] == "the bare tube, register 2"
+    assert abs(first["after_cents"]) < abs(first["before_cents"])
+    assert set(found["learnt"]) == {"added_length", "drift", "bore", "wall", "warmth"}
+    mouth = found["learnt"]["added_length"]
+    assert mouth["value_m"] == pytest.approx(found["added_length_m"], abs=1e-6)
+    assert mouth["uncertainty_m"] < mouth["uncertainty_before_m"] / 4
+    assert found["learnt"]["warmth"]["uncertainty_before_k"] == 1.0
+    best = found["next"][0]
+    assert best["row"] is None
+    assert best["mean_uncertainty_after_cents"] <= best["mean_uncertainty_cents"]
+
+
+def test_a_contradicted_reading_is_marked(run: Run, flute: Path) -> None:
+    result = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A4 +60")
+    assert result.out.count("contradicted") == 2
+    assert "do not go together" in result.out
+
+
+def test_readings_of_the_file_alone(run: Run, flute: Path) -> None:
+    """Nothing new is typed: the file's own readings are fitted again, and the file stays as it is."""
+    run("calibrate", flute, "--bare", "A4 +30", "--row", "2=C5 +8", "--in-place")
+    before = flute.read_bytes()
+    again = run("calibrate", flute, "--in-place")
+    assert again.code == 0
+    assert "row 2" in again.out
+    assert flute.read_bytes() == before
+
+
+def test_the_last_reading_taken_back_leaves_the_file_as_it_was_but_for_the_log(run: Run, flute: Path) -> None:
+    before = scaledesign.load(flute)
+    run("calibrate", flute, "--row", "2=C5 +8", "--in-place")
+    assert "[learned]" in flute.read_text(encoding="utf-8")
+    result = run("calibrate", flute, "--row", "2=", "--in-place")
+    assert result.code == 0
+    assert "as it was before the first" in result.out
+    after = scaledesign.load(flute)
+    assert (after.voicing, after.learned, after.rows) == (before.voicing, before.learned, before.rows)
+    assert "[learned]" not in flute.read_text(encoding="utf-8")

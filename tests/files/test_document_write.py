@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from scaledesign.files.document_file import dumps, loads
-from scaledesign.model.document import Foot, Row, Window
-from tests.files.samples import INCHES, ODD, SMALLEST
+from scaledesign.model.document import Foot, Learned, Row, Window
+from tests.files.samples import FULL, INCHES, ODD, SMALLEST
 
 TEXT = """\
 # my flute
@@ -242,3 +242,12 @@ def test_the_smallest_file_grows():
 def test_any_text_survives(notes, design):
     assert loads(edited(TEXT, notes=notes)).notes == notes
     assert loads(dumps(replace(design, notes=notes, name=notes, text=None))).name == notes
+
+
+def test_what_readings_taught_leaves_no_trace_when_it_is_taken_back():
+    """The table that the program wrote goes whole; what the maker wrote stays to the byte."""
+    for text in (SMALLEST, FULL.replace(FULL[FULL.index("[learned]") : FULL.index("[air]")], "")):
+        design = loads(text)
+        taught = loads(dumps(replace(design, learned=Learned(bore=-2e-5, warmth=0.4, stated_length=0.03))))
+        assert "[learned]" in (taught.text or "")
+        assert dumps(replace(taught, learned=Learned())).rstrip("\n") == text.rstrip("\n")
