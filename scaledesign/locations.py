@@ -20,6 +20,8 @@ INSTALLED = (PACKAGE / "scales").is_dir()
 
 SCALES = PACKAGE / "scales" if INSTALLED else PACKAGE.parent / "scales"
 PLUGINS = PACKAGE / "bundled" if INSTALLED else PACKAGE.parent / "plugins"
+FIELDS = PACKAGE / "accuracy/fields" if INSTALLED else PACKAGE.parent / "tests/fields/data"
+"""Field solutions of our own, which the accuracy page holds the program against."""
 
 FOLDER_VARIABLE = "SCALEDESIGN_PLUGINS"
 """Environment variable that adds folders of plug-ins and scale files, separated as in PATH."""

@@ -11,11 +11,13 @@ from pathlib import Path
 
 from scaledesign.accuracy.blocks import Block, Bullets, Heading, Paragraph, Table, as_markdown
 from scaledesign.accuracy.case import GROUPS, STATUS, UNITS, Limit, Result
+from scaledesign.accuracy.fields import ASKED, Group, Note, groups
 from scaledesign.accuracy.report import Report
 
 PAGE = Path(__file__).with_name("accuracy.md")
 """The page as it was last made."""
 README = "../../README.md#how-far-to-trust-it"
+FIELDS = "Field solutions of our own"
 OUTCOMES = {"met": "met", "missed": "MISSED", "no limit": "no limit"}
 
 
@@ -35,6 +37,7 @@ def blocks(report: Report) -> list[Block]:
         Heading(1, "How far off"),
         *summary(report),
         *(block for group in GROUPS for block in group_blocks(report, group)),
+        *field_solutions(report),
         *own_reference(report),
         *not_tested(report),
     ]
@@ -56,6 +59,8 @@ def summary(report: Report) -> Iterator[Block]:
             f"({allowed(limit)} asked). This is the only case in which somebody blew something whose "
             "dimensions we have, and it has no holes."
         )
+    if report.fields:
+        yield Paragraph(field_summary(report))
     yield Paragraph(
         "Read no more into the decimals than that: nothing here foretells a real flute to better than 10 "
         "cents. What no publication covers:"
@@ -67,6 +72,19 @@ def summary(report: Report) -> Iterator[Block]:
         tuple(summary_row(result) for result in report.results),
         "lrrl",
     )
+
+
+def field_summary(report: Report) -> str:
+    """All tubes together, by what they play."""
+    together: dict[str, list[Note]] = {}
+    for group in groups(report.fields):
+        together.setdefault(group.what, []).extend(group.notes)
+    parts = []
+    for what, notes in together.items():
+        group = Group("", what, tuple(notes))
+        worst = number(group.worst.off, 1, sign=True)
+        parts.append(f"{what} {number(group.rms, 1)} cents (RMS), {worst} at worst")
+    return f"{FIELDS}, {len(report.fields)} whole tubes with holes, are missed by: {'; '.join(parts)}."
 
 
 def outcome(result: Result) -> str:
@@ -122,6 +140,40 @@ def limit_line(result: Result, limit: Limit) -> str:
     if state == "no limit":
         return f"{limit.words}: {value}"
     return f"{limit.words}: {value}; {allowed(limit)} asked ({limit.by}): {OUTCOMES[state]}"
+
+
+def field_solutions(report: Report) -> Iterator[Block]:
+    """Our own fields: the tubes, and how far off each is in each register."""
+    if not report.fields:
+        return
+    yield Heading(2, FIELDS)
+    yield Paragraph(
+        "Whole tubes of ours with holes, in and around which the wave equation was solved in three "
+        "dimensions, without losses; an ideally open mouth, holes closed flush, a half-covered one by a "
+        "plate with a straight edge. How they were made, and what a finer mesh changes, stands beside the "
+        "tests. Nobody blows here: mouth, warmth and walls are not in it. What is asked is what we ask of ourselves."
+    )
+    yield Bullets(tuple(f"Tube {each.name}: {each.geometry}." for each in report.fields))
+    yield Table(
+        ("tube", "", "notes", "RMS cents", "worst", "of", "asked", ""),
+        tuple(group_row(group) for group in groups(report.fields)),
+        "llrrrlll",
+    )
+
+
+def group_row(group: Group) -> tuple[str, ...]:
+    """Notes judged together."""
+    rms, worst = ASKED[group.what]
+    return (
+        group.tube,
+        group.what,
+        str(len(group.notes)),
+        number(group.rms, 1),
+        number(group.worst.off, 1, sign=True),
+        group.worst.fingering,
+        f"±{worst:g}" if rms is None else f"{rms:g}, ±{worst:g}",
+        OUTCOMES["met" if group.met else "missed"],
+    )
 
 
 def own_reference(report: Report) -> Iterator[Block]:

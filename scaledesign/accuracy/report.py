@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from scaledesign.accuracy import formulas, layouts, pipes, scales
 from scaledesign.accuracy.case import Compute, Result, cases, read
+from scaledesign.accuracy.fields import FieldTube, field_tubes
 from scaledesign.accuracy.reference import Agreement, agreement
 
 COMPUTE: Mapping[str, Compute] = {
@@ -36,6 +37,7 @@ class Report:
     """All cases with what became of them, and what there is no case for."""
 
     results: tuple[Result, ...]
+    fields: tuple[FieldTube, ...]
     own: Agreement
     untested: tuple[Untested, ...]
     uncovered: tuple[str, ...]
@@ -53,6 +55,7 @@ def report() -> Report:
     rest = read("untested")
     return Report(
         results=tuple(result_of(key) for key in COMPUTE),
+        fields=field_tubes(),
         own=agreement(),
         untested=tuple(Untested(**item) for item in rest["items"]),
         uncovered=tuple(item["words"] for item in rest["uncovered"]),

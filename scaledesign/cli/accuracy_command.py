@@ -9,6 +9,7 @@ import argparse
 
 from scaledesign.accuracy.blocks import as_text
 from scaledesign.accuracy.case import UNITS, Limit, Result, Row
+from scaledesign.accuracy.fields import FieldTube, groups
 from scaledesign.accuracy.page import blocks, page
 from scaledesign.accuracy.report import Report, report
 from scaledesign.cli.as_json import print_json
@@ -34,6 +35,7 @@ def report_object(found: Report) -> dict[str, object]:
     """The page for programs; nothing is rounded."""
     return {
         "cases": [case_object(result) for result in found.results],
+        "fields": [tube_object(tube) for tube in found.fields],
         "own_reference": {
             "count": found.own.count,
             "furthest_hz": found.own.hertz,
@@ -45,6 +47,33 @@ def report_object(found: Report) -> dict[str, object]:
             for item in found.untested
         ],
         "uncovered": list(found.uncovered),
+    }
+
+
+def tube_object(tube: FieldTube) -> dict[str, object]:
+    """One tube of our field solutions with every note, and what is asked of them together."""
+    return {
+        "tube": tube.name,
+        "geometry": tube.geometry,
+        "groups": [
+            {
+                "notes": group.what,
+                "rms_cents": group.rms,
+                "worst_cents": group.worst.off,
+                "outcome": "met" if group.met else "missed",
+            }
+            for group in groups((tube,))
+        ],
+        "notes": [
+            {
+                "fingering": note.fingering,
+                "register": note.register,
+                "field_hz": note.field,
+                "frequency_hz": note.ours,
+                "error_cents": note.off,
+            }
+            for note in tube.notes
+        ],
     }
 
 
