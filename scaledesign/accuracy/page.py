@@ -151,7 +151,8 @@ def field_solutions(report: Report) -> Iterator[Block]:
         "Whole tubes of ours with holes, in and around which the wave equation was solved in three "
         "dimensions, without losses; an ideally open mouth, holes closed flush, a half-covered one by a "
         "plate with a straight edge. How they were made, and what a finer mesh changes, stands beside the "
-        "tests. Nobody blows here: mouth, warmth and walls are not in it. What is asked is what we ask of ourselves."
+        "tests. Nobody blows here: mouth, warmth and walls are not in it. What is asked is what we ask of "
+        "ourselves."
     )
     yield Bullets(tuple(f"Tube {each.name}: {each.geometry}." for each in report.fields))
     yield Table(
