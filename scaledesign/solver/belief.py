@@ -81,6 +81,16 @@ class Heard:
         """(N, M) Hz."""
         return self.found.frequency
 
+    def part(self, sound: Sound, columns: list[int]) -> Heard:
+        """Some of the fingerings, which are those of ``sound``."""
+        s = self.sensitivity
+        return Heard(
+            sound,
+            Resonances(self.found.frequency[:, columns], self.found.level[:, columns]),
+            Sensitivity(*(getattr(s, name)[:, columns] for name in Sensitivity.__dataclass_fields__)),
+            self.depth[:, columns],
+        )
+
 
 def hear(sound: Sound, near: Resonances | None = None, *, losses: bool = True) -> Heard:
     """Play some fingerings.
@@ -93,6 +103,58 @@ def hear(sound: Sound, near: Resonances | None = None, *, losses: bool = True) -
     field = field_at(sound.flutes, sound.fingerings, found.frequency, losses=losses)
     s = sensitivities(sound.flutes, derivatives(field))
     return Heard(sound, found, s, np.abs(field.impedance.real))
+
+
+def hear_each(
+    sounds: Sequence[Sound], near: Sequence[Heard] = (), *, known: Sequence[Heard] = ()
+) -> tuple[Heard, ...]:
+    """Play several sounds of one flute; those of one tube in one room go together, and none twice.
+
+    Parameters
+    ----------
+    sounds : of like states, as a fit has them
+    near : the same sounds of a like flute, to start from
+    known : what was heard before of the very same flute
+
+    Raises
+    ------
+    NoPitchError
+    """
+    found: dict[int, Heard] = {}
+    tubes: dict[object, list[int]] = {}
+    for i, sound in enumerate(sounds):
+        for each in known:
+            columns = {key: column for column, key in enumerate(_keys(each.sound))}
+            keys = _keys(sound)
+            if _tube(each.sound) == _tube(sound) and all(key in columns for key in keys):
+                found[i] = each.part(sound, [columns[key] for key in keys])
+        if i not in found:
+            tubes.setdefault(_tube(sound), []).append(i)
+    for group in tubes.values():
+        members = [sounds[i] for i in group]
+        fingerings = Fingerings(
+            np.concatenate([sound.fingerings.share for sound in members], axis=1),
+            np.concatenate([sound.fingerings.register for sound in members]),
+        )
+        start = None
+        if near:
+            starts = [near[i].found for i in group]
+            start = Resonances(
+                np.concatenate([each.frequency for each in starts], axis=1),
+                np.concatenate([each.level for each in starts], axis=1),
+            )
+        together = hear(replace(members[0], fingerings=fingerings), start)
+        first = 0
+        for i, sound in zip(group, members, strict=True):
+            last = first + sound.fingerings.count
+            found[i] = together.part(sound, list(range(first, last)))
+            first = last
+    return tuple(found[i] for i in range(len(sounds)))
+
+
+def _tube(sound: Sound) -> object:
+    """What tells tubes and rooms of one flute apart."""
+    return sound.holes, _length(sound), float(sound.flutes.air.c[0])
 
 
 def rows_of(problem: Problem) -> Sound:
@@ -248,11 +310,10 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
     """
     spread = problem.before.spread
     scaled = np.zeros((len(read), STATE))
-    near: list[Resonances | None] = [None] * len(sounds)
+    heard: tuple[Heard, ...] = ()
     most = LONGEST / max(spread[0], 1e-12)
     for _ in range(STEPS):
-        heard = [hear(s.altered(scaled * spread), n) for s, n in zip(sounds, near, strict=True)]
-        near = [each.found for each in heard]
+        heard = hear_each([sound.altered(scaled * spread) for sound in sounds], heard)
         predicted = np.concatenate([each.frequency for each in heard], axis=1)
         lesson = Lesson(np.concatenate(loadings(problem, spread, heard), axis=1), problem.doubts.tuner)
         slope = lesson.read[..., :STATE]

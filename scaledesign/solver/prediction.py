@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Heard, Lesson, Reading, Sound, hear, loadings, rows_of
+from scaledesign.solver.belief import Heard, Lesson, Reading, Sound, hear, hear_each, loadings, rows_of
 from scaledesign.solver.problem import CENT, Problem, model_doubts
 from scaledesign.solver.resonance import Fingerings, Resonances
 from scaledesign.solver.sensitivity import Sensitivity
@@ -76,14 +76,19 @@ def predict(
     )  # fmt: skip
 
 
-def uncertainty(problem: Problem, heard: Heard, readings: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
-    """One standard deviation (R,) in cents: all, the part one blown note would cure, and the rest."""
+def uncertainty(
+    problem: Problem, heard: Heard, readings: Sequence[Reading], *, known: Sequence[Heard] = ()
+) -> tuple[Floats, Floats, Floats]:
+    """One standard deviation (R,) in cents: all, the part one blown note would cure, and the rest.
+
+    ``known`` is what has been heard of the flute already.
+    """
     spread = spread_of(problem, readings)
-    read = [hear(reading) for reading in readings]
-    variance = left = _variance(problem, spread, heard, read)
-    if not problem.flutes.body.ideal_mouth:
-        blown = [*read, hear(bare_tube_of(problem))]
-        left = np.minimum(variance, _variance(problem, spread, heard, blown))
+    blown = [] if problem.flutes.body.ideal_mouth else [bare_tube_of(problem)]
+    read = hear_each([*readings, *blown], known=known)
+    variance = left = _variance(problem, spread, heard, read[: len(readings)])
+    if blown:
+        left = np.minimum(variance, _variance(problem, spread, heard, read))
     return np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
 
 

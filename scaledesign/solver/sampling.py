@@ -13,7 +13,7 @@ import numpy as np
 
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver.belief import STATE, Causes, Lesson, Reading, Sound, hear, rows_of
+from scaledesign.solver.belief import STATE, Causes, Lesson, Reading, Sound, hear_each, rows_of
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import resonances
@@ -52,7 +52,7 @@ def drawn(problem: Problem, readings: Sequence[Reading] = (), *, count: int = CO
     off = rng.standard_normal((count, causes.count))
     wrong = off[:, :STATE]
     if readings:
-        read = [causes.loading(hear(reading), spread, doubts)[0] for reading in readings]
+        read = [causes.loading(each, spread, doubts)[0] for each in hear_each(readings)]
         lesson = Lesson(np.concatenate(read)[None], doubts.tuner)
         heard = off @ lesson.read[0].T + doubts.tuner * rng.standard_normal((count, len(readings)))
         wrong = wrong - heard @ lesson.gain[0].T

@@ -17,7 +17,7 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Fit, Reading, fit, hear
+from scaledesign.solver.belief import Fit, Reading, fit, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
 from scaledesign.solver.problem import CENT, Problem, problem_of, unread, voicing_of
 from scaledesign.workshop.odd import LEARNT, odd_readings, words_for_odd, words_for_state
@@ -146,7 +146,7 @@ def learn(design: Design, noted: Design) -> Taught:
             return Taught(plain, notes=(NONE_LEFT,))
         raise EditError("There is no reading to go by", "blow the bare tube and type what the tuner says")
     read = np.array([reading.frequency for reading in readings])
-    expected = np.array([hear(reading).frequency[0, 0] for reading in readings])
+    expected = np.array([each.frequency[0, 0] for each in hear_each(readings)])
     before = CENT * np.log(read / expected)
     if notes := _other_notes(readings, before):
         return Taught(design, _residuals(readings, expected, before, before), notes=notes)

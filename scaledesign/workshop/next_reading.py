@@ -16,7 +16,7 @@ import numpy as np
 from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, LogEntry
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Heard, Lesson, Reading, hear, loadings, rows_of
+from scaledesign.solver.belief import Heard, Lesson, Reading, hear, hear_each, loadings, rows_of
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import counts, problem_of
 from scaledesign.workshop.readings import (
@@ -63,8 +63,9 @@ def next_readings(design: Design) -> tuple[NextReading, ...]:
     readings = readings_in_force(design)
     counted = np.array([counts(row) for row in design.rows])
     counted = counted if counted.any() else ~counted
-    candidates = list(_playable(design))
-    heard = (hear(rows_of(problem)), *map(hear, readings), *(sound for _, sound in candidates))
+    played = hear(rows_of(problem))
+    candidates = list(_playable(design, played))
+    heard = (played, *hear_each(readings, known=(played,)), *(sound for _, sound in candidates))
     rows, *blocks = loadings(problem, spread_of(problem, readings), heard)
     read, more = blocks[: len(readings)], blocks[len(readings) :]
     rows = rows[:, counted]
@@ -90,11 +91,11 @@ def next_readings(design: Design) -> tuple[NextReading, ...]:
     return tuple(sorted(found, key=lambda each: each.then))
 
 
-def _playable(design: Design) -> Iterator[tuple[Reading, Heard]]:
+def _playable(design: Design, played: Heard) -> Iterator[tuple[Reading, Heard]]:
     """Readings that can be taken of the flute as it is, those that cannot sound left out."""
     for reading in _candidates(design):
         try:
-            yield reading, hear(reading)
+            yield reading, hear_each([reading], known=(played,))[0]
         except NoPitchError:
             continue
 

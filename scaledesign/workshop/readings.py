@@ -18,13 +18,15 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
-from scaledesign.physics.flute import Flutes
+from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.solver.belief import Reading
-from scaledesign.solver.problem import doubts_of, fingerings_of, flutes_of, model_doubts
-from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
+from scaledesign.solver.resonance import Fingerings, first_guess, resonances
 
 REGISTERS = 3
 """How many registers of a bare tube are thought of."""
+SURELY_FIRST = 300.0
+"""Cents about a rough guess of the lowest note within which a reading is of no other register."""
 
 
 def with_readings(
@@ -122,6 +124,10 @@ def _plain(*registers: int) -> Fingerings:
 
 
 def _nearest_register(flutes: Flutes, frequency: float) -> int:
+    """Register of the bare tube that lies nearest; far from the next one a rough guess will do."""
+    rough = float(first_guess(lay_out(flutes), _plain(1))[0, 0])
+    if abs(CENT * np.log(frequency / rough)) < SURELY_FIRST:
+        return 1
     for most in range(REGISTERS, 0, -1):
         try:
             found = resonances(flutes, _plain(*range(1, most + 1))).frequency[0]

@@ -74,7 +74,9 @@ def test_every_key_is_read():
         Row("3/2", ("O", "H")),
     )
     assert design.log == (
-        LogEntry(datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare", 2, ("O", "X")),
+        LogEntry(
+            datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare", 2, ("O", "X")
+        ),
         LogEntry(datetime(2026, 1, 6, 8, tzinfo=UTC), "cut"),
     )
 
