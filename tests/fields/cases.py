@@ -26,12 +26,12 @@ TUBES = {
 }
 CROSS = {
     "A": ("XOXOOO", "XOOXOO", "OXOOOO", "XXOXXX", "XXXOXO"),
-    "B": ("XOXOO", "OXOOO", "XXOXX", "XOOXO"),
-    "C": ("XOXOOO", "XOOXOO", "OXOOOO", "XXOXXX", "XXXOXO"),
+    "B": ("XOXOO", "OXOOO", "XXOXX"),
+    "C": ("XOXOOO", "OXOOOO"),
 }
 HALF = {"A": ("XXXHOO", "HOOOOO"), "B": ("XXHOO",)}
 """The topmost opened hole half covered."""
-STUDIED = (("A", "OOOOOO"), ("A", "XXXXXX"), ("B", "OOOOO"))
+STUDIED = (("A", "OOOOOO"), ("B", "XXXXX"))
 """Fingerings that are solved on more meshes, to show what the mesh does."""
 
 

@@ -28,7 +28,8 @@ SHRINK = 0.2
 NEAR, ABSORBING = 50.0, 60.0
 """mm of air round the tube, and of absorbing layer round that."""
 COARSE, PER_RADIUS, LID, CAP = 35.0, 3.0, 0.5, 4.0
-"""mm: coarsest element; elements along an edge for each radius; thickness of a lid and of the cap."""
+"""mm of the coarsest element; elements for each radius along an edge, and in proportion elsewhere in bore
+and chimneys; mm of the thickness of a lid and of the cap."""
 X, Y, Z = occ.gp_Dir(1, 0, 0), occ.gp_Dir(0, 1, 0), occ.gp_Dir(0, 0, 1)
 
 
@@ -139,7 +140,7 @@ def _mark(solids: Sequence[occ.Solid], tube: Tube) -> None:
             x, y, z = face.center
             for hole in tube.holes:
                 if abs(x - hole.at) < _reach(tube, hole) and z > 0 and 0 <= y < 1.1 * max(hole.radii):
-                    face.maxh = min(hole.radii) / 2
+                    face.maxh = 1.5 * min(hole.radii) / PER_RADIUS
 
 
 def extent(tube: Tube) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
@@ -173,7 +174,7 @@ def mesh_of(tube: Tube, open_shares: Sequence[float], *, layers: int, order: int
     inside, outside, absorbing = inside * half, outside * half, (far - near) * half
     for solid, name in ((inside, "in"), (outside, "out"), (absorbing, "absorbing")):
         solid.mat(name)
-    inside.maxh = 0.6 * tube.bore
+    inside.maxh = 1.8 * tube.bore / PER_RADIUS
     for face in inside.faces:
         if abs(face.center[0]) < 1e-6:
             face.name = "mouth"

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from ngsolve import H1, BilinearForm, GridFunction, InnerProduct, Mesh, TaskManager, dx, grad, pml
 
-from tests.fields.shapes import ABSORBING, Tube, extent
+from tests.fields import shapes
 
 SOUND = 343.37e3
 """mm/s; without losses every frequency is proportional to it."""
@@ -41,9 +41,9 @@ class Resonance:
 class Field:
     """One fingering of one tube on one mesh, for frequencies near ``nominal`` (Hz)."""
 
-    def __init__(self, tube: Tube, mesh: Mesh, *, nominal: float, order: int = 3) -> None:
-        low, high = extent(tube)
-        stretch = 1j * DECAY * SOUND / (2 * np.pi * nominal * ABSORBING)
+    def __init__(self, tube: shapes.Tube, mesh: Mesh, *, nominal: float, order: int = 3) -> None:
+        low, high = shapes.extent(tube)
+        stretch = 1j * DECAY * SOUND / (2 * np.pi * nominal * shapes.ABSORBING)
         mesh.SetPML(pml.Cartesian(mins=low, maxs=high, alpha=stretch), "absorbing")
         self.space = H1(mesh, order=order, complex=True, dirichlet="mouth")
         self.area = np.pi * tube.bore**2 / 8
