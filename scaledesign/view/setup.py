@@ -20,10 +20,11 @@ from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
 from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
-from scaledesign.model.edits import Edit, Retune, SetField, Several
+from scaledesign.model.edits import Become, Edit, Retune, SetField, Several, apply
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
+from scaledesign.solver.problem import unread
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
 from scaledesign.view.field_words import LABELS, SECTIONS, FieldPath
 from scaledesign.view.remarks import remark
@@ -169,8 +170,9 @@ def write(sheet: Sheet, path: FieldPath, text: str) -> Edit | None:
     if inner:
         return SetField(table, name, _whole(design, path, value))  # type: ignore[arg-type]
     edit = SetField(table, name, value)  # type: ignore[arg-type]
-    if path == ("voicing", "added_length"):
-        return Several("set added length", (edit, SetField("voicing", "calibrated", False)))
+    if path == ("voicing", "added_length") and design.voicing.calibrated:
+        stated = unread(design)  # what readings taught with it goes too
+        return Become("set added length", apply(stated, edit))
     if path == ("tube", "length") and not sheet.held:
         return Several("set length", (edit, SetField("tube", "locked", True)))
     return edit

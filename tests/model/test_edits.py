@@ -50,7 +50,10 @@ DESIGN = Design(
         Hole(0.25, 0.006, finger="R1"),
     ),
     rows=(Row("A4", ("X", "X")), Row("C5", ("X", "O")), Row("D5", ("O", "H"), measured="D5 +2")),
-    log=(LogEntry(datetime(2026, 1, 5), "measured"), LogEntry(datetime(2026, 1, 6), "measured", ("X", "O"))),
+    log=(
+        LogEntry(datetime(2026, 1, 5), "measured"),
+        LogEntry(datetime(2026, 1, 6), "measured", ("X", "O"), drilled=("O", "X")),
+    ),
     text="# as loaded\n",
 )
 
@@ -84,6 +87,7 @@ FITTING = [
     (AddHole(Hole(0.3, 0.006)), "add hole", lambda d: (len(d.holes), d.rows), (4, DESIGN.rows)),
     (RemoveHole(0), "remove hole 1", lambda d: [r.holes for r in d.rows], [("X",), ("O",), ("H",)]),
     (RemoveHole(0), "remove hole 1", lambda d: [e.holes for e in d.log], [(), ("O",)]),
+    (RemoveHole(0), "remove hole 1", lambda d: [e.drilled for e in d.log], [(), ("X",)]),
     (RemoveHole(1), "remove hole 2", lambda d: d.rows, DESIGN.rows),
     (InsertRow(Row("B4", ("X", "H")), 1), "insert row",
      lambda d: [r.note for r in d.rows], ["A4", "B4", "C5", "D5"]),

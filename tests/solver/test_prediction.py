@@ -58,6 +58,7 @@ MOVES: dict[str, Callable[[Design, float], Design]] = {
     "added_length": lambda d, h: replace(
         d, voicing=replace(d.voicing, added_length=(d.voicing.added_length or 0.0) + h)
     ),
+    "drift": lambda d, h: replace(d, voicing=replace(d.voicing, drift=h)),
     "temperature": lambda d, h: replace(d, air=replace(d.air, temperature=d.air.temperature + h)),
 }
 
@@ -71,7 +72,7 @@ def moved_cents(design: Design, move: Callable[[Design, float], Design], step: f
 @pytest.mark.parametrize("file", FILES)
 @pytest.mark.parametrize("name", MOVES)
 def test_a_dimension_of_the_tube_is_worth_what_moving_it_does(file: str, name: str) -> None:
-    """Cents per m (per K) of length, bore, wall, voicing and temperature."""
+    """Cents per m (per K, per m/kHz2) of length, bore, wall, voicing, its drift and temperature."""
     design = example(file)
     step = 1e-2 if name == "temperature" else STEP
     found = getattr(scaledesign.predict(design).sensitivity, name)

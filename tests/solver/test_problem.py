@@ -15,6 +15,7 @@ from scaledesign.model.document import (
     Foot,
     Hole,
     Instrument,
+    Learned,
     Row,
     Station,
     Tube,
@@ -23,9 +24,9 @@ from scaledesign.model.document import (
     Window,
 )
 from scaledesign.physics import mouth
-from scaledesign.physics.air import moist_air
+from scaledesign.physics.air import moist_air, played_air, pressure_at
 from scaledesign.solver import problem as lowering
-from scaledesign.solver.problem import DEFAULT_DOUBTS, model_doubts, problem_of, voicing_of
+from scaledesign.solver.problem import CENT, DEFAULT_DOUBTS, model_doubts, problem_of, unread, voicing_of
 
 MM = 1e-3
 
@@ -244,3 +245,46 @@ def test_what_is_not_modelled_is_said() -> None:
     assert any(words.startswith("Hole 3: under 4.0 mm") for words in remarks)
     assert any("node" in words for words in remarks)
     assert problem_of(design(), (440.0, 494.0)).remarks == ()
+
+
+def test_what_was_learned_changes_the_flute_while_it_is_in_force() -> None:
+    """Wider, thicker and warmer by so much; without ``calibrated`` it is a note in the margin."""
+    learned = Learned(bore=2e-4, wall=-1e-4, warmth=3.0)
+    voicing = Voicing(0.03, drift=1e-3, calibrated=True)
+    taught = design(voicing=voicing, learned=learned, rows=())
+    made = problem_of(taught, ()).flutes
+    plain = problem_of(replace(taught, voicing=replace(voicing, calibrated=False)), ()).flutes
+    assert made.bore_scale[0] - 1 == pytest.approx(2e-4 / taught.tube.bore[0].value)
+    assert (made.wall_offset[0], plain.wall_offset[0], plain.bore_scale[0]) == (-1e-4, 0.0, 1.0)
+    air = taught.air
+    pressure = float(pressure_at(air.altitude))
+    warm = played_air(air.temperature, air.humidity, pressure, air.breath, 3.0)
+    for name in ("c", "rho", "mu", "gamma", "pr"):
+        assert float(getattr(made.air, name)[0]) == pytest.approx(float(getattr(warm, name)), rel=5e-4)
+    assert CENT * abs(np.log(made.air.c[0] / float(warm.c))) < 0.11
+    assert float(plain.air.c[0]) < float(warm.c) * 0.996
+
+
+def test_a_flute_altered_by_a_batch_of_states_is_as_many_flutes() -> None:
+    """One for each line, in the order of what readings teach; the flute itself stays."""
+    plain = problem_of(design(rows=()), ()).flutes
+    state = np.array([[1e-3, 2e-3, 3e-4, 4e-4, 0.5], [0.0, 0.0, 0.0, 0.0, 0.0]])
+    two = lowering.altered(plain, state)
+    assert two.count == 2
+    assert two.added_length - plain.added_length == pytest.approx([1e-3, 0.0])
+    assert two.drift - plain.drift == pytest.approx([2e-3, 0.0])
+    assert two.wall_offset.tolist() == [4e-4, 0.0]
+    assert two.bore_scale == pytest.approx([1 + 3e-4 / (2 * plain.body.slices.radius[0]), 1.0])
+    assert two.air.c[0] > two.air.c[1] == plain.air.c[0]
+
+
+def test_before_any_reading_the_flute_is_as_stated() -> None:
+    """What [voicing] said before the first reading comes back, and with it how far it was trusted."""
+    learned = Learned(bore=1e-4, stated_length=0.031, stated_uncertainty=0.004, stated_drift=5e-4)
+    voicing = Voicing(0.029, uncertainty=0.001, drift=2e-3, calibrated=True)
+    before = unread(design(voicing=voicing, learned=learned))
+    assert before == design(voicing=Voicing(0.031, uncertainty=0.004, drift=5e-4))
+    assert unread(before) is before
+    doubts = lowering.before_of(design(voicing=voicing, learned=learned))
+    assert (doubts.added_length, doubts.bore) == (0.004, DEFAULT_DOUBTS.bore)
+    assert doubts.drift == voicing_of(before).drift_uncertainty

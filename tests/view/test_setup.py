@@ -17,6 +17,7 @@ from scaledesign.model.document import (
     Foot,
     Hand,
     Instrument,
+    Learned,
     Shop,
     Station,
     Voicing,
@@ -295,9 +296,13 @@ def test_there_is_a_way_out_of_a_scale_that_nobody_offers() -> None:
 
 
 def test_an_added_length_of_ones_own_is_not_one_that_was_blown() -> None:
-    blown = replace(example(), voicing=replace(example().voicing, added_length=0.031, calibrated=True))
+    voicing = replace(example().voicing, added_length=0.031, drift=0.001, calibrated=True)
+    blown = replace(example(), voicing=voicing, learned=Learned(bore=1e-4, stated_drift=2e-4))
     done = set_field(desk_of(blown), "30 mm", "voicing", "added_length")
-    assert (done.design.voicing.added_length, done.design.voicing.calibrated) == (0.03, False)
+    found = done.design.voicing
+    assert (found.added_length, found.drift, found.calibrated) == (0.03, 2e-4, False)
+    assert done.design.learned == Learned()
+    assert done.history.undo_name == "set added length"
 
 
 def test_a_length_typed_is_the_makers() -> None:
