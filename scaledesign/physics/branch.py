@@ -1,12 +1,12 @@
-"""Tone holes: the two lumped elements that one hole puts across and along the bore.
+"""Tone holes: what one hole puts across and along the bore, and how it opens to the outside.
 
 A hole is a T circuit (D. H. Keefe 1982, "Theory of the single woodwind tone hole", J. Acoust. Soc.
-Am. 72, 676-687): half a series element, a shunt, half a series element, at the hole's centre.
-``tone_holes`` gives both elements for any mixture of open, partly open and closed holes in one
-expression, with exact partial derivatives. Where the hole stands is not known here.
+Am. 72, 676-687): half a series element, a shunt, half a series element, at the centre of its inner
+opening. The shunt is itself a chain: an inner length, the chimney as a lossy line, the outer end. Any
+mixture of open, partly open and closed holes is one expression. Where a hole stands is not known here;
+what other openings do to it through the outside air comes in at its outer end (see ``outside``).
 
-Scaled units (see ``network``): shunt y = delta^2 y_s with y_s the shunt admittance over pi b^2/(rho c);
-series z = j k t_a / delta^2 with t_a the series length normalised by the hole.
+Scaled units (see ``network``): all impedances over rho c/(pi a^2), a the bore radius at the hole.
 
 Lengths (b hole radius, a bore radius, delta = b/a, t chimney height, R outer radius of the tube)
 -------------------------------------------------------------------------------------------------
@@ -17,10 +17,19 @@ t_i  inner length, t_a series length: A. Lefebvre and G. P. Scavone 2012, "Chara
      memory, confirmed by a field solution); above delta = 0.8 the polynomial of V. Dubos et al. 1999,
      J. Sound Vib. 219, 1-30, which the field solution prefers there, blended between 0.7 and 0.9.
 t_r  outer length on a cylinder: Dalmont, Nederveen and Joly 2001 (see ``radiation``).
+lid  a finger or pad that ends flush with the curved outside closes b^2/(8R) lower, on average, than the
+     chimney's centre line (derived: mean of y^2/2R over the hole).
 partly open: an aperture of the open share of the area at the outer end, Rayleigh's conductivity with
      Fok's function (see ``radiation``).
 finger: a pad that dips ``pad`` hole radii into a closed hole, never deeper than the chimney
      (in the range of P. Dickens 2007, eqs. 4.12-4.13 and fig. 4.11).
+undercut: a conical chimney between radii b_in at the bore and b outside has exactly the inertance of
+     a straight one of radius sqrt(b_in b), and the volume t (b_in^2 + b_in b + b^2)/3 (derived); b_in
+     sets t_m, t_i and t_a, b the outer end.
+oval: b is the radius of equal area; both ends shorten as the conductance of an elliptic aperture grows
+     (Lord Rayleigh 1896, The Theory of Sound, section 306, exact); losses follow the perimeter; the
+     depth under a curved surface follows the width across the tube (derived).
+slant: the chimney is t/cos(angle) long.
 
 Valid for delta 0.2..1, t/b >= 0.1, k a < 1.
 """
@@ -35,6 +44,11 @@ from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
 
+FAR = 0.03
+"""Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001 (see ``radiation``): what
+our own field solutions of single holes and of whole tubes leave, 0.02..0.03 for b/R 0.2..0.35 (see the tests)."""
+WAVE = 0.6
+"""The same over (kb)^2 R/4, for what a tube does to the wave from its own side; see ``outside``."""
 _INNER = (0.82, -0.193, -1.09, 1.27, -0.71)
 _INNER_WIDE = (0.822, -0.095, -1.566, 2.138, -1.640, 0.502)
 _WAVE_DELTA = (1.0, -4.56, 6.55, -2.99)
@@ -42,42 +56,73 @@ _WAVE_KA = (0.0, 0.17, 0.92, 0.16, -0.29)
 
 
 @dataclass(frozen=True, slots=True)
-class Partial:
-    """Partial derivatives of one element, arrays of the element's shape.
+class Shape:
+    """How holes differ from round ones drilled square: arrays that broadcast against their radius.
 
-    By ln k, by ln b (hole radius), by ln a (bore radius), by t (chimney height, 1/m), by ln R (outer
-    radius), and by what the chimney's wall losses hang on: the logarithms of its viscous and thermal
-    boundary-layer numbers (``r_v``, ``r_t``) and the heat-capacity ratio (``g``).
+    ``undercut`` m by which the radius is wider at the bore, ``stretch`` 1/cos of the slant, ``ends``
+    factor on the end lengths of an oval, ``across`` square of its half width across the tube over b^2.
     """
 
-    k: Complexes
-    b: Complexes
-    a: Complexes
-    t: Complexes
-    outer: Complexes
-    r_v: Complexes
-    r_t: Complexes
-    g: Complexes
+    undercut: Floats
+    stretch: Floats
+    ends: Floats
+    across: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class HoleSlopes:
+    """Derivatives of a hole's elements; see the fields of ``ToneHoles``.
+
+    ``inner_`` of ln(inner) by ln k, ln b, ln a; ``length_`` of the chimney's length (m) by ln b, ln a,
+    t, ln R; ``line_b`` of -ln(line) and of ln of its radius by ln b, over 2 and 1; ``end_`` of the
+    outer end by ln k, ln b, ln R (by ln a it is twice itself); ``z_`` of ln z by ln b and by t (1/m).
+    """
+
+    inner_k: Floats
+    inner_b: Floats
+    inner_a: Floats
+    length_b: Floats
+    length_a: Floats
+    length_t: Floats
+    length_outer: Floats
+    line_b: Floats
+    end_k: Complexes
+    end_b: Complexes
+    end_outer: Complexes
+    z_b: Floats
+    z_t: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class ToneHoles:
-    """Shunt ``y`` and series ``z`` of every hole, with their partial derivatives on demand."""
+    """Every hole of every flute under every fingering, (H, N, M) or what broadcasts to it.
+
+    ``y`` shunt and ``z`` series element; ``inner`` impedance of the inner length, ``line``
+    characteristic impedance of the chimney, ``theta`` Gamma times its length, ``y_end`` admittance of
+    the outer end (0 where closed).
+    """
 
     y: Complexes
     z: Complexes
-    y_by: Partial | None
-    z_by: Partial | None
+    inner: Complexes
+    line: Complexes
     theta: Complexes
-    """Gamma times the chimney's length."""
     y_end: Complexes
-    """Characteristic impedance of the chimney over the impedance of its outer end; 0 when closed."""
+    chimney: Line
+    slopes: HoleSlopes | None
 
-    @property
-    def outlet(self) -> Complexes:
-        """Outflow at the outer end over the flow that leaves the bore; 0 where the hole is closed."""
+    def ports(self) -> tuple[Complexes, Complexes]:
+        """How a hole opens outwards: (h, g).
+
+        From a bore pressure P and an outside pressure e the flow h P - g e leaves at the outer end, and
+        the flow y P - h e leaves the bore; both are 0 where the hole is closed.
+        """
+        tanh = np.tanh(self.theta)
         cosh, sinh = np.cosh(self.theta), np.sinh(self.theta)
-        return np.asarray(self.y_end / (self.y_end * cosh + sinh + (self.y_end == 0)))
+        pull = self.line * self.y_end
+        h = self.y * pull / (pull * cosh + sinh + (self.y_end == 0))
+        back = self.line * (self.inner + self.line * tanh) / (self.line + self.inner * tanh)
+        return h, self.y_end / (1.0 + self.y_end * back)
 
 
 def _polynomial(coefficients: tuple[float, ...], x: Floats) -> tuple[Floats, Floats]:
@@ -122,6 +167,26 @@ def outer_length(b: Floats, outer: Floats, share: Floats) -> tuple[Floats, Float
     return rim * (0.822 - power + fok), rim * (0.822 - 1.8 * power + fok), 0.8 * rim * power
 
 
+def ellipse(aspect: float) -> tuple[float, float]:
+    """An ellipse of diameters in the ratio ``aspect`` beside the circle of the same area.
+
+    Returns
+    -------
+    Conductance of the circle as an aperture over the ellipse's, 2 K(e)/pi sqrt(minor/major) with K the
+    complete elliptic integral of the first kind (Rayleigh 1896, section 306), and perimeter of the
+    ellipse over the circle's. Both by the arithmetic-geometric mean (C. F. Gauss).
+    """
+    minor = min(aspect, 1.0 / aspect)
+    a, b, c, power = 1.0, minor, np.sqrt(max(1.0 - minor**2, 0.0)), 0.5
+    total = power * c**2
+    while abs(c) > 1e-12:
+        a, b, c = (a + b) / 2, float(np.sqrt(a * b)), (a - b) / 2
+        power *= 2
+        total += power * c**2
+    k = np.pi / (2 * a)  # K; E = K (1 - total)
+    return float(2 * k / np.pi * np.sqrt(minor)), float(2 * k * (1 - total) / (np.pi * np.sqrt(minor)))
+
+
 def tone_holes(
     k: Floats,
     b: Floats,
@@ -130,8 +195,10 @@ def tone_holes(
     outer: Floats,
     share: Floats,
     pad: float,
+    shape: Shape,
     chimney: Line,
     *,
+    outside: bool,
     partials: bool,
 ) -> ToneHoles:
     """Shunt and series elements of tone holes in any state.
@@ -141,13 +208,17 @@ def tone_holes(
     k : array, 1/m
         omega / c.
     b, a, t, outer : arrays, m
-        Hole radius, bore radius at the hole, chimney height, outer radius of the tube.
+        Hole radius on the outside, bore radius at the hole, chimney height, outer radius of the tube.
     share : array
         Open share of the hole's area, 0 (closed by a finger) to 1.
     pad : float
         How far a finger dips into a closed hole, in hole radii.
+    shape : Shape
     chimney : Line
-        Wall losses at the hole's radius.
+        Wall losses in the chimney.
+    outside : bool
+        Whether the tube's outside counts: a finger that closes follows its curve, and the air beyond it adds
+        FAR b^2/R + WAVE (kb)^2 R/4 to the outer length (see ``outside``).
     partials : bool
         Whether the derivatives are wanted.
 
@@ -155,74 +226,67 @@ def tone_holes(
     -------
     ToneHoles, arrays of the broadcast shape.
     """
-    delta = b / a
+    b_in = b + shape.undercut
+    narrow = b / b_in
+    a2 = a * a
+    delta = b_in / a
     is_open = share > 0
-    t_m, t_m_b, t_m_a = matching_length(b, delta)
-    full = t + t_m
-    dip = np.where(is_open, 0.0, np.minimum(pad * b, full))
+    t_m, t_m_b, t_m_a = (part * shape.across for part in matching_length(b_in, delta))
+    cone = (narrow + 1.0 + 1.0 / narrow) / 3.0
+    grown = np.where(is_open, 1.0, cone) * shape.stretch
+    full = t * grown + t_m
+    lid = shape.across * b * b / (8.0 * outer) if outside else np.zeros_like(b * outer)
+    dipped = ~is_open & (pad * b + lid < full)
+    dip = np.where(is_open, 0.0, np.minimum(pad * b + lid, full))
     length = full - dip
+
     g, g_slope = inner_length(delta)
     h, h_slope = _polynomial(_WAVE_DELTA, delta)
     ka = k * a
     i, i_slope = _polynomial(_WAVE_KA, ka)
     bracket = 1 + h * i
-    t_i = b * g * bracket
+    inner = 1j * k * (shape.ends * b_in * g * bracket * (a2 / b_in**2))
+
     t_out, t_out_b, t_out_outer = outer_length(b, outer, np.where(is_open, share, 1.0))
     kb2 = (k * b) ** 2
-    end = 1j * k * t_out + 0.25 * kb2
-    y_end = np.where(is_open, 1.0 / end, 0.0)
+    wide = FAR * b * b / outer if outside else np.zeros_like(b * outer)
+    bent = 0.25 * WAVE * kb2 * outer if outside else 0.0 * kb2
+    t_out = shape.ends * t_out + wide + bent
+    area = a2 / (b * b)
+    y_end = np.where(is_open, 1.0 / ((1j * k * t_out + 0.25 * kb2) * area), 0.0)
 
     theta = chimney.gamma * length
     decay = np.exp(-2.0 * theta)  # tanh by way of exp: numpy's own is slower
     tanh = (1.0 - decay) / (1.0 + decay)
-    zc = chimney.z
-    kti = 1j * k * t_i
-    numerator = zc * y_end + tanh
-    inverse = 1.0 / (zc * (1 + zc * tanh * y_end) + kti * numerator)
-    y_s = numerator * inverse
-    delta2 = delta * delta
-    y = delta2 * y_s
+    line = chimney.z * (a2 / (b_in * b))
+    pull = line * y_end
+    numerator = pull + tanh
+    y = numerator / (line * (1 + pull * tanh) + inner * numerator)
 
-    tall = 2.7 * t / b
-    tall_closed = 2.4 * t / b
+    tall, tall_closed = 2.7 * t / b_in, 2.4 * t / b_in
     th_open, th_closed = np.tanh(tall), np.tanh(tall_closed)
     kappa = np.where(is_open, 0.35 - 0.06 * th_open, 0.12 + 0.17 * th_closed)
-    z = -1j * k * (b * delta2 * kappa)
+    z = -1j * k * (b_in * delta**2 * kappa)
     if not partials:
-        return ToneHoles(y, z, None, None, theta, zc * y_end)
+        return ToneHoles(y, z, inner, line, theta, y_end, chimney, None)
 
-    weight = (1 - y_s * kti) * inverse
-    by_tanh = weight - y_s * zc**2 * y_end * inverse
-    by_zc = weight * y_end - y_s * (1 + 2 * zc * tanh * y_end) * inverse
-    by_end = (weight * zc - y_s * zc**2 * tanh * inverse) * (-(y_end**2))
-    by_ti = -1j * y_s**2 * k
-    by_theta = by_tanh * (1 - tanh**2)
-    by_length = by_theta * chimney.gamma
-    by_log_gamma = by_theta * theta
-    by_log_z = by_zc * zc
-    half_v, half_t, half_g = 0.5 * chimney.e_v, 0.5 * chimney.e_t, 0.5 * chimney.g_t
-    free = np.where(is_open | (pad * b < full), 1.0, 0.0)
-    dip_b = np.where(is_open, 0.0, pad * b)
-    ti_b = b * (g + g_slope * delta) * bracket + b * g * h_slope * delta * i
-    ti_a = -b * g_slope * delta * bracket + b * g * (h * i_slope * ka - h_slope * delta * i)
-    r_v = delta2 * (by_log_gamma + by_log_z) * half_v
-    r_t = delta2 * (by_log_gamma - by_log_z) * half_t
-    y_by = Partial(
-        k=delta2 * (by_log_gamma + by_ti * (t_i + b * g * h * i_slope * ka)
-                    + by_end * (1j * k * t_out + 0.5 * kb2)),
-        b=2 * y + r_v + r_t + delta2 * (
-            by_length * free * (t_m_b - dip_b) + by_ti * ti_b + by_end * (1j * k * t_out_b + 0.5 * kb2)),
-        a=-2 * y + delta2 * (by_length * free * t_m_a + by_ti * ti_a),
-        t=delta2 * by_length * free,
-        outer=delta2 * by_end * (1j * k * t_out_outer),
-        r_v=r_v,
-        r_t=r_t,
-        g=delta2 * (by_log_gamma - by_log_z) * half_g,
+    cone_b = (1.0 - narrow**-2) / 3.0 * narrow * (1.0 - narrow)
+    kept = (is_open | dipped).astype(float)  # a finger that fills the hole leaves no length to change
+    bend = np.where(is_open, -0.06 * (1 - th_open**2) * tall, 0.17 * (1 - th_closed**2) * tall_closed) / kappa
+    slopes = HoleSlopes(
+        inner_k=1 + h * i_slope * ka / bracket,
+        inner_b=(g_slope * delta / g + h_slope * delta * i / bracket - 1) * narrow,
+        inner_a=2 - g_slope * delta / g + (h * i_slope * ka - h_slope * delta * i) / bracket,
+        length_b=kept * (
+            t_m_b * narrow + np.where(is_open, 0.0, t * shape.stretch * cone_b - pad * b - 2 * lid)),
+        length_a=kept * t_m_a,
+        length_t=kept * grown,
+        length_outer=np.where(dipped, lid, 0.0),
+        line_b=0.5 * (1 + narrow),
+        end_k=(1j * k * (t_out + 2 * bent) + 0.5 * kb2) * area,
+        end_b=(1j * k * (shape.ends * t_out_b + 2 * wide + 2 * bent - 2 * t_out)) * area,
+        end_outer=1j * k * (shape.ends * t_out_outer - wide + bent) * area,
+        z_b=narrow * (3 - bend),
+        z_t=bend / t,
     )  # fmt: skip
-    sech2 = np.where(is_open, -0.06 * (1 - th_open**2) * tall, 0.17 * (1 - th_closed**2) * tall_closed)
-    stretch = sech2 / kappa
-    zero = np.zeros_like(z)
-    z_by = Partial(
-        k=z, b=z * (3 - stretch), a=-2 * z, t=z * stretch / t, outer=zero, r_v=zero, r_t=zero, g=zero
-    )
-    return ToneHoles(y, z, y_by, z_by, theta, zc * y_end)
+    return ToneHoles(y, z, inner, line, theta, y_end, chimney, slopes)

@@ -7,13 +7,15 @@ nodes. No document, no string, no unit but SI.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 
 from scaledesign.physics.air import Air
 from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.physics.branch import Shape, ellipse
+from scaledesign.physics.outside import Openings, openings_of
 
 FootKind = Literal["open", "flanged", "stopped", "node"]
 
@@ -27,7 +29,8 @@ class Slices:
     """The bore cut into straight-sided slices, mouth to foot; the last one has no end.
 
     ``start`` (S,) m, ``radius`` (S,) m at the start, ``slope`` (S,) of the radius, ``mean`` (S,) m the
-    radius that sets the wall losses, ``end_radius`` (S,) m at the next slice's start.
+    radius that sets the wall losses, ``end_radius`` (S,) m at the next slice's start. An oval bore has the
+    radius of equal area; its losses grow with its perimeter, so ``mean`` is that much smaller.
     """
 
     start: Floats
@@ -42,37 +45,42 @@ class Slices:
         return len(self.start) == 1
 
 
-def slices_of(x: Floats, radius: Floats) -> Slices:
+def slices_of(x: Floats, radius: Floats, aspect: Floats | None = None) -> Slices:
     """Cut a bore given by radii at stations (two at one x: a step) into slices.
 
     Parameters
     ----------
     x : (K,) array, m, not falling
-    radius : (K,) array, m
+    radius : (K,) array, m, of equal area
+    aspect : (K,) array, ratio of the two diameters of an oval bore; None: round
 
     Returns
     -------
     Slices
     """
+    ratio = np.ones(len(x)) if aspect is None else np.array([ellipse(value)[1] for value in aspect])
     rows: list[tuple[float, float, float, float, float]] = []
     if x[0] > 0.0:
-        rows.append((0.0, radius[0], 0.0, radius[0], radius[0]))
-    for x1, x2, a1, a2 in zip(x[:-1], x[1:], radius[:-1], radius[1:], strict=True):
+        rows.append((0.0, radius[0], 0.0, radius[0] / ratio[0], radius[0]))
+    for x1, x2, a1, a2, p1, p2 in zip(
+        x[:-1], x[1:], radius[:-1], radius[1:], ratio[:-1], ratio[1:], strict=True
+    ):
         if x2 - x1 <= 0.0:
             continue
         slope = (a2 - a1) / (x2 - x1)
+        perimeter = 0.5 * (p1 + p2)
         parts = int(np.ceil((x2 - x1) / SLICE - 1e-9)) if slope else 1
         for edge in np.linspace(x1, x2, parts + 1)[:-1]:
             begin = a1 + slope * (edge - x1)
             end = begin + slope * (x2 - x1) / parts
-            mean = (end - begin) / np.log(end / begin) if slope else begin
+            mean = ((end - begin) / np.log(end / begin) if slope else begin) / perimeter
             rows.append((edge, begin, slope, mean, end))
     last = float(radius[-1])
-    rows.append((float(x[-1]), last, 0.0, last, last))
+    rows.append((float(x[-1]), last, 0.0, last / ratio[-1], last))
     merged = [rows[0]]
     for row in rows[1:]:
         before = merged[-1]
-        if row[2] == before[2] == 0.0 and row[1] == before[1]:
+        if row[2] == before[2] == 0.0 and row[1] == before[1] and row[3] == before[3]:
             continue
         merged.append(row)
     table = np.array(merged)
@@ -81,11 +89,30 @@ def slices_of(x: Floats, radius: Floats) -> Slices:
 
 
 @dataclass(frozen=True)
+class Airway:
+    """Slow-air chamber and flue, a branch across the window of a duct flute.
+
+    ``resistance`` Pa s/m^3, ``inertance`` kg/m^4, ``volume`` m^3; see ``mouth.airway``.
+    """
+
+    resistance: float
+    inertance: float
+    volume: float
+
+
+def _none() -> Floats:
+    return np.zeros(0)
+
+
+@dataclass(frozen=True)
 class Body:
-    """What all flutes of a batch share: profile, kind of foot and mouth, finger pad.
+    """What all flutes of a batch share: profile, kind of foot and mouth, finger pad, shape of the holes.
 
     ``wall_x``, ``wall`` (W,) m are stations of the wall; ``hole_wall`` (H,) m is a chimney of its own,
-    nan where the hole follows the tube's wall.
+    nan where the hole follows the tube's wall. ``hole_angle`` and ``hole_slant`` (H,) rad around the tube
+    and from square to the bore, positive towards the foot at the bore; ``hole_undercut`` (H,) m by which
+    the radius is wider at the bore; ``hole_aspect`` (H,) width along the tube over width across. Left
+    empty: all in line, square, straight and round.
     """
 
     slices: Slices
@@ -101,6 +128,33 @@ class Body:
     """m of bore behind the window."""
     pad: float = 0.5
     """How far a finger dips into a closed hole, in hole radii."""
+    foot_thickness: float = 0.0
+    """m, of the node that the foot's hole goes through."""
+    hole_angle: Floats = field(default_factory=_none)
+    hole_slant: Floats = field(default_factory=_none)
+    hole_undercut: Floats = field(default_factory=_none)
+    hole_aspect: Floats = field(default_factory=_none)
+    cooling: float = 0.0
+    """K/m by which the air in the bore is cooler towards the foot; its given temperature is that at
+    ``MIDDLE``."""
+    airway: Airway | None = None
+    outside: bool = True
+    """Whether holes and foot act on each other through the outside air. False: the elements of ``branch``
+    as they were published, each alone."""
+
+    @property
+    def bare(self) -> Body:
+        """The same tube without holes."""
+        return replace(
+            self, hole_wall=_none(), hole_angle=_none(), hole_slant=_none(), hole_undercut=_none(),
+            hole_aspect=_none(),
+        )  # fmt: skip
+
+
+MIDDLE = 0.3
+"""m from the mouth: where a flute that is played has its mean temperature."""
+WARMING = 1.0 / 600.0
+"""Rise of ln c per kelvin, c ~ sqrt(T) at 300 K, along the bore."""
 
 
 @dataclass(frozen=True)
@@ -154,6 +208,8 @@ class Layout:
     duct_length: Floats
     duct_slice: Indices | None
     """(E + 1, N), or None on a straight bore."""
+    warp: Floats
+    """(E + 1, N) how a duct's length grows with the place of its foot end: 1, but for the cooling."""
     a: Floats
     """(H, N) bore radius at each hole."""
     a_slope: Floats
@@ -167,6 +223,13 @@ class Layout:
     """(H, N) outer radius of the tube at each hole."""
     wall_slope: Floats
     """(H, N) slope of the tube's wall."""
+    shape: Shape
+    tilt: Floats
+    """(H, 1) tangent of the slant: how far toward the foot the inner opening lies, per chimney height."""
+    hole_order: Indices | None
+    """(H + 1, N) sorts holes and foot mouth to foot, or None when they stand so already."""
+    openings: Openings | None
+    """None where nothing acts through the outside air."""
     boundary_live: Floats
     """(S - 1, N) 1 where a boundary lies before the foot."""
     foot_a: Floats
@@ -180,6 +243,20 @@ class Layout:
         if self.order is None:
             return nodes
         return np.take_along_axis(nodes, self.order[:, :, None], axis=0)
+
+    def along(self, openings: Complexes) -> Complexes:
+        """Values of holes and foot (H + 1, N, M) in mouth-to-foot order."""
+        if self.hole_order is None:
+            return openings
+        return np.take_along_axis(openings, self.hole_order[:, :, None], axis=0)
+
+    def back(self, values: Complexes) -> Complexes:
+        """Values in mouth-to-foot order in the order of the holes, the foot last."""
+        if self.hole_order is None:
+            return values
+        out = np.empty_like(values)
+        np.put_along_axis(out, self.hole_order[:, :, None], values, axis=0)
+        return out
 
     def unsort(self, values: Complexes) -> Complexes:
         """Values of sorted nodes (E, N, M) in the order holes, boundaries."""
@@ -212,11 +289,44 @@ def _wall(body: Body, x: Floats) -> tuple[Floats, Floats]:
     return np.interp(x, body.wall_x, body.wall), slope
 
 
+def _given(values: Floats, holes: int, default: float) -> Floats:
+    """(H, 1) a property of the holes, or its default."""
+    return np.full((holes, 1), default) if not len(values) else np.asarray(values, float)[:, None]
+
+
+def _shape(body: Body, holes: int) -> Shape:
+    aspect = _given(body.hole_aspect, holes, 1.0)
+    ends = np.array([[ellipse(value)[0]] for value in aspect[:, 0]]).reshape(holes, 1)
+    return Shape(
+        undercut=_given(body.hole_undercut, holes, 0.0)[:, :, None],
+        stretch=1.0 / np.cos(_given(body.hole_slant, holes, 0.0))[:, :, None],
+        ends=ends[:, :, None],
+        across=(1.0 / aspect)[:, :, None],
+    )
+
+
+def chimney_radius(flutes: Flutes) -> Floats:
+    """(H, N) m: radius that sets the wall losses in each hole's chimney."""
+    holes = flutes.at.shape[1]
+    b = flutes.radius.T
+    undercut = _given(flutes.body.hole_undercut, holes, 0.0)
+    if not len(flutes.body.hole_aspect):
+        return np.sqrt(b * (b + undercut))
+    perimeter = np.array([[ellipse(value)[1]] for value in flutes.body.hole_aspect]).reshape(holes, 1)
+    return np.asarray(np.sqrt(b * (b + undercut)) / perimeter)
+
+
 def lay_out(flutes: Flutes) -> Layout:
     """Sort the nodes of every flute along its bore and look up what stands where."""
     body, slices = flutes.body, flutes.body.slices
-    at, length = flutes.at.T, flutes.length
-    holes = at.shape[0]
+    outside_at, length = flutes.at.T, flutes.length
+    holes = outside_at.shape[0]
+    wall, wall_slope = _wall(body, outside_at)
+    wall = wall + flutes.wall_offset
+    follows = np.isnan(body.hole_wall)[:, None]
+    t = np.where(follows, wall, body.hole_wall[:, None] if holes else wall)
+    tilt = np.tan(_given(body.hole_slant, holes, 0.0))
+    at = outside_at + tilt * t
     boundaries = np.minimum(
         np.broadcast_to(slices.start[1:, None], (len(slices.start) - 1, flutes.count)), length
     )
@@ -226,33 +336,47 @@ def lay_out(flutes: Flutes) -> Layout:
         order = np.argsort(position, axis=0, kind="stable")
         position = np.take_along_axis(position, order, axis=0)
     edges = np.concatenate([np.zeros((1, flutes.count)), position, length[None]])
-    duct_length = np.diff(edges, axis=0)
+    cooling = WARMING * body.cooling
+    duct_length = np.diff(edges + cooling * (0.5 * edges - MIDDLE) * edges, axis=0)
     duct_slice = None
     if not slices.straight:
         middle = 0.5 * (edges[1:] + edges[:-1])
         duct_slice = np.maximum(np.searchsorted(slices.start, middle, side="right") - 1, 0)
     a, a_slope = _profile(slices, at, flutes.bore_scale)
-    wall, wall_slope = _wall(body, at)
-    wall = wall + flutes.wall_offset
-    follows = np.isnan(body.hole_wall)[:, None]
     foot_a, foot_slope = _profile(slices, length - 1e-12, flutes.bore_scale)
     foot_a = foot_a + foot_slope * 1e-12
     foot_wall, foot_wall_slope = _wall(body, length)
+    foot_outer = foot_a + foot_wall + flutes.wall_offset
+    outer = a + wall
+    hole_order: Indices | None = None
+    if (np.diff(at, axis=0) < 0).any():
+        hole_order = np.argsort(
+            np.concatenate([at, np.full((1, flutes.count), np.inf)]), axis=0, kind="stable"
+        )
+    openings = None
+    if body.outside and holes:
+        angle = _given(body.hole_angle, holes, 0.0)[:, 0]
+        openings = openings_of(outside_at, angle, outer, a, length, foot_outer, foot_a)
     return Layout(
         flutes=flutes,
         order=order,
         duct_length=duct_length,
         duct_slice=duct_slice,
+        warp=1.0 + cooling * (edges[1:] - MIDDLE),
         a=a,
         a_slope=a_slope,
-        t=np.where(follows, wall, body.hole_wall[:, None] if holes else wall),
+        t=t,
         t_slope=np.where(follows, wall_slope, 0.0),
         t_follows=follows.astype(float),
-        outer=a + wall,
+        outer=outer,
         wall_slope=wall_slope,
+        shape=_shape(body, holes),
+        tilt=tilt,
+        hole_order=hole_order,
+        openings=openings,
         boundary_live=(slices.start[1:, None] < length).astype(float),
         foot_a=foot_a,
         foot_slope=foot_slope,
-        foot_outer=foot_a + foot_wall + flutes.wall_offset,
+        foot_outer=foot_outer,
         foot_wall_slope=foot_wall_slope,
     )

@@ -5,8 +5,10 @@ elements of the field squared (the adjoint field is the field itself):
 
     V_in^2 dZ = sum_ducts [(z V^2 - P^2/z) dtheta + ((PV)_left - (PV)_right) dln z]
               + sum_series V^2 dz - sum_shunts P^2 dy + V_foot^2 dZ_foot
+              + sum_openings F_n F_m dX_nm
 
-so that one walk along the bore yields the derivative in every dimension. Finding frequencies is elsewhere.
+where a tone hole is such a chain too (inner length, chimney, outer end) and X_nm is what openings do to each other
+outside. The fields are those with all of it in, so the flows' own change drops out, and one walk along the bore yields the derivative in every dimension. Finding frequencies is elsewhere.
 """
 
 from __future__ import annotations
@@ -16,8 +18,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
-from scaledesign.physics.branch import Partial
+from scaledesign.physics.branch import HoleSlopes
 from scaledesign.physics.network import Field, boundaries, hole_kinks
+from scaledesign.physics.outside import PairSlopes, pair_slopes
 
 Change = float | Floats
 """How much something changes along a direction: the same for all, or (N, 1)."""
@@ -65,14 +68,26 @@ class _Weights:
         q = field.node_q
         flow = outer[:, 1] if q is None else outer[:, 1] + q * outer[:, 0]
         flow_in = inner[:, 1] if q is None else inner[:, 1] + q * inner[:, 0]
-        self.shunt = -((outer[:, 0] - 0.5 * field.node_z * flow) ** 2)
+        middle = outer[:, 0] - 0.5 * field.node_z * flow
+        self.shunt = -(middle**2)
         self.series = 0.5 * (flow**2 + flow_in**2)
         self.slope = outer[:, 0] ** 2 - inner[:, 0] ** 2
-        self.foot = np.full(field.k.shape, field.foot.flow**2, complex)
+        self.foot = field.outflow[-1] ** 2
         self.foot_kink = -(field.right[-1, 0] ** 2)
         self.mouth_kink = -(field.left[0, 0] ** 2)
         self.mouth = field.v_mouth**2
         self.gain = 1.0 / (field.v_mouth**2 - field.p_total**2)
+        # along each hole's chimney, from the bore to its outer end
+        holes, out = field.holes, field.outflow[:-1]
+        bore = field.layout.unsort(middle)[: len(out)]
+        leaving = field.layout.unsort(flow - flow_in)[: len(out)]
+        begin = bore - holes.inner * leaving
+        cosh = np.cosh(holes.theta)
+        end = begin / cosh - holes.line * np.tanh(holes.theta) * out
+        self.hole_inner = leaving**2 * holes.inner
+        self.hole_theta = holes.line * out * out - end * end / holes.line
+        self.hole_line = begin * leaving - end * out
+        self.hole_end = out**2
 
 
 def log_frequency_slope(field: Field) -> Floats:
@@ -85,47 +100,52 @@ def derivatives(field: Field) -> Derivatives:
     layout, air = field.layout, field.layout.flutes.air
     w = _Weights(field)
     holes = len(layout.a)
-    shunt = layout.unsort(w.shunt)[:holes]
-    series = layout.unsort(w.series)[:holes]
-    y_by, z_by = field.holes.y_by, field.holes.z_by
-    if y_by is None or z_by is None:
-        raise ValueError("evaluate with partials=True to ask for derivatives")
-
-    def hole(name: str) -> Complexes:
-        return np.asarray(shunt * getattr(y_by, name) + series * getattr(z_by, name))
+    by = _hole_changes(field, w)
+    pairs = _pairs(field)
 
     def real(value: Complexes) -> Floats:
         return np.asarray((value * w.gain).imag)
 
-    by_a, by_t, by_outer = hole("a"), hole("t"), hole("outer")
     outer = layout.outer[:, :, None]
     a = layout.a[:, :, None]
+    by_a, by_outer = by.a + pairs.radius[:-1], by.outer + pairs.outer[:-1] * outer
     # positions: the duct on the mouth side grows, the one on the foot side shrinks
     stretch = w.theta * field.ducts.gamma
-    moved = layout.unsort(stretch[:-1] - stretch[1:])[:holes]
+    inward = layout.unsort((stretch[:-1] - stretch[1:]) * layout.warp[:-1, :, None])[:holes]
     if not layout.flutes.body.slices.straight:
         turn = (layout.a_slope / layout.a)[:, :, None]
-        moved = moved + by_a * turn - layout.unsort(w.slope)[:holes] * hole_q(field) * turn
-    drift = (layout.a_slope + layout.wall_slope)[:, :, None] / outer
-    moved = moved + by_outer * drift + by_t * layout.t_slope[:, :, None]
+        inward = inward + by_a * turn - layout.unsort(w.slope)[:holes] * hole_q(field) * turn
+        inward = inward + by_outer * (layout.a_slope / layout.outer)[:, :, None]
+    tilt = layout.tilt[:, :, None]
+    by_t = by.t + inward * tilt
+    moved = (
+        inward
+        + by_outer * (layout.wall_slope / layout.outer)[:, :, None]
+        + by_t * layout.t_slope[:, :, None]
+        + pairs.place[:-1]
+    )
     foot, foot_a, foot_outer = field.foot, layout.foot_a[:, None], layout.foot_outer[:, None]
     slope = layout.foot_slope[:, None]
-    rim = (slope + layout.foot_wall_slope[:, None]) / foot_outer
+    by_foot_a = w.foot * foot.by_radius + pairs.radius[-1]
+    by_foot_outer = w.foot * foot.by_outer + pairs.outer[-1] * foot_outer
     length = (
-        stretch[-1]
-        + w.foot * (foot.by_radius * slope / foot_a + foot.by_outer * rim)
+        stretch[-1] * layout.warp[-1, :, None]
+        + by_foot_a * slope / foot_a
+        + by_foot_outer * (slope + layout.foot_wall_slope[:, None]) / foot_outer
         - w.foot_kink * field.foot_kink * slope / foot_a
+        + pairs.place[-1]
     )
     half_v, half_t = 0.5 * field.ducts.e_v, 0.5 * field.ducts.e_t
     bore = (
         (w.theta * field.theta * (half_v + half_t) + w.log_z * (half_v - half_t)).sum(axis=0)
         + (by_a + by_outer * a / outer).sum(axis=0)
-        + w.foot * (foot.by_radius + foot.by_outer * foot_a / foot_outer)
+        + by_foot_a
+        + by_foot_outer * foot_a / foot_outer
         + _kinks(field, w, -1.0)
         + _cavity(field, w, 0.0, 1.0, 1.0, 0.0)
     )
     chimney = by_t * layout.t_follows[:, :, None]
-    wall = (chimney + by_outer / outer).sum(axis=0) + w.foot * foot.by_outer / foot_outer
+    wall = (chimney + by_outer / outer).sum(axis=0) + by_foot_outer / foot_outer
     added = (
         np.zeros(field.k.shape)
         if layout.flutes.body.ideal_mouth
@@ -136,7 +156,7 @@ def derivatives(field: Field) -> Derivatives:
     return Derivatives(
         log_frequency=_along_air(field, w, 1.0, 0.5, 0.5, 0.0, 2.0),
         at=real(moved),
-        log_radius=real(hole("b")),
+        log_radius=real(by.b),
         chimney=real(by_t),
         length=real(length),
         log_bore=real(bore),
@@ -148,6 +168,54 @@ def derivatives(field: Field) -> Derivatives:
             air.gamma_rate[column], 0.0,
         ),
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _HoleChanges:
+    """Weighted change of every hole's elements, (H, N, M), by ln b, ln a, t (1/m), ln R."""
+
+    b: Complexes
+    a: Complexes
+    t: Complexes
+    outer: Complexes
+
+
+def _slopes(field: Field) -> HoleSlopes:
+    if field.holes.slopes is None:
+        raise ValueError("evaluate with partials=True to ask for derivatives")
+    return field.holes.slopes
+
+
+def _hole_changes(field: Field, w: _Weights) -> _HoleChanges:
+    """Sum over the elements of each hole, losses of the chimney included."""
+    s, hole = _slopes(field), field.holes
+    holes = len(field.layout.a)
+    series = field.layout.unsort(w.series)[:holes] * hole.z
+    per_length = w.hole_theta * hole.chimney.gamma
+    half_v, half_t = 0.5 * hole.chimney.e_v, 0.5 * hole.chimney.e_t
+    along = w.hole_theta * hole.theta
+    lossy = along * (half_v + half_t) + w.hole_line * (half_v - half_t)
+    closed = hole.y_end == 0
+    end = w.hole_end * np.where(closed, 0.0, 1.0 / np.where(closed, 1.0, hole.y_end))
+    return _HoleChanges(
+        b=w.hole_inner * s.inner_b
+        + per_length * s.length_b
+        + (lossy - 2 * w.hole_line) * s.line_b
+        + w.hole_end * s.end_b
+        + series * s.z_b,
+        a=w.hole_inner * s.inner_a + per_length * s.length_a + 2 * w.hole_line + 2 * end - 2 * series,
+        t=per_length * s.length_t + series * s.z_t,
+        outer=per_length * s.length_outer + w.hole_end * s.end_outer,
+    )
+
+
+def _pairs(field: Field) -> PairSlopes:
+    """What openings do to each other, weighted; nothing where they are taken each alone."""
+    openings = field.layout.openings
+    if openings is None or not field.push.any():
+        none = np.zeros(field.outflow.shape, complex)
+        return PairSlopes(np.zeros(field.k.shape, complex), none, none, none)
+    return pair_slopes(openings, field.k, field.outflow)
 
 
 def hole_q(field: Field) -> Complexes:
@@ -218,14 +286,17 @@ def _along_air(
     total = (
         w.theta * field.theta * (by_k + half_v + half_t + half_g) + w.log_z * (half_v - half_t - half_g)
     ).sum(axis=0)
-    layout = field.layout
-    holes = len(layout.a)
-    y_by, z_by = field.holes.y_by, field.holes.z_by
-    if y_by is None or z_by is None:
-        raise ValueError("evaluate with partials=True to ask for derivatives")
-    if holes:
-        shunt, series = layout.unsort(w.shunt)[:holes], layout.unsort(w.series)[:holes]
-        total = total + (shunt * _air_change(y_by, by_k, r_v, r_t, g) + series * z_by.k * by_k).sum(axis=0)
+    hole, slopes = field.holes, _slopes(field)
+    if len(field.layout.a):
+        chimney = hole.chimney
+        hole_v, hole_t, hole_g = 0.5 * chimney.e_v * r_v, 0.5 * chimney.e_t * r_t, 0.5 * chimney.g_t * g
+        series = field.layout.unsort(w.series)[: len(field.layout.a)] * hole.z
+        total = total + (
+            w.hole_theta * hole.theta * (by_k + hole_v + hole_t + hole_g)
+            + w.hole_line * (hole_v - hole_t - hole_g)
+            + (w.hole_inner * slopes.inner_k + w.hole_end * slopes.end_k + series) * by_k
+        ).sum(axis=0)
+        total = total + _pairs(field).k * by_k
     total = total + w.foot * field.foot.by_k * by_k
     if field.slice_index is not None:
         # a kink is proportional to 1/(k m_v)
@@ -235,10 +306,6 @@ def _along_air(
     grown = mouth.inertance * by_k + 1j * field.k * mouth.drift * by_drift
     total = total + w.mouth * mouth.by_inertance * grown + _cavity(field, w, by_k, r_v, r_t, g)
     return np.asarray((total * w.gain).imag)
-
-
-def _air_change(by: Partial, by_k: Change, r_v: Change, r_t: Change, g: Change) -> Complexes:
-    return np.asarray(by.k * by_k + by.r_v * r_v + by.r_t * r_t + by.g * g)
 
 
 def _kink_sum(field: Field, w: _Weights) -> Complexes:

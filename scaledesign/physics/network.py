@@ -15,19 +15,25 @@ part of the phase of P/V = j tan(psi). It grows with frequency (Foster's theorem
 followed element by element from the foot, where it lies in [0, pi/2], and the n-th rising zero of the
 total reactance is psi = n pi exactly: so the register is counted, not searched for. (A zero with more
 resistance than rho c/S is at an odd multiple of pi/2 and no playing frequency: nothing speaks there.)
+
+Outside air. What the other openings do outside each one is a pressure e there. With the mouth's flow held, the
+bore answers e at one opening at all the others, by the field L from the mouth down and the field R from the foot
+up; flows F = tau - G e and pressures e = X F (see ``outside``) settle in a few rounds, since openings couple weakly.
+The phase moves from that of the bore alone by less than half a turn, so the count of the register stands.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scaledesign.physics import radiation
-from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
 from scaledesign.physics.branch import ToneHoles, tone_holes
 from scaledesign.physics.duct import Line, ideal_line, line
-from scaledesign.physics.flute import Layout
+from scaledesign.physics.flute import Layout, chimney_radius
+from scaledesign.physics.outside import CLOSE, ROUNDS, mutual, pressures
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,9 @@ class Field:
     """The sound field of N flutes under M fingerings, each at its own frequency; see ``evaluate``.
 
     ``phase`` (N, M) is psi at the mouth plane, mouth end included. States are kept for derivatives:
-    ``left`` and ``right`` (E + 1, 2, N, M) are (P, V) at either end of every duct, mouth to foot.
+    ``left`` and ``right`` (E + 1, 2, N, M) are (P, V) at either end of every duct, mouth to foot, and
+    ``outflow`` and ``push`` (H + 1, N, M) the flow out of every opening and the pressure that the others
+    make outside it, holes in their own order, the foot last.
     """
 
     layout: Layout
@@ -60,6 +68,8 @@ class Field:
     foot_kink: Complexes
     mouth_kink: Complexes
     mouth: Mouth
+    outflow: Complexes
+    push: Complexes
 
     @property
     def impedance(self) -> Complexes:
@@ -117,9 +127,10 @@ def evaluate(
     slices = body.slices
     holes = flutes.at.shape[1]
     b = flutes.radius.T[:, :, None]
+    chimney = chimney_radius(flutes)[:, :, None]
     bores = (slices.mean[:, None] * scale)[:, :, None]
     if losses:
-        radii = np.concatenate([bores, b]) if holes else bores
+        radii = np.concatenate([bores, chimney]) if holes else bores
         gas = flutes.air
         lines = line(k, radii * layer, gas.gamma[:, None], gas.pr[:, None])
     else:
@@ -127,7 +138,8 @@ def evaluate(
     slice_lines = lines.part(slice(0, len(bores)))
     hole = tone_holes(
         k, b, layout.a[:, :, None], layout.t[:, :, None], layout.outer[:, :, None],
-        share[:, None, :], body.pad, lines.part(slice(len(bores), None)), partials=partials,
+        share[:, None, :], body.pad, layout.shape, lines.part(slice(len(bores), None)),
+        outside=body.outside, partials=partials,
     )  # fmt: skip
 
     if layout.duct_slice is None:
@@ -165,15 +177,132 @@ def evaluate(
     foot = _foot(layout, k)
     mouth = _mouth(layout, k, frequency, slice_lines.part(slice(0, 1)))
 
-    left, right = _walk(foot, foot_kink, theta, ducts.z, node_y, node_z, node_q, steps)
+    chain = _matrices(theta, ducts.z, node_y, node_z, node_q, steps)
+    left, right = _walk(foot, foot_kink, *chain)
     p_mouth = left[0, 0]
     v_mouth = left[0, 1] + mouth_kink * p_mouth
     p_total = p_mouth + mouth.z * v_mouth
     phase = _phase(foot, foot_kink, theta, left, right, node_y, mouth_kink, mouth, p_total, v_mouth)
-    return Field(
+    walked = Field(
         layout, frequency, phase, p_total, v_mouth, left, right, k, ducts, theta, slice_lines, index,
         hole, node_y, node_z, node_q, foot, foot_kink, mouth_kink, mouth,
+        outflow=np.zeros((0, *k.shape), complex), push=np.zeros((0, *k.shape), complex),
     )  # fmt: skip
+    return _coupled(walked, chain, (share > 0).any(axis=0), whole=partials)
+
+
+def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, whole: bool) -> Field:
+    """The field with what its openings do to each other outside; states too if ``whole``.
+
+    ``opened`` (M,): whether any hole is open.
+    """
+    layout = field.layout
+    h, g, middle = _ports(field)
+    flow = h * middle
+    openings = layout.openings
+    if openings is None or not opened.any():
+        return replace(field, outflow=flow, push=np.zeros_like(flow))
+    down_left, down_right = _walk_down(field.mouth_kink, *chain)
+    lower = _middle(field, down_left[1:], down_right[:-1])
+    lower = np.concatenate([layout.unsort(lower)[: len(layout.a)], down_right[-1:, 0]])
+    p, v = field.left[0]
+    strength = 1.0 / (
+        v + field.mouth_kink * p
+    )  # Wronskian of the two fields: V_R at the mouth, where L = (1, 0)
+    x, _ = mutual(openings, field.k)
+    low = lower * strength
+    for _ in range(ROUNDS):
+        push = pressures(openings, x, flow)
+        last = flow
+        flow = h * (middle + _answer(layout, h * push, middle, low)) - g * push
+        if np.abs(flow - last).max() < CLOSE * np.abs(flow).max():
+            break
+    else:
+        flow = _solved(layout, x, h, g, middle, low)
+    push = pressures(openings, x, flow)
+    total = (middle * h * push).sum(axis=0) * strength
+    p_total = field.p_total + total
+    shift = _angle(p_total, field.v_mouth) - _angle(field.p_total, field.v_mouth)
+    phase = field.phase + _nearest(shift, np.zeros(shift.shape))
+    result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push)
+    if not whole:
+        return result
+    return _superposed(result, h * push, middle, low, down_left, down_right, strength)
+
+
+def _answer(layout: Layout, source: Complexes, middle: Complexes, low: Complexes) -> Complexes:
+    """Pressure in the bore at every opening (Q, N, M) when flows ``source`` enter there, the mouth's held.
+
+    Between two openings the bore answers with the field L at the one nearer the mouth times R at the other.
+    """
+    source, near, far = layout.along(source), layout.along(low), layout.along(middle)
+    above = np.cumsum(near * source, axis=0)
+    below = np.cumsum((far * source)[::-1], axis=0)[::-1] - far * source
+    return layout.back(far * above + near * below)
+
+
+def _solved(
+    layout: Layout, x: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
+) -> Complexes:
+    """Flows (Q, N, M) from the whole system at once, where rounds do not settle: crowded holes, high notes."""
+    openings = layout.openings
+    assert openings is not None
+    size = len(h)
+    answer, reach = np.zeros((2, size, size, *h.shape[1:]), complex)
+    one = np.zeros_like(h)
+    for n in range(size):
+        one[:] = 0.0
+        one[n] = 1.0
+        answer[:, n] = g * one - h * _answer(layout, h * one, middle, low)
+        reach[:, n] = pressures(openings, x, one)
+    answer, reach = (np.moveaxis(part, (0, 1), (-2, -1)) for part in (answer, reach))
+    flow = np.linalg.solve(np.eye(size) + answer @ reach, np.moveaxis(h * middle, 0, -1)[..., None])
+    return np.asarray(np.moveaxis(flow[..., 0], -1, 0))
+
+
+def _superposed(
+    field: Field,
+    source: Complexes,
+    middle: Complexes,
+    low: Complexes,
+    down_left: Complexes,
+    down_right: Complexes,
+    strength: Complexes,
+) -> Field:
+    """The states with the openings' sources (Q, N, M) in: R grows by those nearer the mouth, L by the others."""
+    layout = field.layout
+    holes = len(layout.a)
+    count = len(field.left)
+    above, below = np.zeros((2, count, *field.k.shape), complex)
+    nodes = np.zeros((2, count - 1, *field.k.shape), complex)
+    nodes[0, :holes], nodes[1, :holes] = (low * source)[:holes], (middle * source)[:holes]
+    above[1:] = np.cumsum(layout.sort(nodes[0]), axis=0)
+    below[:] = middle[-1] * source[-1]
+    below[:-1] += np.cumsum(layout.sort(nodes[1])[::-1], axis=0)[::-1]
+    above += 1.0
+    below *= strength
+    left = field.left * above[:, None] + down_left * below[:, None]
+    right = field.right * above[:, None] + down_right * below[:, None]
+    return replace(field, left=left, right=right)
+
+
+def _ports(field: Field) -> tuple[Complexes, Complexes, Complexes]:
+    """h, g (see ``ToneHoles.ports``) and the bore's pressure of every opening, (H + 1, N, M)."""
+    layout = field.layout
+    holes = len(layout.a)
+    shape = (holes + 1, *field.k.shape)
+    h, g, middle = np.empty(shape, complex), np.empty(shape, complex), np.empty(shape, complex)
+    h[:-1], g[:-1] = field.holes.ports()
+    h[-1] = g[-1] = field.foot.flow / field.foot.z
+    middle[:-1] = layout.unsort(_middle(field, field.left[1:], field.right[:-1]))[:holes]
+    middle[-1] = field.foot.z
+    return h, g, middle
+
+
+def _middle(field: Field, inner: Complexes, outer: Complexes) -> Complexes:
+    """Pressure in the middle of every node's T circuit, (E, N, M), from the states on either side."""
+    flow = outer[:, 1] if field.node_q is None else outer[:, 1] + field.node_q * outer[:, 0]
+    return np.asarray(outer[:, 0] - 0.5 * field.node_z * flow)
 
 
 def boundaries(layout: Layout, kink: Complexes) -> tuple[Complexes, Floats]:
@@ -228,9 +357,7 @@ def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> Mouth:
     return Mouth(z, inertance, share**2, -(z**2), theta, tanh, drift, susceptance - np.tan(k * body.cavity))
 
 
-def _walk(
-    foot: radiation.EndImpedance,
-    foot_kink: Complexes,
+def _matrices(
     theta: Complexes,
     z: Complexes,
     node_y: Complexes,
@@ -238,7 +365,7 @@ def _walk(
     node_q: Complexes | None,
     steps: Floats | None,
 ) -> tuple[Complexes, Complexes]:
-    """Carry the state from the foot to the mouth; states at both ends of every duct."""
+    """Every duct and every node as a matrix (E + 1 or E, 2, 2, N, M) from its foot side to its mouth side."""
     count = theta.shape[0]
     grown = np.exp(theta)
     shrunk = 1.0 / grown
@@ -258,8 +385,15 @@ def _walk(
     if steps is not None:
         node[:, :, 0] *= steps[:, None, :, None]
         node[:, :, 1] /= steps[:, None, :, None]
+    return duct, node
 
-    left = np.empty((count, 2, *theta.shape[1:]), complex)
+
+def _walk(
+    foot: radiation.EndImpedance, foot_kink: Complexes, duct: Complexes, node: Complexes
+) -> tuple[Complexes, Complexes]:
+    """Carry the state from the foot to the mouth; states at both ends of every duct."""
+    count = len(duct)
+    left = np.empty((count, 2, *duct.shape[3:]), complex)
     right = np.empty_like(left)
     both = np.empty(duct.shape[1:], complex)
     right[-1, 0] = foot.z
@@ -270,6 +404,23 @@ def _walk(
         if i:
             np.multiply(node[i - 1], left[i], out=both)
             np.add(both[:, 0], both[:, 1], out=right[i - 1])
+    return left, right
+
+
+def _walk_down(mouth_kink: Complexes, duct: Complexes, node: Complexes) -> tuple[Complexes, Complexes]:
+    """The field of a closed mouth with unit pressure, carried from the mouth to the foot (all det = 1)."""
+    count = len(duct)
+    left = np.empty((count, 2, *duct.shape[3:]), complex)
+    right = np.empty_like(left)
+    left[0, 0], left[0, 1] = 1.0, -mouth_kink
+    for i in range(count):
+        p, v = left[i]
+        right[i, 0] = duct[i, 1, 1] * p - duct[i, 0, 1] * v
+        right[i, 1] = duct[i, 0, 0] * v - duct[i, 1, 0] * p
+        if i + 1 < count:
+            p, v = right[i]
+            left[i + 1, 0] = node[i, 1, 1] * p - node[i, 0, 1] * v
+            left[i + 1, 1] = node[i, 0, 0] * v - node[i, 1, 0] * p
     return left, right
 
 
@@ -332,15 +483,9 @@ def outflows(field: Field) -> Complexes:
 
     Returns
     -------
-    (H + 1, N, M) complex array: holes in their own order, the foot last; 0 where closed. What holes and
-    foot do to each other through the outside air starts from these.
+    (H + 1, N, M) complex array: holes in their own order, the foot last; 0 where closed.
     """
     layout = field.layout
     start = layout.flutes.body.slices.radius[0] * layout.flutes.bore_scale
-    outer = field.right[:-1]
-    flow = outer[:, 1] if field.node_q is None else outer[:, 1] + field.node_q * outer[:, 0]
-    middle = outer[:, 0] - 0.5 * field.node_z * flow
-    leaving = layout.unsort(field.node_y * middle)[: len(layout.a)]
-    holes = leaving * field.holes.outlet * (layout.a / start)[:, :, None]
-    foot = np.broadcast_to((field.foot.flow * layout.foot_a / start)[:, None], field.v_mouth.shape)
-    return np.asarray(np.concatenate([holes, foot[None]]) / field.v_mouth)
+    radius = np.concatenate([layout.a, layout.foot_a[None]])
+    return np.asarray(field.outflow * (radius / start)[:, :, None] / field.v_mouth)

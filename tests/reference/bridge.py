@@ -37,6 +37,7 @@ def flutes_of(flute: Flute, air: Air) -> Flutes:
         ideal_mouth=flute.delta0 is None,
         cavity=flute.cavity,
         pad=flute.pad,
+        outside=False,
     )
     return Flutes(
         body=body,
