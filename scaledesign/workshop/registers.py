@@ -31,9 +31,10 @@ SPEECHES: tuple[Speech, ...] = ("speaks", "weakly", "hardly", "none")
 """From the best to the worst; none: there is no such register, or it is none of this note."""
 THREE = ("notch", "rim", "transverse", "open")
 """Mouths that are overblown into a third register too; a duct is not (common practice, no source)."""
-FIRM, FAINT = 15.0, 9.0
-"""dB by which the impedance must dip below rho c/S for a note to speak freely, and to speak at all (proposed
-here, no source: scale notes of usual flutes dip by 20 to 30, hidden ones by less than 10)."""
+FIRM, FAINT = 12.0, 6.0
+"""dB by which the impedance must dip below rho c/S for a note to speak freely, and to speak at all: so that
+a keyless six-hole flute has its second octave freely up to the sixth note, and hardly with all holes open
+(proposed here, to agree with common practice; no source)."""
 WRONG = 150.0
 """Cents from the whole multiple beyond which what speaks is another note (proposed here, no source)."""
 NEAR = 0.7
