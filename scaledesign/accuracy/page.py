@@ -183,10 +183,10 @@ def own_reference(report: Report) -> Iterator[Block]:
     yield Heading(2, "Our own independent reference computation")
     yield Paragraph(
         f"{own.count} playing frequencies of tubes with and without holes, tapers, mouths and half-open "
-        "holes, computed once by programs that share no code with this one: the furthest is off by "
-        f"{number(own.hertz, 3, sign=True)} Hz, that is {number(own.cents, 1, sign=True)} cents; they are "
-        f"stated to {own.tolerance:g} Hz. This shows that the program computes what its formulas say, not "
-        "that the formulas are right."
+        "holes, no opening acting on another, computed once by programs that share no code with this one: "
+        f"the furthest is off by {number(own.hertz, 3, sign=True)} Hz, that is "
+        f"{number(own.cents, 1, sign=True)} cents; they are stated to {own.tolerance:g} Hz. "
+        "This shows that the program computes what its formulas say, not that the formulas are right."
     )
 
 

@@ -17,6 +17,7 @@ from scaledesign.accuracy.tubes import MM, drilled, flutes_in, tube
 from scaledesign.model.document import Design, Station
 from scaledesign.model.pitch import cents_between
 from scaledesign.physics.air import fixed_air
+from scaledesign.physics.flute import Flutes
 from scaledesign.solver.resonance import Fingerings, resonances
 
 
@@ -45,6 +46,11 @@ def design_of(table: Mapping[str, Any]) -> Design:
     return replace(flute, tube=replace(flute.tube, bore=bore))
 
 
+def alone(flutes: Flutes) -> Flutes:
+    """The same flutes with no opening acting on another, as the frequencies were computed."""
+    return replace(flutes, body=replace(flutes.body, outside=False))
+
+
 def agreement() -> Agreement:
     """Every frequency of the file whose foot and losses the program has."""
     file = read("own_reference")
@@ -56,7 +62,7 @@ def agreement() -> Agreement:
         if table["foot"] == "ideal" or losses == "series":
             continue
         wanted = note["hz"]
-        flutes = flutes_in(design_of(table), air)
+        flutes = alone(flutes_in(design_of(table), air))
         share = np.array([note.get("opened", ())] * len(wanted), float).T
         registers = np.arange(1, len(wanted) + 1)
         found = resonances(flutes, Fingerings(share, registers), losses=losses == "exact").frequency[0]
