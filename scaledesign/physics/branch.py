@@ -45,8 +45,8 @@ from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
 
 FAR = 0.03
-"""Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001 (see ``radiation``): what
-our own field solutions of single holes and of whole tubes leave, 0.02..0.03 for b/R 0.2..0.35 (see the tests)."""
+"""Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001 (``radiation``):
+what our own field solutions of whole tubes leave, for b/R 0.25..0.35 (see the tests)."""
 WAVE = 0.6
 """The same over (kb)^2 R/4, for what a tube does to the wave from its own side; see ``outside``."""
 _INNER = (0.82, -0.193, -1.09, 1.27, -0.71)

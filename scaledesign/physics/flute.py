@@ -90,9 +90,9 @@ def slices_of(x: Floats, radius: Floats, aspect: Floats | None = None) -> Slices
 
 @dataclass(frozen=True)
 class Airway:
-    """Slow-air chamber and flue, a branch across the window of a duct flute.
+    """Flue and slow-air chamber: a branch beside the window of a duct flute, see ``mouth.airway``.
 
-    ``resistance`` Pa s/m^3, ``inertance`` kg/m^4, ``volume`` m^3; see ``mouth.airway``.
+    Its impedance is rho c (``resistance`` + j k ``inertance`` + 1/(j k ``volume``)); 1/m^2, 1/m, m^3.
     """
 
     resistance: float
@@ -224,6 +224,8 @@ class Layout:
     wall_slope: Floats
     """(H, N) slope of the tube's wall."""
     shape: Shape
+    inner_at: Floats
+    """(H, N) m, centre of each hole's inner opening."""
     tilt: Floats
     """(H, 1) tangent of the slant: how far toward the foot the inner opening lies, per chimney height."""
     hole_order: Indices | None
@@ -371,6 +373,7 @@ def lay_out(flutes: Flutes) -> Layout:
         outer=outer,
         wall_slope=wall_slope,
         shape=_shape(body, holes),
+        inner_at=at,
         tilt=tilt,
         hole_order=hole_order,
         openings=openings,

@@ -7,8 +7,9 @@ elements of the field squared (the adjoint field is the field itself):
               + sum_series V^2 dz - sum_shunts P^2 dy + V_foot^2 dZ_foot
               + sum_openings F_n F_m dX_nm
 
-where a tone hole is such a chain too (inner length, chimney, outer end) and X_nm is what openings do to each other
-outside. The fields are those with all of it in, so the flows' own change drops out, and one walk along the bore yields the derivative in every dimension. Finding frequencies is elsewhere.
+where a tone hole is such a chain too (inner length, chimney, outer end) and X_nm is what openings do to
+each other outside. The fields are those with all of it in, so that the flows' own change drops out. One
+walk along the bore yields the derivative in every dimension. Finding frequencies is elsewhere.
 """
 
 from __future__ import annotations
@@ -143,6 +144,7 @@ def derivatives(field: Field) -> Derivatives:
         + by_foot_outer * foot_a / foot_outer
         + _kinks(field, w, -1.0)
         + _cavity(field, w, 0.0, 1.0, 1.0, 0.0)
+        + _airway(field, w, 0.0, 2.0)
     )
     chimney = by_t * layout.t_follows[:, :, None]
     wall = (chimney + by_outer / outer).sum(axis=0) + by_foot_outer / foot_outer
@@ -267,6 +269,17 @@ def _cavity(
     return np.asarray(w.mouth * mouth.by_cavity * change)
 
 
+def _airway(field: Field, w: _Weights, by_k: Change, by_area: Change) -> Complexes:
+    """Change of the branch through flue and chamber, by ln k and by ln of the bore's area."""
+    z, body, k = field.mouth.airway, field.layout.flutes.body, field.k
+    if z is None or body.airway is None:
+        return np.zeros(k.shape, complex)
+    area = np.pi * (body.slices.radius[0] * field.layout.flutes.bore_scale[:, None]) ** 2
+    way = body.airway
+    change = area * 1j * (k * way.inertance + 1.0 / (k * way.volume)) * by_k + z * by_area
+    return np.asarray(-w.mouth * field.mouth.by_cavity * change / z**2)
+
+
 def _along_air(
     field: Field,
     w: _Weights,
@@ -304,6 +317,7 @@ def _along_air(
         total = total + _kink_sum(field, w) * -by_k
     mouth = field.mouth
     grown = mouth.inertance * by_k + 1j * field.k * mouth.drift * by_drift
+    total = total + _airway(field, w, by_k, 0.0)
     total = total + w.mouth * mouth.by_inertance * grown + _cavity(field, w, by_k, r_v, r_t, g)
     return np.asarray((total * w.gain).imag)
 

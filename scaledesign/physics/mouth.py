@@ -16,7 +16,9 @@ from math import hypot, log, pi, sqrt
 
 import numpy as np
 
+from scaledesign.physics.air import Air
 from scaledesign.physics.branch import inner_length, matching_length
+from scaledesign.physics.flute import Airway
 
 WINDOW_DOUBT = 0.35
 """One standard deviation, as a share of the estimate, from a measured window. The two formulas below
@@ -38,6 +40,8 @@ BLOCK_DOUBT = 0.5
 (common practice, no source)."""
 STOPPER_DOUBT = 0.2
 """The same of a transverse flute's usual cavity, as a share of it (common practice, no source)."""
+JET = 20.0
+"""m/s of the air in a flue that is blown, about 240 Pa (common practice, no source)."""
 PER_KHZ = 2 * pi * 1000.0 / 345.0
 """Wavenumber at 1 kHz, 1/m, in air of a flute: a doubt wants no thermometer."""
 
@@ -191,3 +195,22 @@ def guessed_embouchure(bore_radius: float, wall: float) -> MouthEstimate:
 def guessed_rim(bore_radius: float) -> MouthEstimate:
     """A notch or rim of usual proportions under a usual lip."""
     return _estimate(END_BLOWN_RADII * bore_radius, GUESS_DOUBT, "a notch or rim of usual size")
+
+
+def airway(width: float, length: float, height: float, volume: float, air: Air) -> Airway:
+    """Flue and slow-air chamber as a branch beside the window.
+
+    The flue is an inertance rho l/(w h) with the viscous resistance 12 mu l/(w h^3) of a narrow slit and that
+    of the air blown through it, rho U/(w h) (the slope of rho U^2/2); the chamber behind it a compliance
+    V/(rho c^2) (derived).
+
+    Parameters
+    ----------
+    width, length, height : float, m, of the flue
+    volume : float, m^3, of the chamber
+    air : Air of one flute; its constants are taken as they stand
+    """
+    rho, c, mu = (float(np.ravel(value)[0]) for value in (air.rho, air.c, air.mu))
+    area = width * height
+    resistance = 12 * mu * length / (area * height**2) + rho * JET / area
+    return Airway(resistance / (rho * c), length / area, volume)

@@ -16,10 +16,11 @@ followed element by element from the foot, where it lies in [0, pi/2], and the n
 total reactance is psi = n pi exactly: so the register is counted, not searched for. (A zero with more
 resistance than rho c/S is at an odd multiple of pi/2 and no playing frequency: nothing speaks there.)
 
-Outside air. What the other openings do outside each one is a pressure e there. With the mouth's flow held, the
-bore answers e at one opening at all the others, by the field L from the mouth down and the field R from the foot
-up; flows F = tau - G e and pressures e = X F (see ``outside``) settle in a few rounds, since openings couple weakly.
-The phase moves from that of the bore alone by less than half a turn, so the count of the register stands.
+Outside air. What the other openings do outside each one is a pressure e there. With the mouth's flow
+held, the bore answers e at one opening at all the others, by the field L from the mouth down and the
+field R from the foot up; flows F = tau - G e and pressures e = X F (see ``outside``) settle in a few
+rounds, since openings couple weakly. The phase moves from that of the bore alone by less than half a
+turn, so the count of the register stands.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaledesign.physics import radiation
-from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
+from scaledesign.physics.arrays import Complexes, Floats, Indices
 from scaledesign.physics.branch import ToneHoles, tone_holes
 from scaledesign.physics.duct import Line, ideal_line, line
 from scaledesign.physics.flute import Layout, chimney_radius
@@ -79,7 +80,11 @@ class Field:
 
 @dataclass(frozen=True)
 class Mouth:
-    """Series impedance of the mouth end and what its derivatives need."""
+    """Series impedance of the mouth end and what its derivatives need.
+
+    Flue and chamber are left out of the ``susceptance``, which only says on which branch the phase is:
+    beside the window they are too heavy and too lossy to change that.
+    """
 
     z: Complexes
     inertance: Complexes
@@ -88,6 +93,8 @@ class Mouth:
     by_cavity: Complexes
     cavity_theta: Complexes
     cavity_tanh: Complexes
+    airway: Complexes | None
+    """(N, M) impedance of flue and chamber, or None."""
     drift: Floats
     """(N, M) share of the drift in the inertance's length, m."""
     susceptance: Floats | None
@@ -188,19 +195,19 @@ def evaluate(
         hole, node_y, node_z, node_q, foot, foot_kink, mouth_kink, mouth,
         outflow=np.zeros((0, *k.shape), complex), push=np.zeros((0, *k.shape), complex),
     )  # fmt: skip
-    return _coupled(walked, chain, (share > 0).any(axis=0), whole=partials)
+    return _coupled(walked, chain, bool((share > 0).any()), whole=partials)
 
 
-def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, whole: bool) -> Field:
+def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: bool, whole: bool) -> Field:
     """The field with what its openings do to each other outside; states too if ``whole``.
 
-    ``opened`` (M,): whether any hole is open.
+    ``opened``: whether any hole is open.
     """
     layout = field.layout
     h, g, middle = _ports(field)
-    flow = h * middle
+    flow: Complexes = h * middle
     openings = layout.openings
-    if openings is None or not opened.any():
+    if openings is None or not opened:
         return replace(field, outflow=flow, push=np.zeros_like(flow))
     down_left, down_right = _walk_down(field.mouth_kink, *chain)
     lower = _middle(field, down_left[1:], down_right[:-1])
@@ -214,14 +221,13 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, who
     for _ in range(ROUNDS):
         push = pressures(openings, x, flow)
         last = flow
-        flow = h * (middle + _answer(layout, h * push, middle, low)) - g * push
+        flow = np.asarray(h * (middle + _answer(layout, h * push, middle, low)) - g * push)
         if np.abs(flow - last).max() < CLOSE * np.abs(flow).max():
             break
     else:
         flow = _solved(layout, x, h, g, middle, low)
     push = pressures(openings, x, flow)
-    total = (middle * h * push).sum(axis=0) * strength
-    p_total = field.p_total + total
+    p_total = np.asarray(field.p_total + (middle * h * push).sum(axis=0) * strength)
     shift = _angle(p_total, field.v_mouth) - _angle(field.p_total, field.v_mouth)
     phase = field.phase + _nearest(shift, np.zeros(shift.shape))
     result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push)
@@ -244,7 +250,7 @@ def _answer(layout: Layout, source: Complexes, middle: Complexes, low: Complexes
 def _solved(
     layout: Layout, x: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
 ) -> Complexes:
-    """Flows (Q, N, M) from the whole system at once, where rounds do not settle: crowded holes, high notes."""
+    """Flows (Q, N, M) from the whole system at once, where rounds do not settle: crowded holes."""
     openings = layout.openings
     assert openings is not None
     size = len(h)
@@ -269,7 +275,7 @@ def _superposed(
     down_right: Complexes,
     strength: Complexes,
 ) -> Field:
-    """The states with the openings' sources (Q, N, M) in: R grows by those nearer the mouth, L by the others."""
+    """The states with all sources (Q, N, M) in: R grows by those nearer the mouth, L by the others."""
     layout = field.layout
     holes = len(layout.a)
     count = len(field.left)
@@ -340,21 +346,28 @@ def _foot(layout: Layout, k: Floats) -> radiation.EndImpedance:
 
 
 def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> Mouth:
-    body = layout.flutes.body
+    flutes, body = layout.flutes, layout.flutes.body
     zero = np.zeros(k.shape, complex)
     if body.ideal_mouth:
-        return Mouth(zero, zero, zero, zero, zero, zero, np.zeros(k.shape), None)
-    drift = layout.flutes.drift[:, None] * (frequency / 1000.0) ** 2
-    inertance = 1j * k * (layout.flutes.added_length[:, None] + drift)
+        return Mouth(zero, zero, zero, zero, zero, zero, None, np.zeros(k.shape), None)
+    drift = flutes.drift[:, None] * (frequency / 1000.0) ** 2
+    inertance = 1j * k * (flutes.added_length[:, None] + drift)
     susceptance = 1.0 / np.maximum(inertance.imag, 1e-12)
-    if not body.cavity:
-        return Mouth(inertance, inertance, np.ones(k.shape, complex), zero, zero, zero, drift, susceptance)
-    theta = bore.gamma[0] * body.cavity
-    tanh = np.tanh(theta)
-    admittance = tanh / bore.z[0]
+    theta = tanh = admittance = zero
+    airway = None
+    if body.cavity:
+        theta = bore.gamma[0] * body.cavity
+        tanh = np.tanh(theta)
+        admittance = tanh / bore.z[0]
+        susceptance = susceptance - np.tan(k * body.cavity)
+    if body.airway is not None:
+        area = np.pi * (body.slices.radius[0] * flutes.bore_scale[:, None]) ** 2
+        way = body.airway
+        airway = np.asarray(area * (way.resistance + 1j * k * way.inertance - 1j / (k * way.volume)))
+        admittance = admittance + 1.0 / airway
     share = 1.0 / (1.0 + inertance * admittance)
     z = inertance * share
-    return Mouth(z, inertance, share**2, -(z**2), theta, tanh, drift, susceptance - np.tan(k * body.cavity))
+    return Mouth(z, inertance, share**2, -(z**2), theta, tanh, airway, drift, susceptance)
 
 
 def _matrices(

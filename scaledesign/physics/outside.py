@@ -1,23 +1,24 @@
 """Open holes and foot act on each other through the outside air.
 
-Each opening pushes air that the others feel: E_n = sum_m Z_nm U_m over the openings m that are not n. Their own
-radiation is in ``radiation`` and ``branch``; how the flows follow from the bore is in ``network``.
+Each opening pushes air that the others feel: E_n = sum_m Z_nm U_m over the openings m that are not n. Their
+own radiation is in ``radiation`` and ``branch``; how the flows follow from the bore is in ``network``.
 
     Z_nm = (j omega rho/4 pi) [(g - 1)/d + e^{-jkd}/d + 0.6 k^2 R e^{-0.3 d/R}]
 
-Two holes: d is the straight distance between them, at radius R, and g(d/R, angle) the static field of a point source
-on a rigid cylinder over that of one in free space: 2 close by, where the wall is a flange, 1 far off, below 1 behind
-the tube. The second part radiates as a free source does; the third is what the tube does to that wave. g and the
-third are fitted to the Fourier-Bessel integral of the wave equation outside a cylinder (e.g. P. M. Morse and
-K. U. Ingard 1968, Theoretical Acoustics, section 7.3, from memory; integrated in the tests): g within 0.8 % in line
-and 3.5 % around the tube, all together within 2 % of the free field for k R <= 0.35.
+Two holes: d is the straight distance between them, at radius R, and g(d/R, angle) the static field of a
+point source on a rigid cylinder over that of one in free space: 2 close by, where the wall is a flange, 1 far
+off, below 1 behind the tube. The second part radiates as a free source does; the third is what the tube does
+to that wave. g and the third are fitted to the Fourier-Bessel integral for the air outside a cylinder
+(e.g. P. M. Morse and K. U. Ingard 1968, Theoretical Acoustics, section 7.3, from memory; integrated in the
+tests): g within 0.8 % in line and 3.5 % around the tube, all together within 2 % of the free field for
+k R <= 0.35.
 
-Hole and foot: g = 1 and d is the distance plus 1.1 R, since the foot looks away (fitted to an axisymmetric field
-solution of a tube's end with wall/R 0.25..0.4, within 2 %; see the tests).
+Hole and foot: the bracket is e^{-jkd}/d and d the distance plus 1.1 R, since the foot looks away (fitted to
+an axisymmetric field solution of a tube's end with wall/R 0.25..0.4, within 2 %; see the tests).
 
-Interaction of tone holes through the air: C. J. Nederveen 1969; A. Lefebvre, G. P. Scavone and J. Kergomard 2013,
-"External tonehole interactions in woodwind instruments", Acta Acustica united with Acustica 99, 975-985 (which take
-the free field, g = 1; the first from memory).
+Interaction of tone holes through the air: A. Lefebvre, G. P. Scavone and J. Kergomard 2013, "External
+tonehole interactions in woodwind instruments", Acta Acust. united Ac. 99, 975-985 (which takes the free
+field, g = 1; from memory but for its abstract).
 """
 
 from __future__ import annotations
@@ -37,8 +38,8 @@ BEHIND = 1.1
 _RING = ((-3.99114, -1.48597, 6.32192, 7.7356, 0.0), (4.99133, 0.03661, 5.31245, 0.32357, 0.11278))
 """g - 1 = sum_m cos(m angle)(p + q s)/(1 + c s + d s^2 + e s^3), s the distance over R."""
 FADE = 0.3
-"""What the tube does to the wave from its side fades as WAVE k^2 R e^{-FADE d/R} along it; on a hole itself it is a
-length (see ``branch``)."""
+"""What the tube does to the wave from its side fades as WAVE k^2 R e^{-FADE d/R} along it; on a hole itself
+it is a length (see ``branch``)."""
 CLOSE = 3e-8
 """Relative change of the flows at which they count as found."""
 ROUNDS = 12
@@ -50,8 +51,8 @@ class Openings:
     """Where a batch of flutes opens, pair by pair: Q = H + 1 openings, the foot last, P = Q (Q - 1)/2 pairs.
 
     ``one``, ``other`` (P,) say which openings a pair has. (P, N) arrays: ``distance`` m, ``near``
-    (g - 1)/distance, ``bent`` the third part over k^2 (m), and their slopes in the other one's place and in either's
-    outer radius (a pair's R is the mean). The foot's place is the tube's length.
+    (g - 1)/distance, ``bent`` the third part over k^2 (m), and their slopes in the other one's place and in
+    either's outer radius (a pair's R is the mean). The foot's place is the tube's length.
     """
 
     one: tuple[int, ...]
@@ -134,8 +135,8 @@ def _ring(s: Floats, angle: Floats) -> tuple[Floats, Floats]:
 def mutual(openings: Openings, k: Floats) -> tuple[Complexes, Complexes]:
     """Mutual impedance of every pair and the wave part of it, (P, N, M), scaled.
 
-    In the scaled units of ``network``: X_nm = j k (a_n a_m/4) [(g - 1)/d + e^{-jkd}/d + ...], from the scaled flow out of
-    one to the scaled pressure outside the other.
+    In the scaled units of ``network``: X_nm = j k (a_n a_m/4) [(g - 1)/d + e^{-jkd}/d + ...], from the scaled
+    flow out of one to the scaled pressure outside the other.
     """
     a = openings.radius
     front = 0.25 * a[list(openings.one)] * a[list(openings.other)]
@@ -160,8 +161,10 @@ def pressures(openings: Openings, x: Complexes, flow: Complexes) -> Complexes:
 
 @dataclass(frozen=True)
 class PairSlopes:
-    """How sum_pairs 2 F_n F_m X_nm changes: ``k`` (N, M) by ln k; (Q, N, M) each by place (1/m), by outer radius
-    (1/m) and by ln of the bore radius of each opening."""
+    """How the sum over pairs 2 F_n F_m X_nm changes at fixed flows.
+
+    ``k`` (N, M) by ln k; (Q, N, M) each: by place (1/m), by outer radius (1/m), by ln of the bore radius.
+    """
 
     k: Complexes
     place: Complexes

@@ -13,9 +13,9 @@ import numpy as np
 from scaledesign.model.document import Design, Hole, Learned, Row, Station, Voicing
 from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
-from scaledesign.physics.air import Air, played_air, pressure_at
+from scaledesign.physics.air import Air, cooling, played_air, pressure_at
 from scaledesign.physics.arrays import Floats, Indices
-from scaledesign.physics.flute import Body, Flutes, slices_of
+from scaledesign.physics.flute import Airway, Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings
 
 COUNTS = 0.5
@@ -214,7 +214,11 @@ def body_of(design: Design) -> Body:
     stations = tube.bore
     walls = tube.wall
     return Body(
-        slices=slices_of(np.array([s.x for s in stations]), np.array([_round_radius(s) for s in stations])),
+        slices=slices_of(
+            np.array([s.x for s in stations]),
+            np.array([_round_radius(s) for s in stations]),
+            np.array([(s.across or s.value) / s.value for s in stations]),
+        ),
         wall_x=np.array([s.x for s in walls]),
         wall=np.array([s.value for s in walls]),
         hole_wall=np.array([np.nan if h.wall is None else h.wall for h in design.holes]),
@@ -223,7 +227,24 @@ def body_of(design: Design) -> Body:
         ideal_mouth=design.instrument.mouth == "open",
         cavity=design.voicing.cavity,
         pad=design.instrument.pad,
+        hole_angle=np.radians([h.side for h in design.holes]),
+        hole_slant=np.radians([h.slant for h in design.holes]),
+        hole_undercut=np.array([h.undercut / 2 for h in design.holes]),
+        hole_aspect=np.array([h.diameter / (h.across or h.diameter) for h in design.holes]),
+        cooling=cooling(design.air.temperature, design.air.breath),
+        airway=_airway_of(design),
     )
+
+
+def _airway_of(design: Design) -> Airway | None:
+    """Flue and slow-air chamber where their geometry is given; the chamber is as wide as the bore's head."""
+    window, chamber = design.voicing.window, design.tube.chamber
+    if design.instrument.mouth != "duct" or window is None or chamber is None:
+        return None
+    if window.flue_length is None or window.flue_height is None:
+        return None
+    volume = np.pi * _round_radius(design.tube.bore[0]) ** 2 * chamber.length
+    return mouth.airway(window.width, window.flue_length, window.flue_height, float(volume), air_of(design))
 
 
 def _round_radius(station: Station) -> float:
@@ -242,7 +263,7 @@ def flutes_of(design: Design, *, room: float | None = None, bare_length: float |
     body = body_of(design)
     holes = design.holes if bare_length is None else ()
     if bare_length is not None:
-        body = Body(**{**body.__dict__, "hole_wall": np.zeros(0)})
+        body = body.bare
     flutes = Flutes(
         body=body,
         at=np.array([[hole.at for hole in holes]]).reshape(1, -1),
@@ -335,19 +356,11 @@ def problem_of(
 def remarks_of(design: Design) -> tuple[str, ...]:
     """What the model takes otherwise than the file says it, in words."""
     remarks = []
-    if any(s.across is not None for s in design.tube.bore):
-        remarks.append("The bore is oval: it is taken as a round bore of the same area.")
 
     def named(numbers: list[int]) -> str:
         return ("hole " if len(numbers) == 1 else "holes ") + ", ".join(str(n) for n in numbers)
 
     holes = list(enumerate(design.holes, 1))
-    if oval := [n for n, h in holes if h.across is not None]:
-        remarks.append(f"Oval {named(oval)}: taken as round, with the same area.")
-    if slanted := [n for n, h in holes if h.slant]:
-        remarks.append(f"Slant of {named(slanted)} is not modelled yet: taken as square to the bore.")
-    if undercut := [n for n, h in holes if h.undercut]:
-        remarks.append(f"Undercut of {named(undercut)} is not modelled yet: it will play sharper.")
     if small := [n for n, h in holes if 2 * hole_radius(h) < WEAK]:
         least = format_length(WEAK, design.units)
         remarks.append(f"{named(small).capitalize()}: under {least}, expect a weak note.")

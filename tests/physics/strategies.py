@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import strategies as st
 
 from scaledesign.physics.air import Air, moist_air
-from scaledesign.physics.flute import Body, Flutes, slices_of
+from scaledesign.physics.flute import Airway, Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings
 
 BORES = ("straight", "taper", "flare", "step", "late taper")
@@ -29,6 +29,24 @@ def air_at(celsius: float) -> Air:
 
 
 @st.composite
+def shapes(draw: st.DrawFn, count: int) -> dict[str, object]:
+    """What makes a body other than plain; see ``Body``."""
+
+    def each(low: float, high: float) -> np.ndarray:
+        return np.array(draw(st.lists(st.floats(low, high), min_size=count, max_size=count)))
+
+    return {
+        "hole_angle": each(-0.6, 3.2),
+        "hole_slant": each(-0.35, 0.35),
+        "hole_undercut": each(0.0, 0.0012),
+        "hole_aspect": each(0.7, 1.5),
+        "cooling": draw(st.sampled_from([0.0, 7.7])),
+        "airway": draw(st.sampled_from([None, Airway(8000.0, 1400.0, 3e-5)])),
+        "outside": draw(st.sampled_from([True, True, False])),
+    }
+
+
+@st.composite
 def tubes(
     draw: st.DrawFn,
     *,
@@ -37,8 +55,13 @@ def tubes(
     registers: int = 3,
     natural: bool = False,
     bores: tuple[str, ...] = BORES,
+    shaped: bool = True,
 ) -> Tube:
-    """A flute; ``natural``: holes open from the foot up only, as in a scale."""
+    """A flute; ``natural``: holes open from the foot up only, as in a scale.
+
+    ``shaped``: half of them with holes around the tube, slanted, undercut and oval, a bore that cools, a
+    flue with its chamber, or each opening alone.
+    """
     length = draw(st.floats(0.25, 0.65))
     radius = draw(st.floats(0.006, 0.011))
     count = draw(st.integers(0, holes))
@@ -65,6 +88,7 @@ def tubes(
         ideal_mouth=draw(st.sampled_from([False, False, True])),
         cavity=draw(st.sampled_from([0.0, 0.008])),
         pad=draw(st.floats(0.0, 0.8)),
+        **(draw(shapes(count)) if shaped and draw(st.booleans()) else {}),
     )
     flutes = Flutes(
         body=body,

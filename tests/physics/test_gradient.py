@@ -28,8 +28,12 @@ def _phase_slope(flutes: Flutes, share: np.ndarray, frequency: np.ndarray, losse
 def _clear_of_full(flutes: Flutes) -> bool:
     """Whether no finger dips to the bottom of its hole within a tenth of a millimetre."""
     layout, b = lay_out(flutes), flutes.radius.T
-    full = layout.t + matching_length(b, b / layout.a)[0]
-    return bool((np.abs(full - flutes.body.pad * b - b * b / (8 * layout.outer)) > 1e-4).all())
+    wide = b + layout.shape.undercut[:, :, 0]
+    cone = (b / wide + 1 + wide / b) / 3 * layout.shape.stretch[:, :, 0]
+    across = layout.shape.across[:, :, 0]
+    full = layout.t * cone + across * matching_length(wide, wide / layout.a)[0]
+    lid = across * b * b / (8 * layout.outer) * flutes.body.outside
+    return bool((np.abs(full - flutes.body.pad * b - lid) > 1e-4).all())
 
 
 def _compare(tube: Tube, near: Resonances, losses: bool, name: str, exact: np.ndarray,
@@ -50,8 +54,10 @@ def test_every_dimension(tube: Tube) -> None:
     flutes = tube.flutes
     # central differences need all dimensions away from where the bore or the wall has a corner
     edges = np.concatenate([flutes.body.slices.start[1:], flutes.body.wall_x])
-    assume(all(np.abs(edges - x).min(initial=1.0) > 1e-4 for x in (*flutes.at[0], flutes.length[0])))
-    assume(np.diff(np.sort(flutes.at[0])).min(initial=1.0) > 1e-4)  # and from where two holes change places
+    layout = lay_out(flutes)
+    inner = layout.inner_at[:, 0]
+    assume(all(np.abs(edges - x).min(initial=1.0) > 1e-4 for x in (*flutes.at[0], *inner, flutes.length[0])))
+    assume(np.diff(np.sort(inner)).min(initial=1.0) > 1e-4)  # and from where two holes change places
     assume(_clear_of_full(flutes))  # and from where a finger just fills its hole
     losses = bool(int(flutes.length[0] * 1e6) % 4)
     try:
