@@ -31,6 +31,7 @@ COARSE, PER_RADIUS, LID, CAP = 35.0, 3.0, 0.5, 4.0
 """mm of the coarsest element; elements for each radius along an edge, and in proportion elsewhere in bore
 and chimneys; mm of the thickness of a lid and of the cap."""
 X, Y, Z = occ.gp_Dir(1, 0, 0), occ.gp_Dir(0, 1, 0), occ.gp_Dir(0, 0, 1)
+TOWARD = occ.gp_Dir(0, -1, 0)
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def _turned(start: float, end: float, r_start: float, r_end: float) -> occ.Solid
     """A cylinder or a cone about the x axis."""
     if r_start == r_end:
         return Cylinder(Pnt(start, 0, 0), X, r=r_start, h=end - start)
-    plane = WorkPlane(occ.Axes(Pnt(0, 0, 0), n=-Y, h=X))
+    plane = WorkPlane(occ.Axes(Pnt(0, 0, 0), n=TOWARD, h=X))
     face = plane.MoveTo(start, 0).LineTo(end, 0).LineTo(end, r_end).LineTo(start, r_start).Close().Face()
     return face.Revolve(Axis(Pnt(0, 0, 0), X), 360)
 
@@ -89,11 +90,11 @@ def _drill(tube: Tube, hole: Hole) -> occ.Solid:
     """What a bit takes away, from the bore's axis to well outside."""
     along, across = hole.radii
     outer = tube.outer(hole.at)
-    top = outer + 20
+    top = outer + 1
     if hole.undercut:
         slope = -hole.undercut / 2 / tube.wall
         low, high = along - slope * outer, along + slope * (top - outer)
-        plane = WorkPlane(occ.Axes(Pnt(hole.at, 0, 0), n=-Y, h=X))
+        plane = WorkPlane(occ.Axes(Pnt(hole.at, 0, 0), n=TOWARD, h=X))
         face = plane.MoveTo(0, 0).LineTo(low, 0).LineTo(high, top).LineTo(0, top).Close().Face()
         return face.Revolve(Axis(Pnt(hole.at, 0, 0), Z), 360)
     if along != across:
@@ -101,7 +102,9 @@ def _drill(tube: Tube, hole: Hole) -> occ.Solid:
         return WorkPlane(occ.Axes(Pnt(hole.at, 0, 0), n=Z, h=heading)).Ellipse(*radii).Face().Extrude(top)
     lean = math.radians(hole.slant)
     start = Pnt(hole.at + outer * math.tan(lean), 0, 0)
-    return Cylinder(start, occ.gp_Dir(-math.sin(lean), 0, math.cos(lean)), r=along, h=top / math.cos(lean))
+    return Cylinder(
+        start, occ.gp_Dir(-math.sin(lean), 0, math.cos(lean)), r=along, h=(top + along) / math.cos(lean)
+    )
 
 
 def _lid(tube: Tube, hole: Hole, share: float) -> occ.Solid:
