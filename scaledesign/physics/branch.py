@@ -44,9 +44,10 @@ from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
 
-FAR = 0.03
+FAR = 0.05
 """Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001 (``radiation``):
-what our own field solutions of whole tubes leave, for b/R 0.25..0.35 (see the tests)."""
+fitted to our own field solutions of whole tubes, b/R 0.25..0.35. Single holes in an endless tube ask for 0.03.
+"""
 WAVE = 0.6
 """The same over (kb)^2 R/4, for what a tube does to the wave from its own side; see ``outside``."""
 _INNER = (0.82, -0.193, -1.09, 1.27, -0.71)
@@ -157,9 +158,10 @@ def inner_length(delta: Floats) -> tuple[Floats, Floats]:
 def plate_function(xi: Floats) -> Floats:
     """What a straight-edged plate over one side of a hole does, in place of Fok's function for an iris.
 
-    3.330 u^1.5 - 1.920 u^2 - 0.210 u^3 with u = 1 - xi, xi the root of the open share of the area: the mean of
-    fits to our own field solutions of a hole in a flange under plates 0.02 and 0.15 radii thick, which lie 0.05
-    radii of length to either side of it at half (see the tests). A finger is nearer to this than to an iris.
+    3.330 u^1.5 - 1.920 u^2 - 0.210 u^3 with u = 1 - xi, xi the root of the open share of the area: the mean
+    of fits to our own field solutions of a hole in a flange under plates 0.02 and 0.15 radii thick, which lie
+    0.05 radii of length to either side of it at half (see the tests). A finger is nearer to this than to an
+    iris.
     """
     u = 1.0 - xi
     return np.asarray(3.330 * u**1.5 - 1.920 * u**2 - 0.210 * u**3)
