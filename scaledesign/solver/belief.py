@@ -30,6 +30,8 @@ LEAST_NOISE = 1e-3
 """Cents of a reading: keeps the weights finite in a file that denies every doubt."""
 STEPS, LONGEST, SETTLED = 60, 0.02, 1e-7
 """Most steps of a fit; m: the longest step of the added length; standard deviations: the last step."""
+SHORTER = 0.7
+"""Share of the added length that one step may take away: it never falls to nothing."""
 STATE = 5
 """How many causes are learnt: ``problem.Before`` names them."""
 
@@ -311,7 +313,6 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
     spread = problem.before.spread
     scaled = np.zeros((len(read), STATE))
     heard: tuple[Heard, ...] = ()
-    most = LONGEST / max(spread[0], 1e-12)
     for _ in range(STEPS):
         heard = hear_each([sound.altered(scaled * spread) for sound in sounds], heard)
         predicted = np.concatenate([each.frequency for each in heard], axis=1)
@@ -321,5 +322,13 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
         step = (lesson.gain @ off[..., None])[..., 0] - scaled
         if np.abs(step).max() < SETTLED:
             break
-        scaled = scaled + step * np.minimum(1.0, most / np.maximum(np.abs(step[:, :1]), 1e-12))
+        added = sounds[0].flutes.added_length + scaled[:, 0] * spread[0]
+        scaled = scaled + step * _held(step[:, 0] * spread[0], added)[:, None]
     return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson)
+
+
+def _held(step: Floats, added: Floats) -> Floats:
+    """Share (N,) of a step of the added length (m) that is taken."""
+    far = np.maximum(np.abs(step), 1e-12)
+    down = np.where(step < 0, SHORTER * added / far, 1.0)
+    return np.asarray(np.minimum(np.minimum(1.0, LONGEST / far), down))

@@ -208,8 +208,8 @@ def shares(design: Design, row: Row) -> list[float]:
     return [1.0 if hole.finger == "none" else value[next(letters)] for hole in design.holes]
 
 
-def body_of(design: Design) -> Body:
-    """What stays the same when holes and foot move."""
+def body_of(design: Design, room: float | None = None) -> Body:
+    """What stays the same when holes and foot move, at the file's room temperature or at another."""
     tube = design.tube
     stations = tube.bore
     walls = tube.wall
@@ -231,12 +231,12 @@ def body_of(design: Design) -> Body:
         hole_slant=np.radians([h.slant for h in design.holes]),
         hole_undercut=np.array([h.undercut / 2 for h in design.holes]),
         hole_aspect=np.array([h.diameter / (h.across or h.diameter) for h in design.holes]),
-        cooling=cooling(design.air.temperature, design.air.breath),
-        airway=_airway_of(design),
+        cooling=cooling(design.air.temperature if room is None else room, design.air.breath),
+        airway=_airway_of(design, room),
     )
 
 
-def _airway_of(design: Design) -> Airway | None:
+def _airway_of(design: Design, room: float | None) -> Airway | None:
     """Flue and slow-air chamber where their geometry is given; the chamber is as wide as the bore's head."""
     window, chamber = design.voicing.window, design.tube.chamber
     if design.instrument.mouth != "duct" or window is None or chamber is None:
@@ -244,7 +244,9 @@ def _airway_of(design: Design) -> Airway | None:
     if window.flue_length is None or window.flue_height is None:
         return None
     volume = np.pi * _round_radius(design.tube.bore[0]) ** 2 * chamber.length
-    return mouth.airway(window.width, window.flue_length, window.flue_height, float(volume), air_of(design))
+    return mouth.airway(
+        window.width, window.flue_length, window.flue_height, float(volume), air_of(design, room)
+    )
 
 
 def _round_radius(station: Station) -> float:
@@ -260,7 +262,7 @@ def hole_radius(hole: Hole) -> float:
 
 def flutes_of(design: Design, *, room: float | None = None, bare_length: float | None = None) -> Flutes:
     """One flute; with ``bare_length`` the tube of that length before any hole is drilled."""
-    body = body_of(design)
+    body = body_of(design, room)
     holes = design.holes if bare_length is None else ()
     if bare_length is not None:
         body = body.bare

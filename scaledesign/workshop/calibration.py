@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, Reading, fit, hear_each
@@ -28,6 +28,12 @@ ANOTHER_NOTE = 600.0
 TOO_SHARP = (
     "Nothing learnt: even without a mouth this tube would sound flatter than it was read. Check its length, "
     "its bore and the temperature, and whether the note was overblown."
+)
+LEAST_MOUTH = 1e-4
+"""m: no mouth adds less."""
+NO_MOUTH = (
+    "Nothing learnt: no mouth makes this tube sound as it was read. Check its length and bore, and which notes "
+    "were read."
 )
 NONE_LEFT = "No reading is left: the flute is again as it was before the first."
 
@@ -151,9 +157,12 @@ def learn(design: Design, noted: Design) -> Taught:
     if notes := _other_notes(readings, before):
         return Taught(design, _residuals(readings, expected, before, before), notes=notes)
     problem = _plain_problem(plain)
-    found = fit(problem, readings, read[None])
+    try:
+        found = fit(problem, readings, read[None])
+    except NoPitchError:  # it wandered to a mouth that nothing speaks with
+        return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
     learnt = _learnt(problem, found)
-    if learnt[0].value <= 0:
+    if learnt[0].value < LEAST_MOUTH:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))
     odd = odd_readings(found)
     after = CENT * np.log(read / found.predicted[0])
