@@ -54,12 +54,17 @@ def test_every_hole_is_a_bit_and_every_note_in_tune(name: str, bits: str) -> Non
 
 
 def test_the_nearest_bit_where_it_costs_nothing() -> None:
-    """With bits of a tenth of a millimetre no hole is changed by more than half of that."""
+    """With bits of a tenth of a millimetre every hole is made with one of the two beside what it asked for.
+
+    Not always the nearer one: the first holes rounded move the others a little before their turn.
+    """
     design = example("marsh-wren", tuple(round(0.004 + 0.0001 * i, 6) for i in range(80)))
     task, found, scale = solved(design)
     rounded = snap(task, found, stay(geometry_of(design)), scale)
     assert np.abs(rounded.cents[list(scale)]).max() < ROUNDED
-    assert np.abs(rounded.geometry.diameter - found.geometry.diameter).max() < 0.0501e-3
+    moved = np.abs(rounded.geometry.diameter - found.geometry.diameter)
+    assert moved.max() < 0.1e-3
+    assert np.median(moved) < 0.0501e-3
 
 
 def test_locked_diameters_and_holes_without_a_bit_stay() -> None:
