@@ -32,8 +32,8 @@ TOO_SHARP = (
 LEAST_MOUTH = 1e-4
 """m: no mouth adds less."""
 NO_MOUTH = (
-    "Nothing learnt: no mouth makes this tube sound as it was read. Check its length and bore, and which notes "
-    "were read."
+    "Nothing learnt: no mouth makes this tube sound as it was read. Check its length and bore, and which "
+    "notes were read."
 )
 NONE_LEFT = "No reading is left: the flute is again as it was before the first."
 
