@@ -45,9 +45,8 @@ from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
 
 FAR = 0.05
-"""Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001 (``radiation``):
-fitted to our own field solutions of whole tubes, b/R 0.25..0.35. Single holes in an endless tube ask for 0.03.
-"""
+"""Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001: fitted to our own
+field solutions of whole tubes, b/R 0.25..0.35. Single holes in an endless tube ask for 0.03."""
 WAVE = 0.6
 """The same over (kb)^2 R/4, for what a tube does to the wave from its own side; see ``outside``."""
 _INNER = (0.82, -0.193, -1.09, 1.27, -0.71)

@@ -68,7 +68,7 @@ def edits(design: Design) -> dict[str, Design]:
 def test_where_it_is_enough_it_is_the_solution(name: str, edit: str) -> None:
     """The same widths, and places within half of what a careful hand can do.
 
-    Where the whole solution takes other bits, it must have nothing over the settled one in the rows that count.
+    Where the whole solution takes other bits, it must have nothing over this one in the rows that count.
     """
     design = edits(DESIGNS[name])[edit]
     found, _, met = settled(design)
