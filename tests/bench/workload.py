@@ -20,6 +20,7 @@ from scaledesign.solver import layout
 from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.problem import Problem, flutes_of, problem_of
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
+from scaledesign.solver.sampling import drawn
 from scaledesign.workshop import ask
 from tests.reference import design as reference
 from tests.reference.bridge import plain_of
@@ -124,26 +125,10 @@ def every_fingering() -> tuple[Flutes, Fingerings]:
 
 
 def sample(count: int, seed: int = 1) -> tuple[Flutes, Fingerings, Resonances]:
-    """``count`` flutes that differ as drilled ones do, the 13 rows, and the middle flute's resonances."""
+    """``count`` flutes drawn from the bench flute's doubts, the 13 rows, and its own resonances."""
     problem = lowered(load(FILE)).problem
-    draw = np.random.default_rng(seed)
-    one = problem.flutes
-    middle = resonances(one, problem.fingerings)
-
-    def around(value: np.ndarray, spread: float) -> np.ndarray:
-        return np.asarray(value + spread * draw.standard_normal((count, *value.shape[1:])))
-
-    flutes = replace(
-        one,
-        at=around(one.at, 0.3 * MM),
-        radius=around(one.radius, 0.05 * MM),
-        length=around(one.length, 0.3 * MM),
-        added_length=around(one.added_length, 2 * MM),
-        bore_scale=around(one.bore_scale, 0.01),
-        wall_offset=around(one.wall_offset, 0.2 * MM),
-        air=one.air.take(np.zeros(count, np.intp)),
-    )
-    return flutes, problem.fingerings, middle
+    middle = resonances(problem.flutes, problem.fingerings)
+    return drawn(problem, count=count, seed=seed).flutes, problem.fingerings, middle
 
 
 def wide() -> Design:
