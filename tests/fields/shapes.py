@@ -109,7 +109,7 @@ def _drill(tube: Tube, hole: Hole) -> occ.Solid:
 
 def _lid(tube: Tube, hole: Hole, share: float) -> occ.Solid:
     """A plate on the tube that leaves a share of the hole's diameter open on the side of the foot."""
-    reach = 1.1 * max(hole.radii)
+    reach = 1.1 * max(hole.radii) / math.cos(math.radians(hole.slant))
     plate = Cylinder(Pnt(hole.at, 0, 0), Z, r=reach, h=tube.outer(hole.at) + LID)
     if share == 0:
         return plate

@@ -88,11 +88,11 @@ def test_half_covered_holes():
 
 
 def test_unusual_holes():
+    """Undercut, oval, slanted: within 3 cents, what 0.1 mm of a hole's diameter does."""
     rows = [row for row in kept() if row[0].tube not in "ABC"]
     report(rows)
     assert {case.tube for case, _ in rows} == set(TUBES) - set("ABC")
-    assert max(abs(off[0]) for _, off in rows) <= 1.5
-    assert max(abs(off[1]) for _, off in rows) <= 4
+    assert max(abs(one) for _, off in rows for one in off) <= 3
 
 
 @pytest.mark.parametrize(("tube", "fingering"), STUDIED)
@@ -108,5 +108,5 @@ def test_kept_fields_hardly_hang_on_the_mesh(tube, fingering):
         moved = {name: cents(study[name]["frequency"][register], fine) for name in ("finer", "absorbing")}
         moved["more layers"] = cents(limit["frequency"], fine)
         print(f"{tube} {fingering} register {register + 1}: {moved}, rate of layers {limit['rate']}")
-        assert max(map(abs, moved.values())) < (0.1, 0.4)[register]
+        assert max(map(abs, moved.values())) < 0.1
         assert 0.05 < limit["rate"] < 0.25
