@@ -98,8 +98,8 @@ class ToneHoles:
     """Every hole of every flute under every fingering, (H, N, M) or what broadcasts to it.
 
     ``y`` shunt and ``z`` series element; ``inner`` impedance of the inner length, ``line``
-    characteristic impedance of the chimney, ``theta`` Gamma times its length, ``y_end`` admittance of
-    the outer end (0 where closed).
+    characteristic impedance of the chimney, ``theta`` Gamma times its length with its ``cosh`` and ``tanh``,
+    ``y_end`` admittance of the outer end (0 where closed).
     """
 
     y: Complexes
@@ -107,6 +107,8 @@ class ToneHoles:
     inner: Complexes
     line: Complexes
     theta: Complexes
+    cosh: Complexes
+    tanh: Complexes
     y_end: Complexes
     chimney: Line
     slopes: HoleSlopes | None
@@ -117,11 +119,9 @@ class ToneHoles:
         From a bore pressure P and an outside pressure e the flow h P - g e leaves at the outer end, and
         the flow y P - h e leaves the bore; both are 0 where the hole is closed.
         """
-        tanh = np.tanh(self.theta)
-        cosh, sinh = np.cosh(self.theta), np.sinh(self.theta)
         pull = self.line * self.y_end
-        h = self.y * pull / (pull * cosh + sinh + (self.y_end == 0))
-        back = self.line * (self.inner + self.line * tanh) / (self.line + self.inner * tanh)
+        h = self.y * pull / ((pull + self.tanh) * self.cosh + (self.y_end == 0))
+        back = self.line * (self.inner + self.line * self.tanh) / (self.line + self.inner * self.tanh)
         return h, self.y_end / (1.0 + self.y_end * back)
 
 
@@ -274,8 +274,10 @@ def tone_holes(
     y_end = np.where(is_open, 1.0 / ((1j * k * t_out + 0.25 * kb2) * area), 0.0)
 
     theta = chimney.gamma * length
-    decay = np.exp(-2.0 * theta)  # tanh by way of exp: numpy's own is slower
-    tanh = (1.0 - decay) / (1.0 + decay)
+    fall = np.exp(-theta)  # tanh by way of exp: numpy's own is slower
+    rise = 1.0 / fall
+    cosh = 0.5 * (rise + fall)
+    tanh = 0.5 * (rise - fall) / cosh
     line = chimney.z * (a2 / (b_in * b))
     pull = line * y_end
     numerator = pull + tanh
@@ -286,7 +288,7 @@ def tone_holes(
     kappa = np.where(is_open, 0.35 - 0.06 * th_open, 0.12 + 0.17 * th_closed)
     z = -1j * k * (b_in * delta**2 * kappa)
     if not partials:
-        return ToneHoles(y, z, inner, line, theta, y_end, chimney, None)
+        return ToneHoles(y, z, inner, line, theta, cosh, tanh, y_end, chimney, None)
 
     cone_b = (1.0 - narrow**-2) / 3.0 * narrow * (1.0 - narrow)
     kept = (is_open | dipped).astype(float)  # a finger that fills the hole leaves no length to change
@@ -307,4 +309,4 @@ def tone_holes(
         z_b=narrow * (3 - bend),
         z_t=bend / t,
     )  # fmt: skip
-    return ToneHoles(y, z, inner, line, theta, y_end, chimney, slopes)
+    return ToneHoles(y, z, inner, line, theta, cosh, tanh, y_end, chimney, slopes)

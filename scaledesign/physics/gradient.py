@@ -83,8 +83,7 @@ class _Weights:
         bore = field.layout.unsort(middle)[: len(out)]
         leaving = field.layout.unsort(flow - flow_in)[: len(out)]
         begin = bore - holes.inner * leaving
-        cosh = np.cosh(holes.theta)
-        end = begin / cosh - holes.line * np.tanh(holes.theta) * out
+        end = begin / holes.cosh - holes.line * holes.tanh * out
         self.hole_inner = leaving**2 * holes.inner
         self.hole_theta = holes.line * out * out - end * end / holes.line
         self.hole_line = begin * leaving - end * out

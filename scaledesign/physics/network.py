@@ -34,7 +34,7 @@ from scaledesign.physics.arrays import Complexes, Floats, Indices
 from scaledesign.physics.branch import ToneHoles, tone_holes
 from scaledesign.physics.duct import Line, ideal_line, line
 from scaledesign.physics.flute import Layout, chimney_radius
-from scaledesign.physics.outside import CLOSE, ROUNDS, mutual, pressures
+from scaledesign.physics.outside import CLOSE, NEAR, ROUNDS, mutual, pressures, square
 
 
 @dataclass(frozen=True)
@@ -216,18 +216,23 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: bool, who
     strength = 1.0 / (
         v + field.mouth_kink * p
     )  # Wronskian of the two fields: V_R at the mouth, where L = (1, 0)
-    x, _ = mutual(openings, field.k)
+    table = square(openings, mutual(openings, field.k)[0])
     low = lower * strength
+    enough = CLOSE if whole else NEAR
     for _ in range(ROUNDS):
-        push = pressures(openings, x, flow)
+        push = pressures(table, flow)
         last = flow
         flow = np.asarray(h * (middle + _answer(layout, h * push, middle, low)) - g * push)
-        if np.abs(flow - last).max() < CLOSE * np.abs(flow).max():
+        if np.abs(flow - last).max() < enough * np.abs(flow).max():
             break
     else:
-        flow = _solved(layout, x, h, g, middle, low)
-    push = pressures(openings, x, flow)
-    p_total = np.asarray(field.p_total + (middle * h * push).sum(axis=0) * strength)
+        last = flow = _solved(layout, table, h, g, middle, low)
+    if whole:
+        last = flow
+        push = pressures(table, flow)
+    # stationary in the flows: their error enters squared
+    heard = (push * (h * middle + flow - last)).sum(axis=0)
+    p_total = np.asarray(field.p_total + heard * strength)
     shift = _angle(p_total, field.v_mouth) - _angle(field.p_total, field.v_mouth)
     phase = field.phase + _nearest(shift, np.zeros(shift.shape))
     result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push)
@@ -248,20 +253,17 @@ def _answer(layout: Layout, source: Complexes, middle: Complexes, low: Complexes
 
 
 def _solved(
-    layout: Layout, x: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
+    layout: Layout, table: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
 ) -> Complexes:
     """Flows (Q, N, M) from the whole system at once, where rounds do not settle: crowded holes."""
-    openings = layout.openings
-    assert openings is not None
     size = len(h)
-    answer, reach = np.zeros((2, size, size, *h.shape[1:]), complex)
+    answer = np.empty_like(table)
     one = np.zeros_like(h)
     for n in range(size):
         one[:] = 0.0
         one[n] = 1.0
         answer[:, n] = g * one - h * _answer(layout, h * one, middle, low)
-        reach[:, n] = pressures(openings, x, one)
-    answer, reach = (np.moveaxis(part, (0, 1), (-2, -1)) for part in (answer, reach))
+    answer, reach = (np.moveaxis(part, (0, 1), (-2, -1)) for part in (answer, table))
     flow = np.linalg.solve(np.eye(size) + answer @ reach, np.moveaxis(h * middle, 0, -1)[..., None])
     return np.asarray(np.moveaxis(flow[..., 0], -1, 0))
 
@@ -425,15 +427,18 @@ def _walk_down(mouth_kink: Complexes, duct: Complexes, node: Complexes) -> tuple
     count = len(duct)
     left = np.empty((count, 2, *duct.shape[3:]), complex)
     right = np.empty_like(left)
-    left[0, 0], left[0, 1] = 1.0, -mouth_kink
+    both = np.empty(duct.shape[1:], complex)
+    # the inverse of a matrix of determinant 1, on (P, -V), is itself mirrored in its other diagonal
+    duct, node = (part[:, ::-1, ::-1].swapaxes(1, 2) for part in (duct, node))
+    left[0, 0], left[0, 1] = 1.0, mouth_kink
     for i in range(count):
-        p, v = left[i]
-        right[i, 0] = duct[i, 1, 1] * p - duct[i, 0, 1] * v
-        right[i, 1] = duct[i, 0, 0] * v - duct[i, 1, 0] * p
+        np.multiply(duct[i], left[i], out=both)
+        np.add(both[:, 0], both[:, 1], out=right[i])
         if i + 1 < count:
-            p, v = right[i]
-            left[i + 1, 0] = node[i, 1, 1] * p - node[i, 0, 1] * v
-            left[i + 1, 1] = node[i, 0, 0] * v - node[i, 1, 0] * p
+            np.multiply(node[i], right[i], out=both)
+            np.add(both[:, 0], both[:, 1], out=left[i + 1])
+    np.negative(left[:, 1], out=left[:, 1])
+    np.negative(right[:, 1], out=right[:, 1])
     return left, right
 
 

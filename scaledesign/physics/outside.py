@@ -24,11 +24,10 @@ field, g = 1; from memory but for its abstract).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 
-from scaledesign.physics.arrays import Complexes, Floats
+from scaledesign.physics.arrays import Complexes, Floats, Indices
 from scaledesign.physics.branch import WAVE
 
 LEAST = 0.3
@@ -40,8 +39,9 @@ _RING = ((-3.99114, -1.48597, 6.32192, 7.7356, 0.0), (4.99133, 0.03661, 5.31245,
 FADE = 0.3
 """What the tube does to the wave from its side fades as WAVE k^2 R e^{-FADE d/R} along it; on a hole itself
 it is a length (see ``branch``)."""
-CLOSE = 3e-8
-"""Relative change of the flows at which they count as found."""
+CLOSE, NEAR = 3e-8, 3e-5
+"""Relative change of the flows at which they count as found: where states are wanted, and where only the
+impedance is, whose error is the square of theirs."""
 ROUNDS = 12
 """Rounds after which the flows are solved for outright."""
 
@@ -55,8 +55,8 @@ class Openings:
     either's outer radius (a pair's R is the mean). The foot's place is the tube's length.
     """
 
-    one: tuple[int, ...]
-    other: tuple[int, ...]
+    one: Indices
+    other: Indices
     radius: Floats
     """(Q, N) m, bore radius at each opening."""
     distance: Floats
@@ -86,14 +86,13 @@ def openings_of(
     length, foot_outer, foot_a : (N,) arrays, m
     """
     holes, count = at.shape
-    pairs = list(combinations(range(holes + 1), 2))
-    one, other = tuple(p[0] for p in pairs), tuple(p[1] for p in pairs)
-    distance, near, bent, distance_place, near_place, bent_place = np.zeros((6, len(pairs), count))
-    distance_outer, near_outer, bent_outer = np.zeros((3, 2, len(pairs), count))
-    hole = [i for i, p in enumerate(pairs) if p[1] < holes]
-    foot = [i for i, p in enumerate(pairs) if p[1] == holes]
-    if hole:
-        i, j = np.array([pairs[n] for n in hole]).T
+    one, other = np.triu_indices(holes + 1, 1)
+    distance, near, bent, distance_place, near_place, bent_place = np.zeros((6, len(one), count))
+    distance_outer, near_outer, bent_outer = np.zeros((3, 2, len(one), count))
+    foot = other == holes
+    hole = ~foot
+    if holes > 1:
+        i, j = one[hole], other[hole]
         along, turn = at[j] - at[i], (angle[j] - angle[i])[:, None]
         mean = 0.5 * (outer[i] + outer[j])
         chord = 4 * np.sin(turn / 2) ** 2
@@ -111,7 +110,7 @@ def openings_of(
         bent[hole] = WAVE * mean * np.exp(-FADE * d / mean)
         bent_place[hole] = -FADE / mean * bent[hole] * toward * along
         bent_outer[:, hole] = 0.5 * bent[hole] / mean * (1 + FADE * (d / mean - grow))
-    if foot:
+    if holes:
         distance[foot] = length - at + BEHIND * foot_outer
         distance_place[foot] = 1.0
         distance_outer[1, foot] = BEHIND
@@ -139,7 +138,7 @@ def mutual(openings: Openings, k: Floats) -> tuple[Complexes, Complexes]:
     flow out of one to the scaled pressure outside the other.
     """
     a = openings.radius
-    front = 0.25 * a[list(openings.one)] * a[list(openings.other)]
+    front = 0.25 * a[openings.one] * a[openings.other]
     phase = k * openings.distance[:, :, None]
     wave = np.empty(phase.shape, complex)
     size = (front / openings.distance)[:, :, None] * k
@@ -150,13 +149,21 @@ def mutual(openings: Openings, k: Floats) -> tuple[Complexes, Complexes]:
     return value, wave
 
 
-def pressures(openings: Openings, x: Complexes, flow: Complexes) -> Complexes:
-    """What the outflows (Q, N, M) make outside each opening: the sum over pairs, (Q, N, M)."""
-    out = np.zeros_like(flow)
-    for p, (i, j) in enumerate(zip(openings.one, openings.other, strict=True)):
-        out[i] += x[p] * flow[j]
-        out[j] += x[p] * flow[i]
-    return out
+def square(openings: Openings, x: Complexes) -> Complexes:
+    """Values of pairs (P, N, M) as a symmetric table (Q, Q, N, M)."""
+    size = len(openings.radius)
+    table = np.zeros((size, size, *x.shape[1:]), complex)
+    table[openings.one, openings.other] = x
+    table[openings.other, openings.one] = x
+    return table
+
+
+def pressures(table: Complexes, flow: Complexes) -> Complexes:
+    """What the outflows (Q, N, M) make outside each opening, (Q, N, M), by the table of ``square``."""
+    out = table[:, 0] * flow[0]
+    for column in range(1, len(flow)):
+        out += table[:, column] * flow[column]
+    return np.asarray(out)
 
 
 @dataclass(frozen=True)
@@ -175,7 +182,7 @@ class PairSlopes:
 def pair_slopes(openings: Openings, k: Floats, flow: Complexes) -> PairSlopes:
     """Exact slopes of the mutual part at fixed flows (Q, N, M); see ``gradient`` for why they suffice."""
     x, wave = mutual(openings, k)
-    i, j = list(openings.one), list(openings.other)
+    i, j = openings.one, openings.other
     both = 2 * flow[i] * flow[j]
     d = openings.distance[:, :, None]
     turn = -1j * k * d * wave
