@@ -60,7 +60,7 @@ def tube_object(tube: FieldTube) -> dict[str, object]:
                 "notes": group.what,
                 "rms_cents": group.rms,
                 "worst_cents": group.worst.off,
-                "outcome": "met" if group.met else "missed",
+                "outcome": group.outcome,
             }
             for group in groups((tube,))
         ],

@@ -70,6 +70,9 @@ def test_the_wheel_holds_the_accuracy_page_and_its_sources(wheel: Path) -> None:
     sources = [path.relative_to(CHECKOUT).as_posix() for path in folder.rglob("*.toml")]
     assert len(sources) > 10
     assert {*sources, "scaledesign/accuracy/accuracy.md"} <= set(names)
+    solved = [path.name for path in (CHECKOUT / "tests/fields/data").glob("*.json")]
+    assert solved
+    assert {f"scaledesign/accuracy/fields/{name}" for name in solved} <= set(names)
 
 
 def test_accuracy_works_out_the_same_there(installed: Path) -> None:
