@@ -213,10 +213,10 @@ def _hole_changes(field: Field, w: _Weights) -> _HoleChanges:
 def _pairs(field: Field) -> PairSlopes:
     """What openings do to each other, weighted; nothing where they are taken each alone."""
     openings = field.layout.openings
-    if openings is None or not field.push.any():
+    if openings is None or field.mutual is None:
         none = np.zeros(field.outflow.shape, complex)
         return PairSlopes(np.zeros(field.k.shape, complex), none, none, none)
-    return pair_slopes(openings, field.k, field.outflow)
+    return pair_slopes(openings, field.mutual, field.outflow)
 
 
 def hole_q(field: Field) -> Complexes:

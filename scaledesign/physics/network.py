@@ -30,11 +30,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scaledesign.physics import radiation
-from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
 from scaledesign.physics.branch import ToneHoles, tone_holes
 from scaledesign.physics.duct import Line, ideal_line, line
 from scaledesign.physics.flute import Layout, chimney_radius
-from scaledesign.physics.outside import CLOSE, NEAR, ROUNDS, mutual, pressures, square
+from scaledesign.physics.outside import CLOSE, NEAR, ROUNDS, Mutual, mutual, pressures, table
 
 
 @dataclass(frozen=True)
@@ -71,6 +71,8 @@ class Field:
     mouth: Mouth
     outflow: Complexes
     push: Complexes
+    mutual: Mutual | None
+    """What openings do to each other outside; None where nothing is open but the foot."""
 
     @property
     def impedance(self) -> Complexes:
@@ -193,21 +195,21 @@ def evaluate(
     walked = Field(
         layout, frequency, phase, p_total, v_mouth, left, right, k, ducts, theta, slice_lines, index,
         hole, node_y, node_z, node_q, foot, foot_kink, mouth_kink, mouth,
-        outflow=np.zeros((0, *k.shape), complex), push=np.zeros((0, *k.shape), complex),
+        outflow=np.zeros((0, *k.shape), complex), push=np.zeros((0, *k.shape), complex), mutual=None,
     )  # fmt: skip
-    return _coupled(walked, chain, bool((share > 0).any()), whole=partials)
+    return _coupled(walked, chain, share > 0, whole=partials)
 
 
-def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: bool, whole: bool) -> Field:
+def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, whole: bool) -> Field:
     """The field with what its openings do to each other outside; states too if ``whole``.
 
-    ``opened``: whether any hole is open.
+    ``opened`` (H, M): which holes are open.
     """
     layout = field.layout
     h, g, middle = _ports(field)
     flow: Complexes = h * middle
     openings = layout.openings
-    if openings is None or not opened:
+    if openings is None or not opened.any():
         return replace(field, outflow=flow, push=np.zeros_like(flow))
     down_left, down_right = _walk_down(field.mouth_kink, *chain)
     lower = _middle(field, down_left[1:], down_right[:-1])
@@ -216,26 +218,27 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: bool, who
     strength = 1.0 / (
         v + field.mouth_kink * p
     )  # Wronskian of the two fields: V_R at the mouth, where L = (1, 0)
-    table = square(openings, mutual(openings, field.k)[0])
+    x = mutual(openings, field.k, np.concatenate([opened, np.ones((1, opened.shape[1]), bool)]))
+    among = table(openings, x, (field.k.shape[0], field.k.shape[1]))
     low = lower * strength
     enough = CLOSE if whole else NEAR
     for _ in range(ROUNDS):
-        push = pressures(table, flow)
+        push = pressures(among, flow)
         last = flow
         flow = np.asarray(h * (middle + _answer(layout, h * push, middle, low)) - g * push)
         if np.abs(flow - last).max() < enough * np.abs(flow).max():
             break
     else:
-        last = flow = _solved(layout, table, h, g, middle, low)
+        last = flow = _solved(layout, among, h, g, middle, low)
     if whole:
         last = flow
-        push = pressures(table, flow)
+        push = pressures(among, flow)
     # stationary in the flows: their error enters squared
     heard = (push * (h * middle + flow - last)).sum(axis=0)
     p_total = np.asarray(field.p_total + heard * strength)
     shift = _angle(p_total, field.v_mouth) - _angle(field.p_total, field.v_mouth)
     phase = field.phase + _nearest(shift, np.zeros(shift.shape))
-    result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push)
+    result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push, mutual=x)
     if not whole:
         return result
     return _superposed(result, h * push, middle, low, down_left, down_right, strength)
@@ -253,17 +256,17 @@ def _answer(layout: Layout, source: Complexes, middle: Complexes, low: Complexes
 
 
 def _solved(
-    layout: Layout, table: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
+    layout: Layout, among: Complexes, h: Complexes, g: Complexes, middle: Complexes, low: Complexes
 ) -> Complexes:
     """Flows (Q, N, M) from the whole system at once, where rounds do not settle: crowded holes."""
     size = len(h)
-    answer = np.empty_like(table)
+    answer = np.empty_like(among)
     one = np.zeros_like(h)
     for n in range(size):
         one[:] = 0.0
         one[n] = 1.0
         answer[:, n] = g * one - h * _answer(layout, h * one, middle, low)
-    answer, reach = (np.moveaxis(part, (0, 1), (-2, -1)) for part in (answer, table))
+    answer, reach = (np.moveaxis(part, (0, 1), (-2, -1)) for part in (answer, among))
     flow = np.linalg.solve(np.eye(size) + answer @ reach, np.moveaxis(h * middle, 0, -1)[..., None])
     return np.asarray(np.moveaxis(flow[..., 0], -1, 0))
 

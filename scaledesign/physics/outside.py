@@ -27,7 +27,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
 from scaledesign.physics.branch import WAVE
 
 LEAST = 0.3
@@ -131,38 +131,58 @@ def _ring(s: Floats, angle: Floats) -> tuple[Floats, Floats]:
     return value, slope
 
 
-def mutual(openings: Openings, k: Floats) -> tuple[Complexes, Complexes]:
-    """Mutual impedance of every pair and the wave part of it, (P, N, M), scaled.
+@dataclass(frozen=True)
+class Mutual:
+    """Mutual impedances where both openings are open: K cases of a pair under a fingering.
 
-    In the scaled units of ``network``: X_nm = j k (a_n a_m/4) [(g - 1)/d + e^{-jkd}/d + ...], from the scaled
-    flow out of one to the scaled pressure outside the other.
+    ``pair`` and ``fingering`` (K,) say which; ``k`` 1/m, ``value`` the impedance and ``wave`` its radiating
+    part are (K, N), scaled as in ``network``: X_nm = j k (a_n a_m/4) [(g - 1)/d + e^{-jkd}/d + ...], from the
+    scaled flow out of one to the scaled pressure outside the other.
     """
-    a = openings.radius
-    front = 0.25 * a[openings.one] * a[openings.other]
-    phase = k * openings.distance[:, :, None]
+
+    pair: Indices
+    fingering: Indices
+    k: Floats
+    value: Complexes
+    wave: Complexes
+
+
+def mutual(openings: Openings, k: Floats, opened: Mask) -> Mutual:
+    """Mutual impedances of N flutes under M fingerings.
+
+    Parameters
+    ----------
+    k : (N, M) array, 1/m
+    opened : (Q, M) array, what is open under each fingering
+    """
+    pair, fingering = np.nonzero(opened[openings.one] & opened[openings.other])
+    k = np.ascontiguousarray(k.T)[fingering]
+    front = 0.25 * openings.radius[openings.one] * openings.radius[openings.other]
+    phase = k * openings.distance[pair]
+    size = k * (front / openings.distance)[pair]
     wave = np.empty(phase.shape, complex)
-    size = (front / openings.distance)[:, :, None] * k
     np.multiply(np.sin(phase), size, out=wave.real)
     np.multiply(np.cos(phase), size, out=wave.imag)
     value = wave.copy()
-    value.imag += (front * openings.near)[:, :, None] * k + (front * openings.bent)[:, :, None] * k**3
-    return value, wave
+    value.imag += k * ((front * openings.near)[pair] + (front * openings.bent)[pair] * k**2)
+    return Mutual(pair, fingering, k, value, wave)
 
 
-def square(openings: Openings, x: Complexes) -> Complexes:
-    """Values of pairs (P, N, M) as a symmetric table (Q, Q, N, M)."""
+def table(openings: Openings, x: Mutual, shape: tuple[int, int]) -> Complexes:
+    """The same as a symmetric table (Q, Q, N, M); ``shape`` is (N, M)."""
     size = len(openings.radius)
-    table = np.zeros((size, size, *x.shape[1:]), complex)
-    table[openings.one, openings.other] = x
-    table[openings.other, openings.one] = x
-    return table
+    full = np.zeros((size, size, *shape), complex)
+    i, j = openings.one[x.pair], openings.other[x.pair]
+    full[i, j, :, x.fingering] = x.value
+    full[j, i, :, x.fingering] = x.value
+    return full
 
 
-def pressures(table: Complexes, flow: Complexes) -> Complexes:
-    """What the outflows (Q, N, M) make outside each opening, (Q, N, M), by the table of ``square``."""
-    out = table[:, 0] * flow[0]
+def pressures(among: Complexes, flow: Complexes) -> Complexes:
+    """What the outflows (Q, N, M) make outside each opening, (Q, N, M), by their ``table``."""
+    out = among[:, 0] * flow[0]
     for column in range(1, len(flow)):
-        out += table[:, column] * flow[column]
+        out += among[:, column] * flow[column]
     return np.asarray(out)
 
 
@@ -179,32 +199,33 @@ class PairSlopes:
     radius: Complexes
 
 
-def pair_slopes(openings: Openings, k: Floats, flow: Complexes) -> PairSlopes:
+def pair_slopes(openings: Openings, x: Mutual, flow: Complexes) -> PairSlopes:
     """Exact slopes of the mutual part at fixed flows (Q, N, M); see ``gradient`` for why they suffice."""
-    x, wave = mutual(openings, k)
-    i, j = openings.one, openings.other
-    both = 2 * flow[i] * flow[j]
-    d = openings.distance[:, :, None]
-    turn = -1j * k * d * wave
-    a = openings.radius
-    still = (0.25 * a[i] * a[j])[:, :, None] * (1j * k)
-    by_distance = (turn - wave) / d
-    square = k**2
+    i, j = openings.one[x.pair], openings.other[x.pair]
+    both = 2 * flow[i, :, x.fingering] * flow[j, :, x.fingering]
+    d, k = openings.distance[x.pair], x.k
+    turn = -1j * k * d * x.wave
+    still = (0.25j * openings.radius[i] * openings.radius[j]) * k
+    by_distance = (turn - x.wave) / d
 
     def change(distance: Floats, near: Floats, bent: Floats) -> Complexes:
-        slow = near[..., None] + bent[..., None] * square
-        return np.asarray(both * (by_distance * distance[..., None] + still * slow))
+        slow = near[x.pair] + bent[x.pair] * k**2
+        return np.asarray(both * (by_distance * distance[x.pair] + still * slow))
 
     place = change(openings.distance_place, openings.near_place, openings.bent_place)
-    outer = change(openings.distance_outer, openings.near_outer, openings.bent_outer)
-    weighed = both * x
-    by_place, by_outer, by_radius = (np.zeros_like(flow) for _ in range(3))
-    for p, (n, m) in enumerate(zip(i, j, strict=True)):
-        by_place[m] += place[p]
-        by_place[n] -= place[p]
-        by_outer[n] += outer[0, p]
-        by_outer[m] += outer[1, p]
-        by_radius[n] += weighed[p]
-        by_radius[m] += weighed[p]
-    by_k = both * (x + turn + 2 * still * openings.bent[:, :, None] * square)
-    return PairSlopes(by_k.sum(axis=0), by_place, by_outer, by_radius)
+    outer = [
+        change(openings.distance_outer[end], openings.near_outer[end], openings.bent_outer[end])
+        for end in (0, 1)
+    ]
+
+    def gather(first: Complexes, second: Complexes) -> Complexes:
+        full = np.zeros((len(flow), *flow.shape), complex)
+        full[i, j, :, x.fingering] = first
+        full[j, i, :, x.fingering] = second
+        return np.asarray(full.sum(axis=1))
+
+    weighed = both * x.value
+    by_k = both * (x.value + turn + 2 * still * openings.bent[x.pair] * k**2)
+    return PairSlopes(
+        0.5 * gather(by_k, by_k).sum(axis=0), gather(-place, place), gather(*outer), gather(weighed, weighed)
+    )

@@ -76,8 +76,8 @@ def bracket(at, angle, length, outer):
         np.array([length]), np.array([outer]), np.array([a]),
     )  # fmt: skip
     k = np.array([[1e-4]])
-    value, _ = mutual(openings, k)
-    return (value / (1j * k * a * a / 4)).real[:, 0, 0]
+    value = mutual(openings, k, np.ones((count + 1, 1), bool)).value
+    return (value / (1j * k * a * a / 4)).real[:, 0]
 
 
 @pytest.mark.parametrize("outer", [1.2, 1.35, 1.6, 2.0])
