@@ -36,7 +36,7 @@ def guesses(case: Case) -> list[float]:
     return [float(f) * sound_ratio() for f in prediction.frequency]
 
 
-def mesh(case: Case, layers: int = LAYERS) -> ngsolve.Mesh:
+def meshed(case: Case, layers: int = LAYERS) -> ngsolve.Mesh:
     """For every order of its elements."""
     return mesh_of(TUBES[case.tube], case.shares, layers=layers, order=ORDER)
 
@@ -49,7 +49,7 @@ def solve(case: Case, mesh: ngsolve.Mesh, near: list[float], order: int = ORDER)
 def plain(found: list[Resonance]) -> dict[str, list[float]]:
     """As it is written."""
     return {
-        "frequency": [round(one.frequency, 4) for one in found],
+        "frequency_hz": [round(one.frequency, 4) for one in found],
         "resistance": [round(one.resistance, 6) for one in found],
         "last_step_cents": [round(one.step, 4) for one in found],
     }
@@ -62,7 +62,7 @@ def frequencies(found: list[Resonance]) -> list[float]:
 
 def kept(case: Case) -> dict[str, Any]:
     """Both levels of one case."""
-    same = mesh(case)
+    same = meshed(case)
     coarse = solve(case, same, guesses(case), order=2)
     fine = solve(case, same, frequencies(coarse))
     return {"coarse": plain(coarse), "fine": plain(fine)}
@@ -71,20 +71,20 @@ def kept(case: Case) -> dict[str, Any]:
 def study(case: Case) -> dict[str, Any]:
     """The same case on other meshes, from the fine one's frequencies."""
     fine = read(case.tube)["fingerings"][case.fingering]["fine"]
-    near = fine["frequency"]
-    found = {f"{n} layers": plain(solve(case, mesh(case, n), near)) for n in (1, 3)}
+    near = fine["frequency_hz"]
+    found = {f"{n} layers": plain(solve(case, meshed(case, n), near)) for n in (1, 3)}
     limits = []
     for one, two, three in zip(
-        found["1 layers"]["frequency"], near, found["3 layers"]["frequency"], strict=True
+        found["1 layers"]["frequency_hz"], near, found["3 layers"]["frequency_hz"], strict=True
     ):
         rate = (three - two) / (two - one)
         limits.append(
-            {"rate": round(rate, 4), "frequency": round(three + (three - two) * rate / (1 - rate), 4)}
+            {"rate": round(rate, 4), "frequency_hz": round(three + (three - two) * rate / (1 - rate), 4)}
         )
     for name, changes in OTHER.items():
         before = {key: getattr(shapes, key) for key in changes}
         vars(shapes).update(changes)
-        found[name] = plain(solve(case, mesh(case), near))
+        found[name] = plain(solve(case, meshed(case), near))
         vars(shapes).update(before)
     return {"2 layers": fine, **found, "limit of layers": limits}
 
@@ -128,7 +128,7 @@ def main() -> None:
         write(case.tube, kind, case.fingering, value)
         line = f"{case.tube:10} {case.fingering:7}"
         if not asked.study:
-            field = value["fine"]["frequency"]
+            field = value["fine"]["frequency_hz"]
             off = [1200 * math.log2(g / f) for g, f in zip(guesses(case), field, strict=True)]
             line += "  field {:9.4f} {:9.4f} Hz, program {:+6.2f} {:+6.2f} cents".format(*field, *off)
         print(f"{line}  {time.monotonic() - start:.0f} s", flush=True)

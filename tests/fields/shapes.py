@@ -6,7 +6,7 @@ plane to the foot, the holes point along z, and the half y > 0 is kept.
 What had to be seen to:
 
 - At every edge of wood the flow turns round a corner of 270 degrees and the field is singular, which
-  spoils the convergence of any even mesh. Elements there are halved geometrically toward the edge
+  spoils the convergence of any even mesh. Elements there shrink geometrically toward the edge
   (``layers``), and the error falls by ``SHRINK`` to the power 4/3 with each layer.
 - The wood is capped beyond the mouth plane, or the mouth would be shared with the outside.
 - A closed hole has a lid that lies on the tube: flush with the outside as seen from the chimney. A partly

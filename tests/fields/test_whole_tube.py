@@ -51,7 +51,7 @@ def kept():
     for case in cases():
         result = make.read(case.tube)["fingerings"].get(case.fingering)
         if result:
-            field = result["fine"]["frequency"]
+            field = result["fine"]["frequency_hz"]
             yield case, [cents(*pair) for pair in zip(program(case), field, strict=True)]
 
 
@@ -103,10 +103,10 @@ def test_kept_fields_hardly_hang_on_the_mesh(tube, fingering):
     """
     study = make.read(tube)["study"][fingering]
     for register in (0, 1):
-        fine = study["2 layers"]["frequency"][register]
+        fine = study["2 layers"]["frequency_hz"][register]
         limit = study["limit of layers"][register]
-        moved = {name: cents(study[name]["frequency"][register], fine) for name in ("finer", "absorbing")}
-        moved["more layers"] = cents(limit["frequency"], fine)
+        moved = {name: cents(study[name]["frequency_hz"][register], fine) for name in ("finer", "absorbing")}
+        moved["more layers"] = cents(limit["frequency_hz"], fine)
         print(f"{tube} {fingering} register {register + 1}: {moved}, rate of layers {limit['rate']}")
         assert max(map(abs, moved.values())) < 0.1
         assert 0.05 < limit["rate"] < 0.25
