@@ -226,11 +226,12 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, who
         push = pressures(among, flow)
         last = flow
         flow = np.asarray(h * (middle + _answer(layout, h * push, middle, low)) - g * push)
-        if np.abs(flow - last).max() < enough * np.abs(flow).max():
+        settled = np.abs(flow - last).max(axis=0) < enough * np.abs(flow).max(axis=0)
+        if settled.all():
             break
     else:
-        last = flow = _solved(layout, among, h, g, middle, low)
-    if whole:
+        flow = _solved(layout, among, h, g, middle, low)
+    if whole or not settled.all():
         last = flow
         push = pressures(among, flow)
     # stationary in the flows: their error enters squared
