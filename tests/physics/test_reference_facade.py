@@ -91,6 +91,7 @@ def test_predict(mouth, foot, losses, bore):
         cavity=0.009,
         drift=0.0015,
         pad=0.4,
+        outside=True,
     )
     if mouth == "open":
         flute = replace(flute, delta0=None)

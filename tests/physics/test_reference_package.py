@@ -31,7 +31,11 @@ def test_check_values(case):
 
 
 def random_flute(seed: int) -> Flute:
-    """A flute within the ranges the formulas are stated for; holes no wider than 0.7 of the bore."""
+    """A flute within the ranges the formulas are stated for; holes no wider than 0.7 of the bore.
+
+    Every other one is played in the open air, of those every other one with holes around it, slanted,
+    undercut and oval, in a bore that cools, some with a flue and its chamber.
+    """
     draw = random.Random(seed)
     length = draw.uniform(0.25, 0.6)
     radius = draw.uniform(0.006, 0.011)
@@ -58,12 +62,26 @@ def random_flute(seed: int) -> Flute:
         cavity=draw.choice([0.0, draw.uniform(0.003, 0.012)]),
         pad=draw.choice([0.0, 0.5]),
         slice_length=0.005,
+        outside=seed % 2 == 1,
     )
+    shaped = seed % 4 == 3
+    if shaped:
+        airway = draw.choice([None, (8000.0, 1400.0, 3e-5)])
+        flute = replace(flute, cooling=draw.choice([0.0, 7.7]), airway=airway)
     places = [length * (0.4 + 0.5 * (n + draw.uniform(0.1, 0.9)) / 5) for n in range(5)]
     holes = []
     for x in places:
-        a = flute.radius(x)
-        holes.append(Hole(x, a * draw.uniform(0.25, 0.68), wall, a + wall))
+        slant = draw.uniform(-0.3, 0.3) if shaped else 0.0
+        a = flute.radius(x + math.tan(slant) * wall)
+        hole = Hole(x, a * draw.uniform(0.25, 0.68), wall, a + wall, slant=slant)
+        if shaped:
+            hole = replace(
+                hole,
+                angle=draw.uniform(-0.6, 3.2),
+                undercut=min(draw.uniform(0.0, 0.0012), 0.69 * a - hole.radius),
+                aspect=draw.uniform(0.7, 1.5),
+            )
+        holes.append(hole)
     return replace(flute, holes=tuple(holes))
 
 

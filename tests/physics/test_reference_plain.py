@@ -8,9 +8,10 @@ formulation. Nothing here touches ``scaledesign``: these tests say that the yard
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
-from scipy.special import jve
+from scipy.special import ellipe, ellipk, jve
 
 from tests.reference import elements, plain
 from tests.reference.air import moist_air, pressure_at
@@ -424,3 +425,57 @@ def test_end_blown_layout_with_holes_of_10_mm_is_sharp_and_ever_more_so():
     assert off[0] == pytest.approx(0, abs=1e-6)
     assert off[1] < off[3] < off[5]
     assert [off[i] for i in (1, 3, 4, 5)] == pytest.approx([14, 34, 30, 43], abs=0.6)
+
+
+# ---- shapes of holes, and the system that couples them ----------------------------------------------
+
+
+@pytest.mark.parametrize("aspect", [1.0, 0.6, 1 / 0.6, 3.0])
+def test_ellipse_against_scipy(aspect):
+    """Rayleigh 1896, section 306, and the perimeter 4 a E(e), both beside the circle of equal area."""
+    minor = min(aspect, 1 / aspect)
+    m = 1 - minor**2
+    conductance, perimeter = elements.elliptic(aspect)
+    assert conductance == pytest.approx(2 / math.pi * ellipk(m) * math.sqrt(minor), rel=1e-14)
+    assert perimeter == pytest.approx(2 / math.pi * ellipe(m) / math.sqrt(minor), rel=1e-14)
+
+
+SIX = Flute(
+    ((0.0, 8 * MM), (0.2, 8 * MM), (0.2, 7.7 * MM)),
+    0.38,
+    tuple(
+        Hole(
+            (150 + 34 * n) * MM, 3.3 * MM, 4 * MM, 11.7 * MM, angle=0.3 * (n % 2), slant=0.1 * (n % 3 - 1),
+            undercut=0.2 * n * MM, aspect=1 + 0.1 * n,
+        )
+        for n in range(6)
+    ),
+    foot_wall=4 * MM,
+    delta0=0.03,
+    cooling=7.7,
+    outside=True,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("fingering", [(0, 0, 0, 0, 0, 0), (1, 0, 1, 0.4, 0, 1), (1, 1, 1, 1, 1, 1)])
+@pytest.mark.parametrize("frequency", [150.0, 777.0, 1900.0])
+def test_the_system_is_the_walk_where_nothing_acts_outside(monkeypatch, fingering, frequency):
+    """The same elements, carried hole by hole and solved all at once."""
+    monkeypatch.setattr(plain, "mutual", lambda *_: np.zeros((7, 7)))
+    p, u = plain.bore_state(SIX, fingering, frequency, CHECK_AIR)
+    state = plain.foot_state(SIX, frequency, CHECK_AIR)
+    x = SIX.length
+    for hole, share in reversed(list(zip(SIX.holes, fingering, strict=True))):
+        state = plain.duct_state(SIX, hole.inner_x, x, state, frequency, CHECK_AIR, "exact")
+        x = hole.inner_x
+        branch = elements.hole_branch(hole, SIX.radius(x), share, 0.5, frequency, CHECK_AIR, outside=True)
+        state = elements.apply(elements.hole_matrix(branch.shunt, branch.series), state)
+    walked = plain.duct_state(SIX, 0.0, x, state, frequency, CHECK_AIR, "exact")
+    assert p / u == pytest.approx(walked[0] / walked[1], rel=1e-10)
+
+
+def test_openings_that_feel_each_other_play_flat():
+    """The air between two open holes moves with both: each gains inertance."""
+    opened = (0.0, 0.0, 0.0, 1.0, 1.0, 1.0)
+    alone = playing_frequency(replace(SIX, outside=False), opened, CHECK_AIR)
+    assert -5 < cents(playing_frequency(SIX, opened, CHECK_AIR), alone) < -1

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from scaledesign.physics.air import fixed_air
-from scaledesign.physics.flute import Body, Flutes, slices_of
+from scaledesign.physics.flute import Airway, Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings, resonances
 from tests.reference.plain import Air, Flute, Hole
 
@@ -18,7 +18,7 @@ from tests.reference.plain import Air, Flute, Hole
 def flutes_of(flute: Flute, air: Air) -> Flutes:
     """A batch of one. The foot must be one the package has, and the wall the same everywhere."""
     walls = {hole.chimney for hole in flute.holes} | {
-        round(hole.outer - flute.radius(hole.x), 12) for hole in flute.holes
+        round(hole.outer - flute.radius(hole.inner_x), 12) for hole in flute.holes
     }
     wall = 0.0 if flute.foot == "unflanged" else flute.foot_wall
     if flute.foot not in ("flanged", "stopped"):
@@ -37,7 +37,13 @@ def flutes_of(flute: Flute, air: Air) -> Flutes:
         ideal_mouth=flute.delta0 is None,
         cavity=flute.cavity,
         pad=flute.pad,
-        outside=False,
+        hole_angle=np.array([hole.angle for hole in flute.holes]),
+        hole_slant=np.array([hole.slant for hole in flute.holes]),
+        hole_undercut=np.array([hole.undercut for hole in flute.holes]),
+        hole_aspect=np.array([hole.aspect for hole in flute.holes]),
+        cooling=flute.cooling,
+        airway=Airway(*flute.airway) if flute.airway else None,
+        outside=flute.outside,
     )
     return Flutes(
         body=body,
@@ -80,15 +86,30 @@ def plain_of(flutes: Flutes, n: int = 0) -> tuple[Flute, Air]:
         drift=float(flutes.drift[n]),
         cavity=body.cavity,
         pad=body.pad,
+        airway=(body.airway.resistance, body.airway.inertance, body.airway.volume) if body.airway else None,
+        cooling=body.cooling,
+        outside=body.outside,
     )
 
     def wall(x: float) -> float:
         return float(np.interp(x, body.wall_x, body.wall) + flutes.wall_offset[n])
 
+    def given(values: np.ndarray, i: int, default: float) -> float:
+        return float(values[i]) if len(values) else default
+
     holes = []
-    for x, radius, own in zip(flutes.at[n], flutes.radius[n], body.hole_wall, strict=True):
-        chimney = wall(x) if np.isnan(own) else float(own)
-        holes.append(Hole(float(x), float(radius), chimney, flute.radius(float(x)) + wall(x)))
+    for i, (x, radius, own) in enumerate(zip(flutes.at[n], flutes.radius[n], body.hole_wall, strict=True)):
+        hole = Hole(
+            float(x),
+            float(radius),
+            wall(x) if np.isnan(own) else float(own),
+            0.0,
+            given(body.hole_angle, i, 0.0),
+            given(body.hole_slant, i, 0.0),
+            given(body.hole_undercut, i, 0.0),
+            given(body.hole_aspect, i, 1.0),
+        )
+        holes.append(replace(hole, outer=flute.radius(hole.inner_x) + wall(x)))
     values = (
         float(np.broadcast_to(v, flutes.length.shape)[n]) for v in (gas.c, gas.rho, gas.mu, gas.gamma, gas.pr)
     )

@@ -12,6 +12,9 @@ Sources (formulas as restated beside each function)
     Dalmont, Nederveen & Joly 2001, J. Sound Vib. 244, 505: open ends, with a wall of finite thickness.
     Keefe 1982, 1990; Lefebvre & Scavone 2012, JASA 131, 3153: the hole's T circuit and its lengths.
     Nederveen, Jansen & van Hassel 1998, Acustica 84, 957: matching volume.
+    Rayleigh 1896, *The Theory of Sound*, section 306: conductance of an elliptic aperture.
+    Undercut, slant, the curve under a finger, what the tube's outside adds to a hole: as the docstring of
+    ``scaledesign/physics/branch.py`` words them, written again.
 """
 
 from __future__ import annotations
@@ -38,12 +41,26 @@ CHECK_AIR = Air(343.37, 1.2045, 1.8140e-5, 1.4020, 0.7090)
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole: centre m from the mouth plane, radius m, chimney m, outer radius of the tube m."""
+    """A hole: centre m from the mouth plane, radius m, chimney m, outer radius of the tube m.
+
+    All on the tube's outside. ``angle`` rad around the tube; ``slant`` rad from square, positive where the
+    bore's end of the hole lies nearer the foot; ``undercut`` m by which the radius is wider at the bore;
+    ``aspect`` width along the tube over width across, ``radius`` being that of equal area.
+    """
 
     x: float
     radius: float
     chimney: float
     outer: float
+    angle: float = 0.0
+    slant: float = 0.0
+    undercut: float = 0.0
+    aspect: float = 1.0
+
+    @property
+    def inner_x(self) -> float:
+        """Where it meets the bore."""
+        return self.x + math.tan(self.slant) * self.chimney
 
 
 # ---- losses -----------------------------------------------------------------------------------------
@@ -119,8 +136,19 @@ def cylinder(length: float, radius: float, frequency: float, air: Air, losses: s
     return (ch, zc * sh), (sh / zc, ch)
 
 
-def cone(length: float, r1: float, r2: float, frequency: float, air: Air, losses: str = "exact") -> Matrix:
-    """Truncated cone from ``r1`` (mouth side) to ``r2``; losses at the log-mean radius."""
+def cone(
+    length: float,
+    r1: float,
+    r2: float,
+    frequency: float,
+    air: Air,
+    losses: str = "exact",
+    heard: float | None = None,
+) -> Matrix:
+    """Truncated cone from ``r1`` (mouth side) to ``r2``; losses at the log-mean radius.
+
+    ``heard`` is its length in wavelengths times the wavelength, where the air in it is not all of one kind.
+    """
     if abs(r2 - r1) < 1e-6:
         return cylinder(length, (r1 + r2) / 2, frequency, air, losses)
     x1 = r1 * length / (r2 - r1)
@@ -128,7 +156,8 @@ def cone(length: float, r1: float, r2: float, frequency: float, air: Air, losses
     gamma, zc = propagation(mean, frequency, air, losses)
     zc1 = zc * (mean / r1) ** 2
     gl, gx = gamma * length, gamma * x1
-    ch, sh = cmath.cosh(gl), cmath.sinh(gl)
+    wave = gl if heard is None else gamma * heard
+    ch, sh = cmath.cosh(wave), cmath.sinh(wave)
     a = r2 / r1 * ch - sh / gx
     b = r1 / r2 * zc1 * sh
     c = ((r2 / r1 - 1 / gx**2) * sh + gl * ch / gx**2) / zc1
@@ -228,31 +257,108 @@ def outer_length(b: float, outer: float) -> float:
     return b * (0.822 - 0.47 * (b / outer) ** 0.8)
 
 
+def covered_from_one_side(share: float) -> float:
+    """What stands for Fok's function where a straight edge covers a hole of which ``share`` is open.
+
+    Fitted to field solutions of our own; see ``plate_function`` of the package's ``branch``.
+    """
+    u = 1 - math.sqrt(share)
+    return 3.330 * u**1.5 - 1.920 * u**2 - 0.210 * u**3
+
+
+def elliptic(aspect: float) -> tuple[float, float]:
+    """(conductance of the circle of equal area over an ellipse's, its perimeter over the circle's).
+
+    By the integrals themselves, (2/pi) int 1/sqrt(1 - e^2 sin^2) and (2/pi) int sqrt(1 - e^2 sin^2) over a
+    quarter turn: the midpoint rule, which for a periodic function is exact to rounding.
+    """
+    minor = min(aspect, 1 / aspect)
+    steps = 64
+    roots = [
+        math.sqrt(1 - (1 - minor**2) * math.sin((n + 0.5) * math.pi / 2 / steps) ** 2) for n in range(steps)
+    ]
+    first, second = sum(1 / r for r in roots) / steps, sum(roots) / steps
+    return first * math.sqrt(minor), second / math.sqrt(minor)
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A hole taken apart: series element along the bore, inner inertance, chimney, outer end.
+
+    The chimney is a matrix from its outer to its inner end. ``end`` is None where a finger closes it.
+    """
+
+    series: complex
+    inner: complex
+    chimney: Matrix
+    end: complex | None
+
+    @property
+    def shunt(self) -> complex:
+        """Impedance across the bore, the hole alone in the world."""
+        (a, b), (c, d) = self.chimney
+        outer = a / c if self.end is None else (a * self.end + b) / (c * self.end + d)
+        return self.inner + outer
+
+
+def hole_branch(
+    hole: Hole,
+    a: float,
+    share: float,
+    pad: float,
+    frequency: float,
+    air: Air,
+    losses: str = "exact",
+    outside: bool = False,
+) -> Branch:
+    """A hole in a bore of radius ``a``; ``share`` of its area is open, 0..1.
+
+    ``outside``: the finger follows the tube's curve, covers a half-open hole from one side, and the air
+    around the tube lengthens the outer end. False: the elements as they were published.
+    """
+    omega = 2 * math.pi * frequency
+    k = omega / air.c
+    b, b_in, t = hole.radius, hole.radius + hole.undercut, hole.chimney
+    ends, perimeter = elliptic(hole.aspect)
+    mean = math.sqrt(b * b_in)
+    gamma, zc = propagation(mean / perimeter, frequency, air, losses)
+    zc /= perimeter**2
+    matching = matching_length(b_in, a) / hole.aspect
+    height = t / math.cos(hole.slant)
+    end: complex | None = None
+    if share == 0:
+        cone_volume = (b_in**2 + b_in * b + b**2) / (3 * b_in * b)
+        full = height * cone_volume + matching
+        lid = b**2 / (8 * hole.outer) / hole.aspect if outside else 0.0
+        length = max(full - min(pad * b + lid, full), 1e-9)
+    else:
+        length = height + matching
+        r_o = b * math.sqrt(share)
+        section = math.pi * r_o**2
+        end = 1j * omega * air.rho * ends * outer_length(r_o, hole.outer) / section
+        end += air.rho * air.c / section * 0.25 * (k * r_o) ** 2
+        if share < 1:
+            covered = covered_from_one_side(share) if outside else fok(math.sqrt(share))
+            end += 1j * omega * air.rho * ends * covered / (4 * r_o)
+        if outside:
+            further = 0.05 * b**2 / hole.outer + 0.6 * (k * b) ** 2 * hole.outer / 4
+            end += 1j * omega * air.rho * further / (math.pi * b**2)
+    ch, sh = cmath.cosh(gamma * length), cmath.sinh(gamma * length)
+    z0_in = air.rho * air.c / (math.pi * b_in**2)
+    return Branch(
+        series=1j * k * z0_in * series_length(b_in, a, t, share > 0),
+        inner=1j * k * z0_in * ends * inner_length(b_in, a, k),
+        chimney=((ch, zc * sh), (sh / zc, ch)),
+        end=end,
+    )
+
+
 def hole_impedances(
     hole: Hole, a: float, share: float, pad: float, frequency: float, air: Air, losses: str = "exact"
 ) -> tuple[complex, complex]:
-    """(Z_s, Z_a) of a hole in a bore of radius ``a``; ``share`` of its area is open, 0..1."""
-    omega = 2 * math.pi * frequency
-    k = omega / air.c
-    b, t = hole.radius, hole.chimney
-    z0h = air.rho * air.c / (math.pi * b**2)
-    t_m = matching_length(b, a)
-    gamma, zc = propagation(b, frequency, air, losses)
-    if share == 0:
-        depth = max(t + t_m - min(pad * b, t + t_m), 1e-9)
-        z_h = zc / cmath.tanh(gamma * depth)
-    else:
-        r_o = b * math.sqrt(share)
-        section = math.pi * r_o**2
-        z_r = 1j * omega * air.rho * outer_length(r_o, hole.outer) / section
-        z_r += air.rho * air.c / section * 0.25 * (k * r_o) ** 2
-        if share < 1:
-            z_r += 1j * omega * air.rho * fok(math.sqrt(share)) / (4 * r_o)
-        ch, sh = cmath.cosh(gamma * (t + t_m)), cmath.sinh(gamma * (t + t_m))
-        z_h = zc * (z_r * ch + zc * sh) / (z_r * sh + zc * ch)
-    z_s = z_h + 1j * k * z0h * inner_length(b, a, k)
-    z_a = 1j * k * z0h * series_length(b, a, t, share > 0)
-    return z_s, z_a
+    """(Z_s, Z_a) of a hole alone in a bore of radius ``a``, as published."""
+    branch = hole_branch(hole, a, share, pad, frequency, air, losses)
+    return branch.shunt, branch.series
 
 
 def hole_matrix(z_s: complex, z_a: complex) -> Matrix:

@@ -2,7 +2,7 @@
 
 Apart from the package so that the package can be held against it: written from the published
 formulas alone (elements.py), sharing no code with ``scaledesign``. Nothing here may import
-``scaledesign``, numpy or a design file.
+``scaledesign`` or a design file. What openings do to each other outside is in outside.py.
 
 Playing frequencies are the rising zeros of Im(Z_mouth + Z_bore).
 """
@@ -23,11 +23,12 @@ from tests.reference.elements import (
     cone,
     cylinder,
     fok,
-    hole_impedances,
+    hole_branch,
     hole_matrix,
     propagation,
     radiation,
 )
+from tests.reference.outside import Nodal, mutual
 
 __all__ = [
     "CHECK_AIR",
@@ -50,7 +51,10 @@ class Flute:
     one x are a step. ``foot`` is "unflanged", "flanged", "wall" (of thickness ``foot_wall``), "stopped",
     "node" (wall, and a plate with a hole of radius ``node``) or "zero" (p = 0). ``delta0`` is the mouth's
     inertance as a length of bore, or None for a pressure node at x = 0; ``drift`` m per kHz squared adds
-    to it; ``cavity`` is bore length behind the window. ``pad`` is in hole radii.
+    to it; ``cavity`` is bore length behind the window, ``airway`` (resistance 1/m2, inertance 1/m, volume m3)
+    flue and slow-air chamber beside it. ``pad`` is in hole radii. ``cooling`` K/m is how much cooler the bore
+    is towards the foot; the air is that 0.3 m from the mouth. ``outside``: open holes and foot act on each
+    other through the air around the tube; else each stands alone, as the sources have it.
     """
 
     bore: tuple[tuple[float, float], ...]
@@ -64,6 +68,9 @@ class Flute:
     cavity: float = 0.0
     pad: float = 0.5
     slice_length: float = 0.010
+    airway: tuple[float, float, float] | None = None
+    cooling: float = 0.0
+    outside: bool = False
 
     def radius(self, x: float, side: str = "foot") -> float:
         """Bore radius at ``x``; at a step, the radius on its "mouth" or "foot" side."""
@@ -99,6 +106,11 @@ def foot_state(flute: Flute, frequency: float, air: Air) -> State:
     return radiation(flute.foot, a, flute.foot_wall, frequency, air), 1 + 0j
 
 
+def heard_length(flute: Flute, x1: float, x2: float) -> float:
+    """Length of bore in wavelengths, times the wavelength 0.3 m from the mouth: c ~ sqrt(T), T near 300 K."""
+    return (x2 - x1) * (1 + flute.cooling / 600 * (0.5 * (x1 + x2) - 0.3))
+
+
 def duct_state(
     flute: Flute, x1: float, x2: float, state: State, frequency: float, air: Air, losses: str
 ) -> State:
@@ -110,13 +122,16 @@ def duct_state(
             continue
         r1, r2 = flute.radius(left, "foot"), flute.radius(right, "mouth")
         if abs(r2 - r1) < 1e-6:
-            state = apply(cylinder(right - left, r1, frequency, air, losses), state)
+            length = heard_length(flute, left, right)
+            state = apply(cylinder(length, r1, frequency, air, losses), state)
             continue
         count = math.ceil((right - left) / flute.slice_length - 1e-9)
+        step = (right - left) / count
         for i in range(count, 0, -1):
+            heard = heard_length(flute, left + (i - 1) * step, left + i * step)
             near = r1 + (r2 - r1) * (i - 1) / count
             far = r1 + (r2 - r1) * i / count
-            state = apply(cone((right - left) / count, near, far, frequency, air, losses), state)
+            state = apply(cone(step, near, far, frequency, air, losses, heard), state)
     return state
 
 
@@ -124,17 +139,52 @@ def bore_state(
     flute: Flute, fingering: tuple[float, ...], frequency: float, air: Air, losses: str = "exact"
 ) -> State:
     """[p, U] at the mouth plane; ``fingering`` is the open share of each hole, 0..1, mouth to foot."""
+    if flute.outside:
+        return coupled_state(flute, fingering, frequency, air, losses)
     state = foot_state(flute, frequency, air)
     x = flute.length
-    order = sorted(range(len(flute.holes)), key=lambda n: flute.holes[n].x, reverse=True)
+    order = sorted(range(len(flute.holes)), key=lambda n: flute.holes[n].inner_x, reverse=True)
     for n in order:
         hole = flute.holes[n]
-        state = duct_state(flute, hole.x, x, state, frequency, air, losses)
-        a = flute.radius(hole.x)
-        z_s, z_a = hole_impedances(hole, a, fingering[n], flute.pad, frequency, air, losses)
-        state = apply(hole_matrix(z_s, z_a), state)
-        x = hole.x
+        state = duct_state(flute, hole.inner_x, x, state, frequency, air, losses)
+        a = flute.radius(hole.inner_x)
+        branch = hole_branch(hole, a, fingering[n], flute.pad, frequency, air, losses)
+        state = apply(hole_matrix(branch.shunt, branch.series), state)
+        x = hole.inner_x
     return duct_state(flute, 0.0, x, state, frequency, air, losses)
+
+
+def coupled_state(
+    flute: Flute, fingering: tuple[float, ...], frequency: float, air: Air, losses: str = "exact"
+) -> State:
+    """[p, U] at the mouth plane with everything the openings do to each other, by one dense system.
+
+    Pressures over rho c/S and flows as they are, S the bore's at the mouth; every equation is one a textbook
+    has: two for each length of bore, two for each hole, one for the foot.
+    """
+    order = sorted(range(len(flute.holes)), key=lambda n: flute.holes[n].inner_x)
+    holes = [flute.holes[n] for n in order]
+    unit = air.rho * air.c / (math.pi * flute.radius(0.0) ** 2)
+    stops = [0.0, *(hole.inner_x for hole in holes), flute.length]
+    system = Nodal(len(holes) + 1)
+    for i, (x1, x2) in enumerate(pairwise(stops)):
+        # the two columns of the matrix of a length of bore, from what it does to a pressure and to a flow
+        a, c = duct_state(flute, x1, x2, (1 + 0j, 0j), frequency, air, losses)
+        b, d = duct_state(flute, x1, x2, (0j, 1 + 0j), frequency, air, losses)
+        system.bore(i, a, b / unit, c * unit, d)
+    for i, (n, hole) in enumerate(zip(order, holes, strict=True)):
+        a = flute.radius(hole.inner_x)
+        branch = hole_branch(hole, a, fingering[n], flute.pad, frequency, air, losses, outside=True)
+        system.hole(i, branch, unit)
+    system.foot(foot_state(flute, frequency, air), unit)
+    system.outside(mutual(flute.length, foot_outer(flute), holes, frequency, air), unit)
+    p, u = system.solved()
+    return p * unit, u
+
+
+def foot_outer(flute: Flute) -> float:
+    """Outer radius of the tube at its foot."""
+    return flute.radius(flute.length, "mouth") + flute.foot_wall
 
 
 def mouth_impedance(flute: Flute, frequency: float, air: Air, losses: str = "exact") -> complex:
@@ -147,6 +197,11 @@ def mouth_impedance(flute: Flute, frequency: float, air: Air, losses: str = "exa
     if flute.cavity:
         gamma, zc = propagation(a, frequency, air, losses)
         z_m = 1 / (1 / z_m + cmath.tanh(gamma * flute.cavity) / zc)
+    if flute.airway:
+        resistance, inertance, volume = flute.airway
+        k = 2 * math.pi * frequency / air.c
+        airway = air.rho * air.c * (resistance + 1j * k * inertance + 1 / (1j * k * volume))
+        z_m = 1 / (1 / z_m + 1 / airway)
     return z_m
 
 
