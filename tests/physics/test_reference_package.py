@@ -72,8 +72,9 @@ def random_flute(seed: int) -> Flute:
     holes = []
     for x in places:
         slant = draw.uniform(-0.3, 0.3) if shaped else 0.0
-        a = flute.radius(x + math.tan(slant) * wall)
-        hole = Hole(x, a * draw.uniform(0.25, 0.68), wall, a + wall, slant=slant)
+        hole = Hole(x, 0.0, wall, 0.0, slant=slant)
+        a = flute.radius(hole.inner_x)
+        hole = replace(hole, radius=a * draw.uniform(0.25, 0.68), outer=a + wall)
         if shaped:
             hole = replace(
                 hole,
