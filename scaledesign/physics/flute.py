@@ -227,6 +227,8 @@ class Layout:
     wall_slope: Floats
     """(H, N) slope of the tube's wall."""
     shape: Shape
+    chimney: Floats
+    """(H, N) m, radius that sets the wall losses in each hole."""
     inner_at: Floats
     """(H, N) m, centre of each hole's inner opening."""
     tilt: Floats
@@ -312,7 +314,7 @@ def _shape(body: Body, holes: int) -> Shape:
     )
 
 
-def chimney_radius(flutes: Flutes) -> Floats:
+def _chimney_radius(flutes: Flutes) -> Floats:
     """(H, N) m: radius that sets the wall losses in each hole's chimney."""
     holes = flutes.at.shape[1]
     b = flutes.radius.T
@@ -378,6 +380,7 @@ def lay_out(flutes: Flutes) -> Layout:
         outer=outer,
         wall_slope=wall_slope,
         shape=_shape(body, holes),
+        chimney=_chimney_radius(flutes),
         inner_at=at,
         tilt=tilt,
         hole_order=hole_order,

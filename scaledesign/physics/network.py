@@ -33,7 +33,7 @@ from scaledesign.physics import radiation
 from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
 from scaledesign.physics.branch import ToneHoles, tone_holes
 from scaledesign.physics.duct import Line, ideal_line, line
-from scaledesign.physics.flute import Layout, chimney_radius
+from scaledesign.physics.flute import Layout
 from scaledesign.physics.outside import CLOSE, NEAR, ROUNDS, Mutual, mutual, pressures, table
 
 
@@ -136,7 +136,7 @@ def evaluate(
     slices = body.slices
     holes = flutes.at.shape[1]
     b = flutes.radius.T[:, :, None]
-    chimney = chimney_radius(flutes)[:, :, None]
+    chimney = layout.chimney[:, :, None]
     bores = (slices.mean[:, None] * scale)[:, :, None]
     if losses:
         radii = np.concatenate([bores, chimney]) if holes else bores

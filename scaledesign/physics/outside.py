@@ -24,6 +24,7 @@ field, g = 1; from memory but for its abstract).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -86,7 +87,7 @@ def openings_of(
     length, foot_outer, foot_a : (N,) arrays, m
     """
     holes, count = at.shape
-    one, other = np.triu_indices(holes + 1, 1)
+    one, other = _pairs(holes + 1)
     distance, near, bent, distance_place, near_place, bent_place = np.zeros((6, len(one), count))
     distance_outer, near_outer, bent_outer = np.zeros((3, 2, len(one), count))
     foot = other == holes
@@ -118,6 +119,12 @@ def openings_of(
         one, other, np.concatenate([a, foot_a[None]]), distance, near, bent, distance_place, near_place,
         bent_place, distance_outer, near_outer, bent_outer,
     )  # fmt: skip
+
+
+@cache
+def _pairs(size: int) -> tuple[Indices, Indices]:
+    one, other = np.triu_indices(size, 1)
+    return one, other
 
 
 def _ring(s: Floats, angle: Floats) -> tuple[Floats, Floats]:
@@ -180,10 +187,7 @@ def table(openings: Openings, x: Mutual, shape: tuple[int, int]) -> Complexes:
 
 def pressures(among: Complexes, flow: Complexes) -> Complexes:
     """What the outflows (Q, N, M) make outside each opening, (Q, N, M), by their ``table``."""
-    out = among[:, 0] * flow[0]
-    for column in range(1, len(flow)):
-        out += among[:, column] * flow[column]
-    return np.asarray(out)
+    return np.asarray((among * flow).sum(axis=1))
 
 
 @dataclass(frozen=True)
