@@ -22,6 +22,7 @@ from __future__ import annotations
 import cmath
 import math
 from dataclasses import dataclass
+from functools import cache
 
 
 @dataclass(frozen=True)
@@ -122,6 +123,9 @@ def product(m: Matrix, n: Matrix) -> Matrix:
         (m[0][0] * n[0][0] + m[0][1] * n[1][0], m[0][0] * n[0][1] + m[0][1] * n[1][1]),
         (m[1][0] * n[0][0] + m[1][1] * n[1][0], m[1][0] * n[0][1] + m[1][1] * n[1][1]),
     )
+
+
+IDENTITY: Matrix = ((1, 0), (0, 1))
 
 
 def determinant(m: Matrix) -> complex:
@@ -266,6 +270,7 @@ def covered_from_one_side(share: float) -> float:
     return 3.330 * u**1.5 - 1.920 * u**2 - 0.210 * u**3
 
 
+@cache
 def elliptic(aspect: float) -> tuple[float, float]:
     """(conductance of the circle of equal area over an ellipse's, its perimeter over the circle's).
 

@@ -97,8 +97,8 @@ class Nodal:
         self.right[self.row] = right
         self.row += 1
 
-    def bore(self, i: int, a: complex, b: complex, c: complex, d: complex) -> None:
-        """The length of bore that ends at opening i + 1, as a matrix from its foot to its mouth side."""
+    def bore(self, a: complex, b: complex, c: complex, d: complex) -> None:
+        """The next length of bore, as a matrix from its foot to its mouth side."""
         self._lengths.append((a, b, c, d))
 
     def hole(self, i: int, branch: Branch, unit: complex) -> None:

@@ -16,8 +16,10 @@ from itertools import pairwise
 
 from tests.reference.elements import (
     CHECK_AIR,
+    IDENTITY,
     Air,
     Hole,
+    Matrix,
     State,
     apply,
     cone,
@@ -25,6 +27,7 @@ from tests.reference.elements import (
     fok,
     hole_branch,
     hole_matrix,
+    product,
     propagation,
     radiation,
 )
@@ -111,28 +114,25 @@ def heard_length(flute: Flute, x1: float, x2: float) -> float:
     return (x2 - x1) * (1 + flute.cooling / 600 * (0.5 * (x1 + x2) - 0.3))
 
 
-def duct_state(
-    flute: Flute, x1: float, x2: float, state: State, frequency: float, air: Air, losses: str
-) -> State:
-    """Carry [p, U] from x2 back to x1, without holes between: cylinders, and cones in short slices."""
-    inner = sorted({x for x, _ in flute.bore if x1 < x < x2}, reverse=True)
-    edges = [x2, *inner, x1]
-    for right, left in pairwise(edges):
+def duct_matrix(flute: Flute, x1: float, x2: float, frequency: float, air: Air, losses: str) -> Matrix:
+    """The bore from x2 back to x1, without holes between: cylinders, and cones in short slices."""
+    inner = sorted({x for x, _ in flute.bore if x1 < x < x2})
+    matrix = IDENTITY
+    for left, right in pairwise([x1, *inner, x2]):
         if right <= left:
             continue
         r1, r2 = flute.radius(left, "foot"), flute.radius(right, "mouth")
         if abs(r2 - r1) < 1e-6:
             length = heard_length(flute, left, right)
-            state = apply(cylinder(length, r1, frequency, air, losses), state)
+            matrix = product(matrix, cylinder(length, r1, frequency, air, losses))
             continue
         count = math.ceil((right - left) / flute.slice_length - 1e-9)
         step = (right - left) / count
-        for i in range(count, 0, -1):
-            heard = heard_length(flute, left + (i - 1) * step, left + i * step)
-            near = r1 + (r2 - r1) * (i - 1) / count
-            far = r1 + (r2 - r1) * i / count
-            state = apply(cone(step, near, far, frequency, air, losses, heard), state)
-    return state
+        for i in range(count):
+            near, far = r1 + (r2 - r1) * i / count, r1 + (r2 - r1) * (i + 1) / count
+            heard = heard_length(flute, left + i * step, left + (i + 1) * step)
+            matrix = product(matrix, cone(step, near, far, frequency, air, losses, heard))
+    return matrix
 
 
 def bore_state(
@@ -146,12 +146,12 @@ def bore_state(
     order = sorted(range(len(flute.holes)), key=lambda n: flute.holes[n].inner_x, reverse=True)
     for n in order:
         hole = flute.holes[n]
-        state = duct_state(flute, hole.inner_x, x, state, frequency, air, losses)
+        state = apply(duct_matrix(flute, hole.inner_x, x, frequency, air, losses), state)
         a = flute.radius(hole.inner_x)
         branch = hole_branch(hole, a, fingering[n], flute.pad, frequency, air, losses)
         state = apply(hole_matrix(branch.shunt, branch.series), state)
         x = hole.inner_x
-    return duct_state(flute, 0.0, x, state, frequency, air, losses)
+    return apply(duct_matrix(flute, 0.0, x, frequency, air, losses), state)
 
 
 def coupled_state(
@@ -167,11 +167,9 @@ def coupled_state(
     unit = air.rho * air.c / (math.pi * flute.radius(0.0) ** 2)
     stops = [0.0, *(hole.inner_x for hole in holes), flute.length]
     system = Nodal(len(holes) + 1)
-    for i, (x1, x2) in enumerate(pairwise(stops)):
-        # the two columns of the matrix of a length of bore, from what it does to a pressure and to a flow
-        a, c = duct_state(flute, x1, x2, (1 + 0j, 0j), frequency, air, losses)
-        b, d = duct_state(flute, x1, x2, (0j, 1 + 0j), frequency, air, losses)
-        system.bore(i, a, b / unit, c * unit, d)
+    for x1, x2 in pairwise(stops):
+        (a, b), (c, d) = duct_matrix(flute, x1, x2, frequency, air, losses)
+        system.bore(a, b / unit, c * unit, d)
     for i, (n, hole) in enumerate(zip(order, holes, strict=True)):
         a = flute.radius(hole.inner_x)
         branch = hole_branch(hole, a, fingering[n], flute.pad, frequency, air, losses, outside=True)
