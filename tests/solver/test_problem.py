@@ -231,7 +231,7 @@ def test_a_tube_without_holes_is_plain() -> None:
 
 
 def test_what_is_not_modelled_is_said() -> None:
-    """Oval, slant, undercut, small holes, a node: a word for each, naming the holes."""
+    """Small holes, a node: a word for each, naming the holes. Shapes of holes are reckoned with."""
     tube = Tube(0.4, (Station(0.0, 0.016, 0.017),), (Station(0.0, 0.004),), foot=Foot("node", 0.009))
     holes = (
         Hole(0.2, 0.006, across=0.008, finger="L1"),
@@ -239,9 +239,7 @@ def test_what_is_not_modelled_is_said() -> None:
         Hole(0.3, 0.0035, undercut=0.001, slant=-5, finger="L3"),
     )
     remarks = problem_of(design(tube=tube, holes=holes, rows=()), ()).remarks
-    assert [words for words in remarks if "oval" in words.lower()][1].startswith("Oval hole 1")
-    assert any("Slant of holes 2, 3" in words for words in remarks)
-    assert any("Undercut of hole 3" in words for words in remarks)
+    assert not any(word in words for words in remarks for word in ("Oval", "Slant", "Undercut"))
     assert any(words.startswith("Hole 3: under 4.0 mm") for words in remarks)
     assert any("node" in words for words in remarks)
     assert problem_of(design(), (440.0, 494.0)).remarks == ()
