@@ -13,12 +13,12 @@ def test_an_open_hole_in_a_flange():
     assert end_length(-1.0, 0.1) == pytest.approx(0.8216, abs=1e-3)
 
 
-def test_a_hole_half_covered_by_a_thin_plate():
-    """A straight edge over the middle; 0.1 radii of length are about 5 cents in a flute."""
+def test_a_hole_half_covered_from_one_side():
+    """A straight edge over the middle: the program's finger is thicker than foil, thinner than 0.15 radii."""
     share = open_share(0.0)
     assert share == pytest.approx(0.5)
     one, flange = np.array([1.0]), np.array([1e12])
-    program = float(outer_length(one, flange, np.array([share]))[0][0])
-    field = end_length(0.0, 0.02)
-    print(f"field {field:.3f} radii, program {program:.3f}")
-    assert program == pytest.approx(field, abs=0.1)
+    program = float(outer_length(one, flange, np.array([share]), iris=False)[0][0])
+    foil, thick = end_length(0.0, 0.02), end_length(0.0, 0.15)
+    print(f"field {foil:.3f} to {thick:.3f} radii, program {program:.3f}")
+    assert foil < program < thick
