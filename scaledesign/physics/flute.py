@@ -92,12 +92,13 @@ def slices_of(x: Floats, radius: Floats, aspect: Floats | None = None) -> Slices
 class Airway:
     """Flue and slow-air chamber: a branch beside the window of a duct flute, see ``mouth.airway``.
 
-    Its impedance is rho c (``resistance`` + j k ``inertance`` + 1/(j k ``volume``)); 1/m^2, 1/m, m^3.
+    Its impedance is rho c (``resistance`` + j k ``inertance`` + 1/(j k S ``chamber``)), S the bore's area at
+    the head; 1/m^2, 1/m, m of bore.
     """
 
     resistance: float
     inertance: float
-    volume: float
+    chamber: float
 
 
 def _none() -> Floats:

@@ -275,7 +275,8 @@ def _airway(field: Field, w: _Weights, by_k: Change, by_area: Change) -> Complex
         return np.zeros(k.shape, complex)
     area = np.pi * (body.slices.radius[0] * field.layout.flutes.bore_scale[:, None]) ** 2
     way = body.airway
-    change = area * 1j * (k * way.inertance + 1.0 / (k * way.volume)) * by_k + z * by_area
+    change = 1j * (area * k * way.inertance + 1.0 / (k * way.chamber)) * by_k
+    change = change + area * (way.resistance + 1j * k * way.inertance) * by_area
     return np.asarray(-w.mouth * field.mouth.by_cavity * change / z**2)
 
 

@@ -16,7 +16,6 @@ from math import hypot, log, pi, sqrt
 
 import numpy as np
 
-from scaledesign.physics.air import Air
 from scaledesign.physics.branch import inner_length, matching_length
 from scaledesign.physics.flute import Airway
 
@@ -197,7 +196,7 @@ def guessed_rim(bore_radius: float) -> MouthEstimate:
     return _estimate(END_BLOWN_RADII * bore_radius, GUESS_DOUBT, "a notch or rim of usual size")
 
 
-def airway(width: float, length: float, height: float, volume: float, air: Air) -> Airway:
+def airway(width: float, length: float, height: float, chamber: float) -> Airway:
     """Flue and slow-air chamber as a branch beside the window.
 
     The flue is an inertance rho l/(w h) with the viscous resistance 12 mu l/(w h^3) of a narrow slit and that
@@ -207,10 +206,9 @@ def airway(width: float, length: float, height: float, volume: float, air: Air) 
     Parameters
     ----------
     width, length, height : float, m, of the flue
-    volume : float, m^3, of the chamber
-    air : Air of one flute; its constants are taken as they stand
+    chamber : float, m, length of the chamber, which is as wide as the bore's head
     """
-    rho, c, mu = (float(np.ravel(value)[0]) for value in (air.rho, air.c, air.mu))
+    rho, c, mu = 1.17, 347.0, 1.85e-5  # breath at 27 degC: a resistance this rough wants no thermometer
     area = width * height
     resistance = 12 * mu * length / (area * height**2) + rho * JET / area
-    return Airway(resistance / (rho * c), length / area, volume)
+    return Airway(resistance / (rho * c), length / area, chamber)

@@ -369,7 +369,7 @@ def _mouth(layout: Layout, k: Floats, frequency: Floats, bore: Line) -> Mouth:
     if body.airway is not None:
         area = np.pi * (body.slices.radius[0] * flutes.bore_scale[:, None]) ** 2
         way = body.airway
-        airway = np.asarray(area * (way.resistance + 1j * k * way.inertance - 1j / (k * way.volume)))
+        airway = np.asarray(area * (way.resistance + 1j * k * way.inertance) - 1j / (k * way.chamber))
         admittance = admittance + 1.0 / airway
     share = 1.0 / (1.0 + inertance * admittance)
     z = inertance * share

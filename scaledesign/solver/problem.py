@@ -232,21 +232,18 @@ def body_of(design: Design, room: float | None = None) -> Body:
         hole_undercut=np.array([h.undercut / 2 for h in design.holes]),
         hole_aspect=np.array([h.diameter / (h.across or h.diameter) for h in design.holes]),
         cooling=cooling(design.air.temperature if room is None else room, design.air.breath),
-        airway=_airway_of(design, room),
+        airway=_airway_of(design),
     )
 
 
-def _airway_of(design: Design, room: float | None) -> Airway | None:
+def _airway_of(design: Design) -> Airway | None:
     """Flue and slow-air chamber where their geometry is given; the chamber is as wide as the bore's head."""
     window, chamber = design.voicing.window, design.tube.chamber
     if design.instrument.mouth != "duct" or window is None or chamber is None:
         return None
     if window.flue_length is None or window.flue_height is None:
         return None
-    volume = np.pi * _round_radius(design.tube.bore[0]) ** 2 * chamber.length
-    return mouth.airway(
-        window.width, window.flue_length, window.flue_height, float(volume), air_of(design, room)
-    )
+    return mouth.airway(window.width, window.flue_length, window.flue_height, chamber.length)
 
 
 def _round_radius(station: Station) -> float:

@@ -41,7 +41,7 @@ def shapes(draw: st.DrawFn, count: int) -> dict[str, object]:
         "hole_undercut": each(0.0, 0.0012),
         "hole_aspect": each(0.7, 1.5),
         "cooling": draw(st.sampled_from([0.0, 7.7])),
-        "airway": draw(st.sampled_from([None, Airway(8000.0, 1400.0, 3e-5)])),
+        "airway": draw(st.sampled_from([None, Airway(8000.0, 1400.0, 0.15)])),
         "outside": draw(st.sampled_from([True, True, False])),
     }
 

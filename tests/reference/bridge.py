@@ -86,7 +86,7 @@ def plain_of(flutes: Flutes, n: int = 0) -> tuple[Flute, Air]:
         drift=float(flutes.drift[n]),
         cavity=body.cavity,
         pad=body.pad,
-        airway=(body.airway.resistance, body.airway.inertance, body.airway.volume) if body.airway else None,
+        airway=(body.airway.resistance, body.airway.inertance, body.airway.chamber) if body.airway else None,
         cooling=body.cooling,
         outside=body.outside,
     )

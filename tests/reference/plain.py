@@ -54,7 +54,7 @@ class Flute:
     one x are a step. ``foot`` is "unflanged", "flanged", "wall" (of thickness ``foot_wall``), "stopped",
     "node" (wall, and a plate with a hole of radius ``node``) or "zero" (p = 0). ``delta0`` is the mouth's
     inertance as a length of bore, or None for a pressure node at x = 0; ``drift`` m per kHz squared adds
-    to it; ``cavity`` is bore length behind the window, ``airway`` (resistance 1/m2, inertance 1/m, volume m3)
+    to it; ``cavity`` is bore length behind the window, ``airway`` (resistance 1/m2, inertance 1/m, m of bore)
     flue and slow-air chamber beside it. ``pad`` is in hole radii. ``cooling`` K/m is how much cooler the bore
     is towards the foot; the air is that 0.3 m from the mouth. ``outside``: open holes and foot act on each
     other through the air around the tube; else each stands alone, as the sources have it.
@@ -196,7 +196,8 @@ def mouth_impedance(flute: Flute, frequency: float, air: Air, losses: str = "exa
         gamma, zc = propagation(a, frequency, air, losses)
         z_m = 1 / (1 / z_m + cmath.tanh(gamma * flute.cavity) / zc)
     if flute.airway:
-        resistance, inertance, volume = flute.airway
+        resistance, inertance, chamber = flute.airway
+        volume = math.pi * flute.radius(0.0) ** 2 * chamber
         k = 2 * math.pi * frequency / air.c
         airway = air.rho * air.c * (resistance + 1j * k * inertance + 1 / (1j * k * volume))
         z_m = 1 / (1 / z_m + 1 / airway)
