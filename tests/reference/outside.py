@@ -32,7 +32,7 @@ def between_holes(one: Hole, other: Hole, frequency: float, air: Air) -> complex
     straight = math.hypot(other.x - one.x, 2 * radius * math.sin(turn / 2))
     d = (straight**4 + (0.3 * radius) ** 4) ** 0.25
     field = (beside_free_field(d / radius, turn) - 1) / d + cmath.exp(-1j * k * d) / d
-    field += 0.6 * k**2 * radius * math.exp(-0.3 * d / radius)
+    field += 0.6 * k**2 * radius * math.exp(-0.3 * d / radius) * math.cos(turn)
     return 1j * k * air.rho * air.c / (4 * math.pi) * field
 
 
