@@ -7,7 +7,7 @@ import pytest
 from scaledesign.solver.resonance import resonances
 from tests.bench import run, screen, terminal, workload
 from tests.reference.bridge import plain_of
-from tests.reference.design import frequencies
+from tests.reference.design import Row, frequencies
 
 
 def test_every_figure_of_the_issue_is_in_the_table():
@@ -15,6 +15,7 @@ def test_every_figure_of_the_issue_is_in_the_table():
     assert keys >= {
         "resolve_ms", "resolve_ratio", "predict_all_ms", "sample_s", "sample_ratio", "predict_s", "import_s",
         "key_to_paint_p95_ms", "first_paint_s", "repaint_200x16_ms",
+        "interaction_ratio", "half_729_s", "half_729_ratio",
     }  # fmt: skip
 
 
@@ -32,6 +33,17 @@ def test_sample_agrees_with_the_plain_reference():
     for n in (0, 3):
         flute, air = plain_of(flutes, n)
         assert run.off(found[n], frequencies(flute, rows, air)) < 1e-6
+
+
+def test_half_holing_agrees_with_the_plain_reference():
+    flutes, fingerings = workload.every_half_holing()
+    assert fingerings.count == 729
+    few = slice(100, None, 300)
+    rows = tuple(Row(tuple(map(float, share)), 1, 1.0) for share in fingerings.share.T[few])
+    found = resonances(flutes, fingerings).frequency[0, few]
+    flute, air = plain_of(flutes)
+    assert flute.outside
+    assert run.off(found, frequencies(flute, rows, air)) < 1e-3
 
 
 @pytest.mark.slow

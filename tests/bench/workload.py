@@ -124,6 +124,24 @@ def every_fingering() -> tuple[Flutes, Fingerings]:
     return flutes_of(load(FILE)), Fingerings(share, np.ones(share.shape[1], np.intp))
 
 
+def every_half_holing() -> tuple[Flutes, Fingerings]:
+    """The bench flute with every hole open, half covered or closed: 729 fingerings, first register."""
+    share = np.array(list(itertools.product([0.0, 0.5, 1.0], repeat=6))).T
+    return flutes_of(load(FILE)), Fingerings(share, np.ones(share.shape[1], np.intp))
+
+
+def fifteen() -> Fingerings:
+    """Holes opened one by one from the foot in two registers, and a cross-fingering."""
+    scale = [[1.0 if hole >= 6 - opened else 0.0 for hole in range(6)] for opened in range(7)]
+    share = np.array([*scale, *scale, [0.0, 0.0, 0.0, 1.0, 0.0, 0.0]]).T
+    return Fingerings(share, np.array([1] * 7 + [2] * 7 + [1]))
+
+
+def each_alone(flutes: Flutes) -> Flutes:
+    """The same flutes, their openings deaf to each other."""
+    return replace(flutes, body=replace(flutes.body, outside=False))
+
+
 def sample(count: int, seed: int = 1) -> tuple[Flutes, Fingerings, Resonances]:
     """``count`` flutes drawn from the bench flute's doubts, the 13 rows, and its own resonances."""
     problem = lowered(load(FILE)).problem
