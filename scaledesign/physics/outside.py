@@ -11,8 +11,8 @@ free space: 2 close by, where the wall is a flange, 1 far off, below 1 behind th
 radiates as a free source does; the third is what the tube does to that wave. g and the third are fitted to
 the Fourier-Bessel integral for the air outside a cylinder (e.g. P. M. Morse and K. U. Ingard 1968,
 Theoretical Acoustics, section 7.3, from memory; integrated in the tests): g within 0.8 % in line and 3.5 %
-around the tube. All together, as part of the free field, within 2 % at k R = 0.2 and 8 % at 0.35 in line; at k R = 0.2
-within 6 % a quarter turn around and 12 % behind.
+around the tube. All together, as part of the free field, within 2 % at k R = 0.2 and 8 % at 0.35 in line; at
+k R = 0.2 within 6 % a quarter turn around and 12 % behind.
 
 Hole and foot: the bracket is e^{-jkd}/d and d the distance plus 1.1 R, since the foot looks away (fitted to
 an axisymmetric field solution of a tube's end with wall/R 0.25..0.4, within 2 %; see the tests).
