@@ -129,8 +129,6 @@ class Body:
     """m of bore behind the window."""
     pad: float = 0.5
     """How far a finger dips into a closed hole, in hole radii."""
-    foot_thickness: float = 0.0
-    """m, of the node that the foot's hole goes through."""
     hole_angle: Floats = field(default_factory=_none)
     hole_slant: Floats = field(default_factory=_none)
     hole_undercut: Floats = field(default_factory=_none)
