@@ -1,7 +1,7 @@
 """Solve the kept cases again: ``python -m tests.fields.make [--only NAME [FINGERING]] [--study]``.
 
 Every case is solved on one mesh with elements of order 2, then of order 3 from there: ``coarse`` and
-``fine``. ``--study`` solves a few on more meshes, to show the error of ``fine``: one layer less at the edges
+``fine``. ``--study`` solves those of STUDIED on more meshes, to show the error of ``fine``: one layer less at the edges
 of wood and one more, with what they tend to by the rate measured; half as many elements again in bore and
 holes; a thicker and finer absorbing layer. One file a tube; a fingering that is there already is left alone.
 """
@@ -115,7 +115,7 @@ def main() -> None:
     """Solve what is asked for and not there yet, and print the program's difference."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--only", nargs="+", metavar="NAME", help="a tube, and perhaps one fingering")
-    parser.add_argument("--study", action="store_true", help="more meshes for a few cases")
+    parser.add_argument("--study", action="store_true", help="more meshes for those of STUDIED")
     asked = parser.parse_args()
     todo = [Case(*one) for one in STUDIED] if asked.study else cases()
     kind = "study" if asked.study else "fingerings"
