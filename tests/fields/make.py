@@ -1,9 +1,10 @@
 """Solve the kept cases again: ``python -m tests.fields.make [--only NAME [FINGERING]] [--study]``.
 
 Every case is solved on one mesh with elements of order 2, then of order 3 from there: ``coarse`` and
-``fine``. ``--study`` solves those of STUDIED on more meshes, to show the error of ``fine``: one layer less at the edges
-of wood and one more, with what they tend to by the rate measured; half as many elements again in bore and
-holes; a thicker and finer absorbing layer. One file a tube; a fingering that is there already is left alone.
+``fine``. ``--study`` solves those of STUDIED on more meshes, to show the error of ``fine``: one layer less
+at the edges of wood and one more, with what they tend to by the rate measured; half as many elements again
+in bore and holes; a thicker and finer absorbing layer. One file a tube; a fingering that is there already is
+left alone.
 """
 
 from __future__ import annotations
