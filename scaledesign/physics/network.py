@@ -330,9 +330,7 @@ def boundaries(layout: Layout, kink: Complexes) -> tuple[Complexes, Floats]:
 
 def hole_kinks(layout: Layout, kink: Complexes) -> Complexes:
     """(H, N, M) what must be added to V over P for U at each hole: the bore's slope there."""
-    index = np.maximum(
-        np.searchsorted(layout.flutes.body.slices.start, layout.flutes.at.T, side="right") - 1, 0
-    )
+    index = np.maximum(np.searchsorted(layout.flutes.body.slices.start, layout.inner_at, side="right") - 1, 0)
     full = np.broadcast_to(index[:, :, None], (*index.shape, kink.shape[2]))
     return np.asarray((layout.a_slope / layout.a)[:, :, None] * np.take_along_axis(kink, full, axis=0))
 
