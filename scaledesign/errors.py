@@ -121,12 +121,17 @@ class PluginError(ScaledesignError):
 
 
 class NoPitchError(ScaledesignError, ArithmeticError):
-    """Fingerings whose register cannot be found: ``rows`` (0-based) and ``reason``."""
+    """Fingerings whose register cannot be found: ``rows`` (0-based) and ``reason``.
+
+    Without rows it is what was read that has none; the reason is then the whole sentence.
+    """
 
     def __init__(self, rows: tuple[int, ...], reason: str) -> None:
         super().__init__(rows, reason)
         self.rows, self.reason = rows, reason
 
     def __str__(self) -> str:
+        if not self.rows:
+            return self.reason
         named = ", ".join(str(row + 1) for row in self.rows)
         return f"No pitch found for row {named}: {self.reason}."

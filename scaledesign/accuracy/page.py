@@ -154,7 +154,9 @@ def field_solutions(report: Report) -> Iterator[Block]:
         "plate with a straight edge. How they were made, and what a finer mesh changes, stands beside the "
         "tests. Nobody blows here: mouth, warmth and walls are not in it. What is asked is what we ask of "
         "ourselves; of oval, undercut and slanted holes, nothing yet. One small length "
-        "of the program, at a hole's outer end, was fitted to such tubes: of that they are no test."
+        "of the program, at a hole's outer end, was fitted to tubes A and B, and what a slant does to the "
+        "tube with the slanted hole: of that they are no test. How a finger half covers a hole was fitted to "
+        "fields of a hole in a flat plate."
     )
     yield Bullets(tuple(f"Tube {each.name}: {each.geometry}." for each in report.fields))
     yield Table(

@@ -215,9 +215,7 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, who
     lower = _middle(field, down_left[1:], down_right[:-1])
     lower = np.concatenate([layout.unsort(lower)[: len(layout.a)], down_right[-1:, 0]])
     p, v = field.left[0]
-    strength = 1.0 / (
-        v + field.mouth_kink * p
-    )  # Wronskian of the two fields: V_R at the mouth, where L = (1, 0)
+    strength = 1.0 / (v + field.mouth_kink * p)  # the two fields' Wronskian: V_R at the mouth, L = (1, 0)
     x = mutual(openings, field.k, np.concatenate([opened, np.ones((1, opened.shape[1]), bool)]))
     among = table(openings, x, (field.k.shape[0], field.k.shape[1]))
     low = lower * strength
@@ -226,7 +224,7 @@ def _coupled(field: Field, chain: tuple[Complexes, Complexes], opened: Mask, who
         push = pressures(among, flow)
         last = flow
         flow = np.asarray(h * (middle + _answer(layout, h * push, middle, low)) - g * push)
-        settled = np.abs(flow - last).max(axis=0) < enough * np.abs(flow).max(axis=0)
+        settled = np.abs(flow - last).max(axis=0) <= enough * np.abs(flow).max(axis=0)
         if settled.all():
             break
     else:

@@ -10,12 +10,13 @@ Two holes: d is the straight distance between them, at radius R, kept from zero 
 free space: 2 close by, where the wall is a flange, 1 far off, below 1 behind the tube. The second part
 radiates as a free source does; the third is what the tube does to that wave. g and the third are fitted to
 the Fourier-Bessel integral for the air outside a cylinder (e.g. P. M. Morse and K. U. Ingard 1968,
-Theoretical Acoustics, section 7.3, from memory; integrated in the tests): g within 0.8 % in line and 3.5 %
+Theoretical Acoustics, section 7.3, from memory; integrated in the tests): g within 1 % in line and 3.5 %
 around the tube. All together, as part of the free field, within 2 % at k R = 0.2 and 8 % at 0.35 in line; at
 k R = 0.2 within 6 % a quarter turn around and 12 % behind.
 
 Hole and foot: the bracket is e^{-jkd}/d and d the distance plus 1.1 R, since the foot looks away (fitted to
-an axisymmetric field solution of a tube's end with wall/R 0.25..0.4, within 2 %; see the tests).
+an axisymmetric field solution of an open end with wall/R 0.25..0.4, from 1 R on within 2.5 %; see the tests).
+A foot in a flange, or with a node, is taken as an open one here.
 
 Interaction of tone holes through the air: A. Lefebvre, G. P. Scavone and J. Kergomard 2013, "External
 tonehole interactions in woodwind instruments", Acta Acust. united Ac. 99, 975-985 (which takes the free
@@ -113,8 +114,8 @@ def openings_of(
         bent_place[hole] = -FADE / mean * bent[hole] * toward * along
         bent_outer[:, hole] = 0.5 * bent[hole] / mean * (1 + FADE * (d / mean - grow))
     if holes:
-        distance[foot] = length - at + BEHIND * foot_outer
-        distance_place[foot] = 1.0
+        distance[foot] = np.maximum(length - at, 0.0) + BEHIND * foot_outer
+        distance_place[foot] = at < length
         distance_outer[1, foot] = BEHIND
     return Openings(
         one, other, np.concatenate([a, foot_a[None]]), distance, near, bent, distance_place, near_place,
@@ -125,6 +126,8 @@ def openings_of(
 @cache
 def _pairs(size: int) -> tuple[Indices, Indices]:
     one, other = np.triu_indices(size, 1)
+    one.setflags(write=False)
+    other.setflags(write=False)
     return one, other
 
 

@@ -19,6 +19,7 @@ from functools import cached_property
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.physics.flute import Flutes
 from scaledesign.physics.gradient import derivatives
@@ -145,13 +146,28 @@ def hear_each(
                 np.concatenate([each.frequency for each in starts], axis=1),
                 np.concatenate([each.level for each in starts], axis=1),
             )
-        together = hear(replace(members[0], fingerings=fingerings), start)
+        try:
+            together = hear(replace(members[0], fingerings=fingerings), start)
+        except NoPitchError as error:
+            raise NoPitchError((), _silent(members, error.rows)) from None
         first = 0
         for i, sound in zip(group, members, strict=True):
             last = first + sound.fingerings.count
             found[i] = together.part(sound, list(range(first, last)))
             first = last
     return tuple(found[i] for i in range(len(sounds)))
+
+
+def _silent(sounds: Sequence[Sound], columns: Sequence[int]) -> str:
+    """Which of several sounds have no pitch, and what to do."""
+    owners = [sound for sound in sounds for _ in range(sound.fingerings.count)]
+    named = [f"{sound.label} ({sound.said})" for i in columns if isinstance(sound := owners[i], Reading)]
+    if not named:
+        return "The bare tube has no pitch: look at its length and its bore."
+    return (
+        f"Nothing on this flute can sound as read for {', '.join(dict.fromkeys(named))}: take the reading back, "
+        "or mend its fingering or its register."
+    )
 
 
 def _tube(sound: Sound) -> object:

@@ -17,7 +17,7 @@ from scaledesign.solver.layout import Fit, Task, Wish, fit
 from scaledesign.solver.limits import Geometry, bits_allowed
 from scaledesign.solver.linear import Guess, Line, line_through, slope_of
 
-ROUNDED, STUCK = 0.5, 2.0
+ROUNDED, STUCK = 0.5, 1.5
 """Cents a counted row may lose to rounding before other bits are tried; and before two at a time are."""
 GAIN = 0.05
 """Cents by which other bits must be better."""

@@ -52,6 +52,11 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
         words = f"{_capital(one)} and {other} do not go together, by {apart:.0f} cents: "
         return (words + "blow both again, and look at the tube's length and the room's warmth.",)
     notes = []
+    agreed = [j for j in range(len(labels)) if j not in odd]
+    if not agreed:
+        named = ", ".join(labels[i] for i in sorted(odd))
+        words = f"{_capital(named)}: no two of these readings go together. Blow them again, "
+        return (words + "and look at the tube's length and the room's warmth.",)
     for i in odd:
         others = [j for j in range(len(labels)) if j not in odd or j == i]
         lesson = Lesson(found.lesson.read[:, others], found.lesson.tuner)
@@ -59,7 +64,7 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
         word = "sharp" if cents > 0 else "flat"
         notes.append(
             f"{_capital(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say: was it "
-            "read off the right row? Blow it again, or take it back."
+            "noted where it belongs? Blow it again, or take it back."
         )
     return tuple(notes)
 

@@ -47,7 +47,7 @@ def test_the_field_in_hand_comes_first() -> None:
     desk = at(START, "setup", working.line_of(START, "tube", "bore"), "value")
     first, second = help_lines(desk, KEYS, 300)[:2]
     assert text_of(first) == "bore"
-    assert text_of(second).startswith("22 bores long: comfortable. Inside diameter.")
+    assert text_of(second).startswith("23 bores long: comfortable. Inside diameter.")
 
 
 def test_help_says_a_makers_own_keys() -> None:

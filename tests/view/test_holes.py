@@ -270,7 +270,7 @@ def test_what_the_last_edit_moved() -> None:
     assert shown(replace(done.undone(), signs=TYPED), "holes", 2, "moved") == "<0.7"
     assert shown(done, "holes", 1, "moved") == ""
     foot = typed(HELD, "holes", COUNT, "at", "356 mm")
-    assert shown(foot, "holes", COUNT, "moved") == "←1.7"
+    assert shown(foot, "holes", COUNT, "moved") == f"←{(HELD.design.tube.length - 356 * MM) / MM:.1f}"
     assert moved_by(START.sheet, 0) == 0.0
     fewer = row_work.deleted(at(HELD, "holes", 0, "at"), 5.0)
     assert moved_by(fewer.sheet, 0) == 0.0

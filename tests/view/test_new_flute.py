@@ -82,7 +82,7 @@ def test_bare_numbers_are_in_the_units_of_the_screen() -> None:
 def test_the_preview_tells_the_length_that_is_made() -> None:
     """To the centimetre: the solver trims the last of it."""
     flute = answered(tube="16 x 3", key="D5", scale="major")
-    assert flute.preview().startswith("About 260 mm long, 16 bores: a little stout")
+    assert flute.preview().startswith("About 261 mm long, 16 bores: a little stout")
     assert made(flute).design.tube.length == pytest.approx(0.260, abs=0.01)
 
 

@@ -129,7 +129,7 @@ def test_slips_are_counted() -> None:
     [
         (working.bare(), "No rows yet: type a note"),
         (working.without_rows(), "No rows yet: type a note"),
-        (working.without_holes(), "2 notes of the scale within"),
+        (working.without_holes(), "Row 1 (A4) stays 5 cents flat"),
         (
             replace(working.without_holes(), rows=working.without_holes().rows[:1]),
             "1 note of the scale within",

@@ -394,7 +394,7 @@ def test_in_inches_a_step_is_a_sixty_fourth() -> None:
 @pytest.mark.parametrize(
     ("path", "remark"),
     [
-        (("tube", "bore"), "22 bores long: comfortable"),
+        (("tube", "bore"), "23 bores long: comfortable"),
         (("tuning", "tonic"), "440.0 Hz"),
         (("tuning", "scale"), "common practice"),
         (("air", "temperature"), "m/s in the bore"),
@@ -437,7 +437,7 @@ def test_what_is_usual_of_a_mouth_is_said_beside_it() -> None:
 
 
 def test_remarks_follow_what_is_typed() -> None:
-    slim = set_field(HELD, "9 mm", "tube", "bore")
+    slim = set_field(HELD, "12 mm", "tube", "bore")
     assert "bores long" in shown(slim, "setup", line_of(slim, "tube", "bore"), "remark")
     assert shown(slim, "setup", line_of(slim, "tube", "bore"), "remark") != shown(
         HELD, "setup", line_of(HELD, "tube", "bore"), "remark"
