@@ -211,6 +211,7 @@ TABLES: Mapping[str, Table] = {
             Key("stated_length", kinds.LENGTH),
             Key("stated_uncertainty", kinds.LENGTH),
             Key("stated_drift", kinds.SIGNED_LENGTH),
+            Key("left_out", kinds.TEXT),
         ),
     ),
     "air": Table(

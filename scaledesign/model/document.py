@@ -145,6 +145,8 @@ class Learned:
     """m."""
     stated_drift: float = 0.0
     """m per kHz squared."""
+    left_out: str = ""
+    """Readings that the others contradict, and that taught nothing; parted by semicolons."""
 
 
 @dataclass(frozen=True, slots=True)

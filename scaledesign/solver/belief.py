@@ -164,9 +164,10 @@ def _silent(sounds: Sequence[Sound], columns: Sequence[int]) -> str:
     named = [f"{sound.label} ({sound.said})" for i in columns if isinstance(sound := owners[i], Reading)]
     if not named:
         return "The bare tube has no pitch: look at its length and its bore."
+    notes = ", ".join(dict.fromkeys(named))
     return (
-        f"Nothing on this flute can sound as read for {', '.join(dict.fromkeys(named))}: take the reading back, "
-        "or mend its fingering or its register."
+        f"Nothing on this flute can sound as read for {notes}: take the reading back, or mend its fingering "
+        "or its register."
     )
 
 

@@ -20,8 +20,8 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, Reading, fit, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
 from scaledesign.solver.problem import CENT, Problem, problem_of, unread, voicing_of
-from scaledesign.workshop.odd import LEARNT, odd_readings, words_for_odd, words_for_state
-from scaledesign.workshop.readings import bare_reading, readings_in_force, readings_of
+from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
+from scaledesign.workshop.readings import bare_reading, named, readings_in_force, readings_of
 
 ANOTHER_NOTE = 600.0
 """Cents from what was expected beyond which a reading is of another register: no mouth is off by so much."""
@@ -161,17 +161,21 @@ def learn(design: Design, noted: Design) -> Taught:
         found = fit(problem, readings, read[None])
     except NoPitchError:  # it wandered to a mouth that nothing speaks with
         return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
+    odd = odd_readings(found)
+    notes = words_for_odd([named(reading) for reading in readings], found, odd)
+    out = left_out(found, odd)
+    if out:
+        kept = [i for i in range(len(readings)) if i not in out]
+        found = fit(problem, [readings[i] for i in kept], read[None, kept])
     learnt = _learnt(problem, found)
     if learnt[0].value < LEAST_MOUTH:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))
-    odd = odd_readings(found)
-    after = CENT * np.log(read / found.predicted[0])
+    told = [each.frequency[0, 0] for each in hear_each([r.altered(found.state) for r in readings])]
+    after = CENT * np.log(read / np.array(told))
     residuals = _residuals(readings, expected, before, after, odd)
-    notes = (
-        *words_for_odd([_named(reading) for reading in readings], found, odd),
-        *words_for_state(found, problem.before.spread, voicing_of(plain).basis),
-    )
-    return Taught(_knowing(plain, found.state[0], learnt), residuals, learnt, notes)
+    notes = (*notes, *words_for_state(found, problem.before.spread, voicing_of(plain).basis))
+    unheard = "; ".join(named(readings[i]) for i in sorted(out))
+    return Taught(_knowing(plain, learnt, unheard), residuals, learnt, notes)
 
 
 def _learnt(problem: Problem, found: Fit) -> tuple[Learnt, ...]:
@@ -183,7 +187,7 @@ def _learnt(problem: Problem, found: Fit) -> tuple[Learnt, ...]:
     )
 
 
-def _knowing(plain: Design, state: Floats, learnt: tuple[Learnt, ...]) -> Design:
+def _knowing(plain: Design, learnt: tuple[Learnt, ...], unheard: str) -> Design:
     """The design of before any reading with what they taught, rounded to hundredths of a cent."""
     mouth, drift, bore, wall, warmth = learnt
     stated = plain.voicing
@@ -201,6 +205,7 @@ def _knowing(plain: Design, state: Floats, learnt: tuple[Learnt, ...]) -> Design
         stated_length=stated.added_length,
         stated_uncertainty=stated.uncertainty,
         stated_drift=stated.drift,
+        left_out=unheard,
     )
     return replace(plain, voicing=voicing, learned=learned)
 
@@ -222,10 +227,6 @@ def _residuals(
     )
 
 
-def _named(reading: Reading) -> str:
-    return f"{reading.label} ({reading.said})" if reading.said else reading.label
-
-
 def _other_notes(readings: tuple[Reading, ...], off: Floats) -> tuple[str, ...]:
     """Words for readings that are of another register, or of another flute."""
     notes = []
@@ -233,7 +234,7 @@ def _other_notes(readings: tuple[Reading, ...], off: Floats) -> tuple[str, ...]:
         where, ask = ("above", "was it overblown?") if cents > 0 else ("below", "is the octave right?")
         if abs(cents) > ANOTHER_NOTE:
             notes.append(
-                f"Nothing learnt: {_named(reading)} lies {abs(cents):.0f} cents {where} what this tube "
+                f"Nothing learnt: {named(reading)} lies {abs(cents):.0f} cents {where} what this tube "
                 f"should sound; {ask} Read it again, or take it out of the file."
             )
     return tuple(notes)

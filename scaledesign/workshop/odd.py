@@ -13,6 +13,11 @@ import numpy as np
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, Lesson
 
+AGREED = 2
+"""So many readings must agree for those that they contradict to be left out."""
+MISREAD = 20.0
+"""Cents from what the others say beyond which a reading is taken for misread: more than a player's ten and
+the model's own doubts together (common practice, no source)."""
 ODD = 3.0
 """Standard deviations between a reading and what all others say beyond which it is called odd."""
 FAR = 2.0
@@ -42,6 +47,20 @@ def odd_readings(found: Fit) -> tuple[int, ...]:
     return tuple(odd)
 
 
+def left_out(found: Fit, odd: tuple[int, ...]) -> tuple[int, ...]:
+    """Those odd readings that must not teach: misread by the word of at least two others."""
+    if found.off.shape[1] - len(odd) < AGREED:
+        return ()
+    return tuple(i for i in odd if abs(_against(found, odd, i)) >= MISREAD)
+
+
+def _against(found: Fit, odd: tuple[int, ...], one: int) -> float:
+    """Cents by which a reading lies above what those that are not odd say."""
+    others = [j for j in range(found.off.shape[1]) if j not in odd or j == one]
+    lesson = Lesson(found.lesson.read[:, others], found.lesson.tuner)
+    return float(lesson.surprise(found.off[:, others])[0][0, others.index(one)])
+
+
 def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tuple[str, ...]:
     """What to do about each odd reading."""
     if not odd:
@@ -53,18 +72,17 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
         return (words + "blow both again, and look at the tube's length and the room's warmth.",)
     notes = []
     agreed = [j for j in range(len(labels)) if j not in odd]
-    if not agreed:
+    if len(agreed) < AGREED:
         named = ", ".join(labels[i] for i in sorted(odd))
         words = f"{_capital(named)}: no two of these readings go together. Blow them again, "
         return (words + "and look at the tube's length and the room's warmth.",)
     for i in odd:
-        others = [j for j in range(len(labels)) if j not in odd or j == i]
-        lesson = Lesson(found.lesson.read[:, others], found.lesson.tuner)
-        cents = float(lesson.surprise(found.off[:, others])[0][0, others.index(i)])
+        cents = _against(found, odd, i)
         word = "sharp" if cents > 0 else "flat"
+        out = ", and is left out" if abs(cents) >= MISREAD else ""
         notes.append(
-            f"{_capital(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say: was it "
-            "noted where it belongs? Blow it again, or take it back."
+            f"{_capital(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say{out}: "
+            "was it noted where it belongs? Blow it again, or take it back."
         )
     return tuple(notes)
 

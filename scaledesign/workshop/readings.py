@@ -198,11 +198,20 @@ def row_reading(design: Design, row: Row, entry: LogEntry | None, index: int | N
 
 
 def readings_in_force(design: Design) -> tuple[Reading, ...]:
-    """The readings that the flute in force was fitted to; none where its mouth was stated or estimated."""
+    """The readings that the flute in force was fitted to; none where its mouth was stated or estimated.
+
+    Those that the others contradict are left out.
+    """
     voicing = design.voicing
     if not voicing.calibrated or voicing.added_length is None or design.instrument.mouth == "open":
         return ()
-    return readings_of(design)
+    out = set(design.learned.left_out.split("; "))
+    return tuple(reading for reading in readings_of(design) if named(reading) not in out)
+
+
+def named(reading: Reading) -> str:
+    """Which note a reading is of, and what the tuner showed."""
+    return f"{reading.label} ({reading.said})" if reading.said else reading.label
 
 
 def _same(entry: LogEntry, row: Row) -> bool:

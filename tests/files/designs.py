@@ -141,6 +141,7 @@ LEARNED = st.builds(
     stated_length=maybe(st.floats(0, 0.2)),
     stated_uncertainty=maybe(SMALL),
     stated_drift=st.floats(-0.01, 0.01),
+    left_out=st.sampled_from(["", "row 1 (A4 -4)"]),
 )
 AIRS = st.builds(
     AirSetting,

@@ -41,6 +41,7 @@ warmth = 0.4
 stated_length = 28
 stated_uncertainty = 4
 stated_drift = 0.2
+left_out = "row 1 (A4 +60)"
 
 [air]
 temperature = "65.3 °F"

@@ -52,7 +52,7 @@ def test_every_key_is_read():
     assert (voicing.uncertainty, voicing.calibrated) == (0.003, True)
     assert voicing.window == Window(0.005, 0.009, 0.002, 0.012, 0.001)
     assert voicing.embouchure.covered == 0.33
-    assert design.learned == Learned(-0.00005, 0.0001, 0.4, 0.028, 0.004, 0.0002)
+    assert design.learned == Learned(-0.00005, 0.0001, 0.4, 0.028, 0.004, 0.0002, "row 1 (A4 +60)")
     air = design.air
     assert (air.temperature, air.humidity, air.altitude) == (18.5, 40.0, 250.0)
     assert (air.pressure, air.breath) == (98400.0, 0.5)
@@ -162,6 +162,7 @@ warmth             = 0.4
 stated_length      = 28
 stated_uncertainty = 4
 stated_drift       = 0.2
+left_out           = "row 1 (A4 +60)"
 
 [air]
 temperature = "18.5 °C"

@@ -321,15 +321,21 @@ def test_readings_that_disagree_are_named() -> None:
     assert scaledesign.calibrate(design, rows=rows).notes == ()
 
 
-def test_an_odd_reading_is_named_and_not_muted() -> None:
-    """It weighs what it always weighs: without it the flute comes out otherwise."""
+def test_an_odd_reading_is_named_and_left_out() -> None:
+    """The flute comes out as without it, the file says so, and the ± does not count it either."""
     design = example()
     plays = scaledesign.predict(design).frequency
     rows = {row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3)}
     odd = scaledesign.calibrate(design, rows={**rows, 5: f"{plays[5] * np.exp(50 / CENT):.2f} Hz"})
     assert [each.label for each in odd.residuals if each.odd] == ["row 6"]
-    assert odd.added_length < scaledesign.calibrate(design, rows=rows).added_length - 0.1 * MM
-    assert [each.label for each in odd.residuals if abs(each.before) > 45] == ["row 6"]
+    without = scaledesign.calibrate(design, rows=rows)
+    assert odd.added_length == pytest.approx(without.added_length, abs=1e-6)
+    assert odd.after.uncertainty == pytest.approx(without.after.uncertainty, rel=1e-3)
+    assert odd.design.learned.left_out.startswith("row 6 (")
+    assert [each.label for each in odd.residuals if abs(each.after) > 45] == ["row 6"]
+    assert "left out" in odd.notes[0]
+    again = scaledesign.calibrate(odd.design, rows={5: f"{plays[5]:.2f} Hz"})
+    assert not again.design.learned.left_out
 
 
 def test_two_readings_that_disagree_are_both_named() -> None:
