@@ -40,7 +40,11 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
     rows = [i for i in sounding if counts(design.rows[i])] or sounding
     whole = max(float(prediction.uncertainty[i]) for i in rows)
     if prediction.calibrated:
-        return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.")
+        out = design.learned.left_out
+        but = f" Left out, since the others contradict it: {out}." if out else ""
+        return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.{but}")
+    if design.instrument.mouth == "open":
+        return paragraph(f"± {whole:.0f} cents: an ideal open end, which nobody can blow.")
     rest = max(float(prediction.rest[i]) for i in rows)
     mouth = voicing_of(design)
     return "\n".join(

@@ -363,6 +363,12 @@ def remarks_of(design: Design) -> tuple[str, ...]:
     if small := [n for n, h in holes if 2 * hole_radius(h) < WEAK]:
         least = format_length(WEAK, design.units)
         remarks.append(f"{named(small).capitalize()}: under {least}, expect a weak note.")
+    window = design.voicing.window
+    flue = window is not None and (window.flue_length is not None or window.flue_height is not None)
+    if flue and design.instrument.mouth == "duct" and _airway_of(design) is None:
+        remarks.append(
+            "Flue and slow-air chamber are left out: they want flue_length, flue_height and a chamber."
+        )
     if design.tube.foot.kind == "node":
         remarks.append("The node at the foot is taken as thin.")
     return tuple(remarks)

@@ -136,7 +136,7 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     if change is None or not design.rows:
         return ()
     cents = prediction.sensitivity.added_length * change
-    low, high = f"{cents.min():.0f}", f"{cents.max():.0f}"
+    low, high = f"{round(cents.min()) + 0:d}", f"{round(cents.max()) + 0:d}"
     half = format_small(HALF_MM, design.units)
     rise = f"{low} cents" if low == high else f"{low} to {high} cents"
     return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)

@@ -34,6 +34,17 @@ def test_after_calibration_it_says_on_what_it_rests(design: Design, prediction: 
     assert trust(design, prediction, "reed.toml", "mm").startswith("± 60 cents, going by the readings")
 
 
+def test_what_was_left_out_is_said_again(design: Design, prediction: SimpleNamespace) -> None:
+    prediction.calibrated = True
+    out = replace(design, learned=replace(design.learned, left_out="row 2 (B4 +60)"))
+    assert "contradict it: row 2 (B4 +60)." in " ".join(trust(out, prediction, "f", "mm").split())
+
+
+def test_nobody_is_asked_to_blow_an_ideal_end(design: Design, prediction: SimpleNamespace) -> None:
+    ideal = replace(design, instrument=replace(design.instrument, mouth="open"))
+    assert trust(ideal, prediction, "f", "mm") == "± 60 cents: an ideal open end, which nobody can blow."
+
+
 def test_nothing_is_trusted_where_nothing_sounds(design: Design, prediction: SimpleNamespace) -> None:
     prediction.uncertainty[:] = np.nan
     assert trust(design, prediction, "reed.toml", "mm") == ""

@@ -10,6 +10,7 @@ import pytest
 
 from scaledesign.model.document import (
     AirSetting,
+    Chamber,
     Design,
     Embouchure,
     Foot,
@@ -286,3 +287,18 @@ def test_before_any_reading_the_flute_is_as_stated() -> None:
     doubts = lowering.before_of(design(voicing=voicing, learned=learned))
     assert (doubts.added_length, doubts.bore) == (0.004, DEFAULT_DOUBTS.bore)
     assert doubts.drift == voicing_of(before).drift_uncertainty
+
+
+def test_flue_and_chamber_count_together_or_not_at_all() -> None:
+    """Half of their sizes is none, and said so; all of them raise every note."""
+    window = Window(0.0048, 0.0095, 0.002, 0.012, 0.001)
+    tube = replace(design().tube, chamber=Chamber(0.15, 0.005))
+    whole = design(tube=tube, instrument=Instrument("duct"), voicing=Voicing(window=window))
+    half = replace(whole, voicing=Voicing(window=replace(window, flue_height=None)))
+    assert problem_of(whole, (440.0, 494.0)).flutes.body.airway is not None
+    assert problem_of(half, (440.0, 494.0)).flutes.body.airway is None
+    assert any(
+        "Flue and slow-air chamber are left out" in words
+        for words in problem_of(half, (440.0, 494.0)).remarks
+    )
+    assert not any("left out" in words for words in problem_of(whole, (440.0, 494.0)).remarks)
