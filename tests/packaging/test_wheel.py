@@ -121,6 +121,8 @@ def test_an_editable_checkout_works_and_sees_edits(tmp_path: Path) -> None:
     copy.mkdir()
     for name in ("scaledesign", "plugins", "scales", "pyproject.toml", "README.md", "LICENSE"):
         run("cp", "-R", CHECKOUT / name, copy / name, cwd=tmp_path)
+    (copy / "tests/fields").mkdir(parents=True)
+    run("cp", "-R", CHECKOUT / "tests/fields/data", copy / "tests/fields/data", cwd=tmp_path)
     run(sys.executable, "-m", "venv", tmp_path / "venv", cwd=tmp_path)
     (site,) = (tmp_path / "venv/lib").glob("python*/site-packages")
     # Dependencies come from the environment of the tests; scaledesign itself does not,

@@ -258,7 +258,8 @@ async def test_measure(wren: Path, key: str) -> None:
         assert "from edge" in grid.shown()
         await ask(grid, key)
         assert "from foot" in grid.shown()
-        assert grid.cell(0, "at", "holes") == "216.1"
+        tube, hole = grid.desk.design.tube, grid.desk.design.holes[0]
+        assert grid.cell(0, "at", "holes") == f"{(tube.length - hole.at) * 1000:.1f}"
 
 
 # The flute
@@ -290,6 +291,7 @@ async def test_hold(wren: Path, key: str) -> None:
 @action("solve")
 async def test_solve(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
+        before = grid.desk.design.holes[5].at
         await grid.press("f9")
         await grid.go(5, "at", "holes")
         await grid.type("290")
@@ -297,7 +299,7 @@ async def test_solve(wren: Path, key: str) -> None:
         assert grid.desk.design.holes[5].at == pytest.approx(0.29)
         assert abs(grid.desk.sheet.number("cents", 2)) > 10
         await ask(grid, key)
-        assert grid.desk.design.holes[5].at == pytest.approx(0.28, abs=3e-4)
+        assert grid.desk.design.holes[5].at == pytest.approx(before, abs=3e-4)
         assert abs(grid.desk.sheet.number("cents", 2)) < 1
 
 
@@ -451,7 +453,7 @@ async def test_export(wren: Path, key: str) -> None:
         await grid.press("enter", "enter", "enter")
         written = wren.with_name("marsh-wren-holes.txt")
         assert written.is_file()
-        assert "141.6" in written.read_text(encoding="utf-8")
+        assert "143.5" in written.read_text(encoding="utf-8")
         assert grid.said == f"Written to {written}."
 
 

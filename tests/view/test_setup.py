@@ -443,7 +443,7 @@ def test_remarks_follow_what_is_typed() -> None:
         HELD, "setup", line_of(HELD, "tube", "bore"), "remark"
     )
     cut = set_field(HELD, "400 mm", "tube", "blank")
-    assert shown(cut, "setup", line_of(cut, "tube", "blank"), "remark") == "42.3 mm to cut off"
+    assert shown(cut, "setup", line_of(cut, "tube", "blank"), "remark") == "39.5 mm to cut off"
     stated = set_field(HELD, "1", "uncertainty", "tuner")
     assert shown(stated, "setup", line_of(stated, "uncertainty", "tuner"), "remark") == ""
 
