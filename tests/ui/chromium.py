@@ -110,6 +110,14 @@ class Page:
         """What is to be seen, as PNG."""
         return base64.b64decode((await self.tell("Page.captureScreenshot"))["data"])
 
+    async def until_seen(self, picture: bytes) -> None:
+        """Wait until it looks as it did."""
+
+        async def is_so() -> bool:
+            return await self.picture() == picture
+
+        await _until(is_so, "the same picture")
+
 
 async def _until(is_so: Callable[[], Awaitable[bool]], what: str) -> None:
     async def look() -> None:

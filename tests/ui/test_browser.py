@@ -125,7 +125,7 @@ async def test_in_a_real_browser(tmp_path: Path) -> None:
         await page.until_painted("The columns")
         assert await page.picture() != first
         await page.press("Escape", 27)
-        await page.until_painted("Marsh wren")
+        await page.until_seen(first)
         await page.press("ArrowRight", 39)
         await page.press("5", 53, "5")
         await page.press("Enter", 13, "\r")
