@@ -10,29 +10,31 @@ import argparse
 import difflib
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
 
 from scaledesign import __version__
+from scaledesign.cli import (
+    comparing_arguments,
+    fingering_arguments,
+    plugin_arguments,
+    sound_arguments,
+    tuning_arguments,
+)
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
-from scaledesign.locations import EXAMPLES
+from scaledesign.cli.options import (
+    Commands,
+    Parser,
+    add_design,
+    add_form,
+    add_json,
+    add_origin,
+    add_output,
+    add_units,
+    add_written,
+    new_command,
+)
 
 GRID_OPTIONS = ("--example", "--no-colour", "--ascii", "--browser")
 MOUTHS = ("duct", "notch", "rim", "transverse")
-FORMS = ("text", "tsv", "csv")
-
-
-class Parser(argparse.ArgumentParser):
-    """An argument parser that complains in one sentence."""
-
-    def error(self, message: str) -> NoReturn:
-        """Say what is wrong on stderr and leave with the usage code."""
-        print(f"{self.prog}: {message}; see {self.prog} --help.", file=sys.stderr)
-        raise SystemExit(USAGE)
-
-
-def example_names() -> tuple[str, ...]:
-    """Names of the designs that come with the program."""
-    return tuple(sorted(path.stem for path in EXAMPLES.glob("*.toml")))
 
 
 def parse(argv: Sequence[str] | None) -> argparse.Namespace:
@@ -99,81 +101,18 @@ def build_parser() -> Parser:
     _add_chart(commands)
     _add_check(commands)
     _add_catalogue(commands)
+    tuning_arguments.add(commands)
+    fingering_arguments.add(commands)
+    comparing_arguments.add(commands)
+    sound_arguments.add(commands)
+    plugin_arguments.add(commands)
     _add_accuracy(commands)
     _add_completion(commands)
     return parser
 
 
-def _command(
-    commands: argparse._SubParsersAction[Parser], name: str, run: str, words: str, examples: tuple[str, ...]
-) -> Parser:
-    """Add one command with its sentence and the examples that ``--help`` shows."""
-    command = commands.add_parser(
-        name,
-        help=words,
-        description=words[0].upper() + words[1:] + ".",
-        epilog="examples:\n" + "\n".join(f"  {example}" for example in examples),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    command.set_defaults(run=f"scaledesign.cli.{run}")
-    return command
-
-
-def _add_design(command: Parser, *, required: bool = True) -> None:
-    """The design: a file of the maker's or one of the examples."""
-    names = example_names()
-    which = command.add_mutually_exclusive_group(required=required)
-    which.add_argument("file", nargs="?", metavar="FILE", help="design file")
-    which.add_argument("--example", metavar="NAME", choices=names, help=f"one of ours: {', '.join(names)}")
-
-
-def _add_output(command: Parser) -> None:
-    """Where a changed design goes."""
-    where = command.add_mutually_exclusive_group()
-    where.add_argument("-o", "--output", metavar="OUT", help="write the design to this file")
-    where.add_argument("--in-place", action="store_true", help="write the design back to FILE")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
-
-
-def _add_json(command: argparse._ActionsContainer) -> None:
-    command.add_argument(
-        "--json", action="store_true", help="one JSON object for programs, SI units named in the keys"
-    )
-
-
-def _add_form(command: argparse._ActionsContainer) -> None:
-    command.add_argument(
-        "--as",
-        dest="form",
-        choices=FORMS,
-        help="text to read, or tsv or csv for a spreadsheet, not rounded for the hand "
-        "(default: by the ending of OUT, else text)",
-    )
-
-
-def _add_written(command: Parser) -> None:
-    """Where a list goes."""
-    command.add_argument("-o", "--output", metavar="OUT", help="write it to this file instead of printing it")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
-
-
-def _add_units(command: Parser) -> None:
-    command.add_argument("--units", choices=("mm", "in"), help="units to print (default: the design's own)")
-
-
-def _add_origin(command: Parser) -> None:
-    command.add_argument(
-        "--from",
-        dest="origin",
-        choices=("edge", "foot", "cut-end"),
-        default="edge",
-        help="end you measure holes from: sounding edge, foot, or the tube's mouth-side cut end",
-    )
-
-
-def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_grid(commands: Commands) -> None:
+    command = new_command(
         commands, "grid", "grid_command:grid",
         "open a flute on the screen, true on every edit; the same as no command at all",
         (
@@ -181,7 +120,7 @@ def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
             "scaledesign grid --browser flute.toml",
         ),
     )  # fmt: skip
-    _add_design(command, required=False)
+    add_design(command, required=False)
     command.add_argument("--no-colour", action="store_true", help="no colours, as with NO_COLOR set")
     command.add_argument("--ascii", action="store_true", help="draw with plain letters only")
     command.add_argument(
@@ -192,8 +131,8 @@ def _add_grid(commands: argparse._SubParsersAction[Parser]) -> None:
     )
 
 
-def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_new(commands: Commands) -> None:
+    command = new_command(
         commands,
         "new",
         "new_command:new",
@@ -238,12 +177,12 @@ def _add_new(commands: argparse._SubParsersAction[Parser]) -> None:
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
     command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
-    _add_origin(command)
-    _add_json(command)
+    add_origin(command)
+    add_json(command)
 
 
-def _add_solve(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_solve(commands: Commands) -> None:
+    command = new_command(
         commands,
         "solve",
         "design_commands:solve",
@@ -254,43 +193,43 @@ def _add_solve(commands: argparse._SubParsersAction[Parser]) -> None:
             "scaledesign solve flute.toml --units in --from foot -o solved.toml",
         ),
     )
-    _add_design(command)
-    _add_output(command)
-    _add_units(command)
-    _add_origin(command)
-    _add_json(command)
+    add_design(command)
+    add_output(command)
+    add_units(command)
+    add_origin(command)
+    add_json(command)
 
 
-def _add_predict(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_predict(commands: Commands) -> None:
+    command = new_command(
         commands,
         "predict",
         "design_commands:predict",
         "say what the flute will play as it stands, with a ± on every note",
         ("scaledesign predict flute.toml", "scaledesign predict flute.toml --no-losses --json"),
     )
-    _add_design(command)
+    add_design(command)
     command.add_argument(
         "--no-losses", action="store_true", help="ideal air, to compare with other calculations"
     )
-    _add_units(command)
-    _add_json(command)
+    add_units(command)
+    add_json(command)
 
 
-def _add_registers(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_registers(commands: Commands) -> None:
+    command = new_command(
         commands,
         "registers",
         "registers_command:show",
         "say whether the second octave will speak, and why not where it does not",
         ("scaledesign registers flute.toml", "scaledesign registers --example reed-bunting --json"),
     )
-    _add_design(command)
-    _add_json(command)
+    add_design(command)
+    add_json(command)
 
 
-def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_calibrate(commands: Commands) -> None:
+    command = new_command(
         commands,
         "calibrate",
         "calibrate_command:calibrate",
@@ -324,13 +263,13 @@ def _add_calibrate(commands: argparse._SubParsersAction[Parser]) -> None:
         help="a note of the flute, by its number in scaledesign predict; may be given again; nothing after "
         "the = takes a reading back",
     )
-    _add_output(command)
-    _add_units(command)
-    _add_json(command)
+    add_output(command)
+    add_units(command)
+    add_json(command)
 
 
-def _add_holes(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_holes(commands: Commands) -> None:
+    command = new_command(
         commands,
         "holes",
         "design_commands:holes",
@@ -341,17 +280,17 @@ def _add_holes(commands: argparse._SubParsersAction[Parser]) -> None:
             "scaledesign holes flute.toml -o holes.csv",
         ),
     )
-    _add_design(command)
-    _add_units(command)
-    _add_origin(command)
+    add_design(command)
+    add_units(command)
+    add_origin(command)
     form = command.add_mutually_exclusive_group()
-    _add_form(form)
-    _add_json(form)
-    _add_written(command)
+    add_form(form)
+    add_json(form)
+    add_written(command)
 
 
-def _add_chart(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_chart(commands: Commands) -> None:
+    command = new_command(
         commands,
         "chart",
         "design_commands:chart",
@@ -362,14 +301,14 @@ def _add_chart(commands: argparse._SubParsersAction[Parser]) -> None:
             "scaledesign chart flute.toml --as tsv > fingerings.txt",
         ),
     )
-    _add_design(command)
-    _add_form(command)
-    _add_written(command)
+    add_design(command)
+    add_form(command)
+    add_written(command)
     command.add_argument("--ascii", action="store_true", help="letters instead of circles")
 
 
-def _add_check(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_check(commands: Commands) -> None:
+    command = new_command(
         commands,
         "check",
         "design_commands:check",
@@ -379,24 +318,24 @@ def _add_check(commands: argparse._SubParsersAction[Parser]) -> None:
     command.add_argument("files", nargs="+", metavar="FILE", help="design file")
 
 
-def _add_catalogue(commands: argparse._SubParsersAction[Parser]) -> None:
+def _add_catalogue(commands: Commands) -> None:
     for name, words in (
         ("scales", "list the scales, with their words"),
         ("systems", "list the fingering systems, with their words"),
         ("plugins", "list the plug-ins, what each adds, and which are switched off and why"),
     ):
-        command = _command(
+        command = new_command(
             commands,
             name,
             f"catalogue_commands:{name}",
             words,
             (f"scaledesign {name}", f"scaledesign {name} --json"),
         )
-        _add_json(command)
+        add_json(command)
 
 
-def _add_accuracy(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_accuracy(commands: Commands) -> None:
+    command = new_command(
         commands,
         "accuracy",
         "accuracy_command:accuracy",
@@ -404,13 +343,13 @@ def _add_accuracy(commands: argparse._SubParsersAction[Parser]) -> None:
         ("scaledesign accuracy", "scaledesign accuracy | less", "scaledesign accuracy -o accuracy.md"),
     )
     form = command.add_mutually_exclusive_group()
-    _add_json(form)
+    add_json(form)
     form.add_argument("-o", "--output", metavar="OUT", help="write the page to this file, as Markdown")
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
 
 
-def _add_completion(commands: argparse._SubParsersAction[Parser]) -> None:
-    command = _command(
+def _add_completion(commands: Commands) -> None:
+    command = new_command(
         commands,
         "completion",
         "completion:completion",

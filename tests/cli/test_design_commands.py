@@ -14,7 +14,7 @@ import pytest
 import scaledesign
 from scaledesign import locations
 from scaledesign.cli import main
-from scaledesign.cli.parser import FORMS, example_names
+from scaledesign.cli.options import FORMS, example_names
 from scaledesign.paper.tables import Form
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run

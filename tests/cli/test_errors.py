@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.cli.exit_codes import MEANINGS
-from scaledesign.cli.parser import example_names
+from scaledesign.cli.options import example_names
 from tests.cli.running import Run
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from scaledesign.cli.parser import example_names
+from scaledesign.cli.options import example_names
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from scaledesign.cli.parser import example_names
+from scaledesign.cli.options import example_names
 
 CHECKOUT = Path(__file__).parents[2]
 
