@@ -81,6 +81,7 @@ def resonances(
     *,
     near: Resonances | None = None,
     losses: bool = True,
+    missing: bool = False,
 ) -> Resonances:
     """Playing frequencies of N flutes under M fingerings.
 
@@ -91,6 +92,8 @@ def resonances(
     near : Resonances, optional
         Those of like flutes (frequency and level broadcast to (N, M)), to start from.
     losses : bool
+    missing : bool
+        Whether a register that is not there is NaN, instead of an error.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def resonances(
     Raises
     ------
     NoPitchError
-        Where no such zero lies between LOWEST and HIGHEST.
+        Where no such zero lies between LOWEST and HIGHEST, unless ``missing``.
     """
     shape = (flutes.count, fingerings.count)
     size = max(1, BLOCK // max(1, fingerings.count))
@@ -110,17 +113,19 @@ def resonances(
         block = flutes if size >= flutes.count else flutes.take(part)
         layout = lay_out(block)
         if near is None:
-            frequency[part], level[part] = _from_below(layout, fingerings, losses)
+            frequency[part], level[part] = _from_below(layout, fingerings, losses, missing)
             continue
         start = np.broadcast_to(near.frequency, shape)[part]
         level[part] = np.broadcast_to(near.level, shape)[part]
         frequency[part], found = _zero_at_level(layout, fingerings.share, level[part], start, losses)
         if not found.all():
-            frequency[part], level[part] = _from_below(layout, fingerings, losses)
+            frequency[part], level[part] = _from_below(layout, fingerings, losses, missing)
     return Resonances(frequency, level)
 
 
-def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[Floats, Indices]:
+def _from_below(
+    layout: Layout, fingerings: Fingerings, losses: bool, missing: bool
+) -> tuple[Floats, Indices]:
     """Count the zeros that exist, from the lowest, up to each fingering's register.
 
     A level that the phase jumps over is a resonance that the losses have swallowed; it has no zero and
@@ -150,6 +155,8 @@ def _from_below(layout: Layout, fingerings: Fingerings, losses: bool) -> tuple[F
         more = (counted < register)[:, left]
         ahead = value * (next_level + 1) / np.maximum(next_level, 1)
         start[:, left] = np.where(more, ahead, value)
+    if missing:
+        return np.where(counted < register, np.nan, frequency), level
     rows = np.flatnonzero((counted < register).any(axis=0))
     raise NoPitchError(tuple(int(row) for row in rows), "this tube has no such register that could speak")
 

@@ -14,8 +14,9 @@ from scaledesign.model.document import AirSetting, Design, Station
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver.problem import problem_of, voicing_of
-from scaledesign.solver.resonance import resonances
+from scaledesign.solver.resonance import Fingerings, resonances
 from scaledesign.workshop.ask import targets
+from tests.bench.workload import every_fingering
 from tests.reference.bridge import plain_of
 from tests.reference.plain import cents, playing_frequency
 from tests.solver.remake_examples import EXAMPLES, PLANS
@@ -178,6 +179,16 @@ def test_a_register_that_is_not_there_is_named() -> None:
         scaledesign.predict(replace(design, tube=pipe, holes=(), rows=rows))
     assert caught.value.rows == (2,)
     assert "row 3" in str(caught.value)
+
+
+def test_a_register_that_is_not_there_may_be_asked_for() -> None:
+    """With ``missing`` it is NaN, and the others are what they are alone."""
+    wide = replace(every_fingering()[0], bore_scale=np.full(1, 5.0))
+    shut = Fingerings(np.zeros((6, 3)), np.array([1, 2, 9]))
+    found = resonances(wide, shut, missing=True).frequency
+    assert np.isnan(found[0]).tolist() == [False, False, True]
+    alone = resonances(wide, Fingerings(shut.share[:, :2], shut.register[:2])).frequency
+    assert found[0, :2] == pytest.approx(alone[0])
 
 
 def test_a_design_without_rows_or_holes_predicts_nothing() -> None:

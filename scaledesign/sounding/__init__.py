@@ -1,0 +1,1 @@
+"""A flute heard: tones, and its notes for other programs."""
