@@ -11,7 +11,8 @@ Apart from everything else so that any layer may raise without importing another
     ├── UnknownNameError      a scale, system, bit set, hand or example that nobody offers
     ├── EditError             an edit that does not fit the document it is applied to
     ├── PluginError           a plug-in that was named and cannot be used
-    └── NoPitchError          a fingering whose register cannot be found in the audible range
+    ├── NoPitchError          a fingering whose register cannot be found in the audible range
+    └── SilentError           sound that this machine cannot play
 """
 
 from __future__ import annotations
@@ -135,3 +136,14 @@ class NoPitchError(ScaledesignError, ArithmeticError):
             return self.reason
         named = ", ".join(str(row + 1) for row in self.rows)
         return f"No pitch found for row {named}: {self.reason}."
+
+
+class SilentError(ScaledesignError, OSError):
+    """Sound that this machine cannot play: ``problem`` and ``remedy``."""
+
+    def __init__(self, problem: str, remedy: str) -> None:
+        super().__init__(problem, remedy)
+        self.problem, self.remedy = problem, remedy
+
+    def __str__(self) -> str:
+        return f"{self.problem}; {self.remedy}."

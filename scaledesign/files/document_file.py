@@ -18,7 +18,7 @@ from scaledesign.files.document_write import changed, fresh
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 
-__all__ = ["dumps", "load", "loads", "put", "save"]
+__all__ = ["dumps", "load", "loads", "put", "put_bytes", "save"]
 
 
 def load(path: str | os.PathLike[str]) -> Design:
@@ -88,7 +88,16 @@ def put(text: str, path: str | os.PathLike[str]) -> None:
     ------
     DesignError : if the file cannot be written
     """
-    data = text.encode("utf-8")
+    put_bytes(text.encode("utf-8"), path)
+
+
+def put_bytes(data: bytes, path: str | os.PathLike[str]) -> None:
+    """Write bytes to a file, all of them or nothing.
+
+    Raises
+    ------
+    DesignError : if the file cannot be written
+    """
     file = os.fspath(path)
     try:
         _replace(Path(os.path.realpath(path)), data)
