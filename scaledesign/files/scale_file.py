@@ -10,6 +10,7 @@
     period  = "2"                                 # optional; the degrees repeat from here
     steps   = [0, 3, 5, 7, 10]                    # optional; semitones that each degree is written at
     also    = ["another name"]                    # optional
+    kind    = "pure intervals"                    # optional; what it is listed among
 
 Without ``period`` the scale repeats at the octave, or where a list that reaches the octave ends.
 Apart from design files: a scale is shared by many designs. No tuning and no frequency belongs here.
@@ -24,7 +25,7 @@ from pathlib import Path
 from scaledesign.errors import Fault, QuantityError, ScaleError
 from scaledesign.model.scale import Scale, parse_degree, scale_of_degrees
 
-KEYS = ("name", "words", "source", "degrees", "period", "steps", "also")
+KEYS = ("name", "words", "source", "degrees", "period", "steps", "also", "kind")
 
 
 def load(path: Path) -> Scale:
@@ -73,6 +74,8 @@ def dumps(scale: Scale) -> str:
         table["steps"] = list(scale.steps)
     if scale.also:
         table["also"] = list(scale.also)
+    if scale.kind:
+        table["kind"] = scale.kind
     return tomli_w.dumps({"scale": table})
 
 
@@ -101,7 +104,7 @@ class _Reader:
             if key not in KEYS:
                 self._fault(key, "is no key of a scale", f"write {_nearest(key)}")
         name = self._text("name", needed=True)
-        words, source = self._text("words"), self._text("source")
+        words, source, kind = self._text("words"), self._text("source"), self._text("kind")
         degrees = self._degrees()
         period = self._degree("period", self.table["period"]) if "period" in self.table else None
         steps, also = self._steps(), self._also()
@@ -111,7 +114,7 @@ class _Reader:
             made = scale_of_degrees(degrees) if period is None else None
             cents = made.cents if made else tuple(parse_degree(text) for text in degrees)
             size = made.period if made else period or 0.0
-            return Scale(name, cents, size, steps, source, words, also)
+            return Scale(name, cents, size, steps, source, words, also, kind)
         except QuantityError as error:
             key = "steps" if "step" in error.problem else "degrees"
             self._fault(key, error.problem, error.remedy, value="")

@@ -52,9 +52,11 @@ class Scale:
     """One line in plain words for somebody choosing a scale."""
     also: tuple[str, ...] = ()
     """Other names it is found under."""
+    kind: str = ""
+    """What it is listed among, in a word or two: ``"five notes"``, ``"temperaments"``."""
 
     def __post_init__(self) -> None:
-        problem = _texts(self.name, self.source, self.words, self.also) or _rising(
+        problem = _texts(self.name, self.source, self.words, self.also, self.kind) or _rising(
             "cents", self.cents, "period", self.period
         )
         if not problem and self.period < 100:
@@ -219,11 +221,11 @@ def _counterpart(note: Note, was: Tuned, now: Tuned) -> float | None:
     return high - distance + periods * new.span if low < high - distance else None
 
 
-def _texts(name: object, source: object, words: object, also: object) -> str:
+def _texts(name: object, source: object, words: object, also: object, kind: object) -> str:
     if not isinstance(name, str) or not name.strip():
         return "is no name"
-    if not isinstance(source, str) or not isinstance(words, str):
-        return "has a source or words that are no text"
+    if not all(isinstance(text, str) for text in (source, words, kind)):
+        return "has a source, words or a kind that are no text"
     if not isinstance(also, tuple) or not all(isinstance(other, str) and other.strip() for other in also):
         return "has other names that are no tuple of texts"
     return ""
@@ -282,5 +284,6 @@ EQUAL = Scale(
     source="twelve equal semitones of 100 cents, by definition",
     words="All twelve semitones, as a piano has them.",
     also=("equal temperament",),
+    kind="temperaments",
 )
 """Equal temperament: what a written note means where no scale is chosen."""
