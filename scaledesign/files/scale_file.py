@@ -23,6 +23,7 @@ import tomllib
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
+from scaledesign.model.degrees import cents_text, degree_text
 from scaledesign.model.scale import Scale, parse_degree, scale_of_degrees
 
 KEYS = ("name", "words", "source", "degrees", "period", "steps", "also", "kind")
@@ -63,13 +64,13 @@ def loads(text: str, file: str = "<text>") -> Scale:
 
 
 def dumps(scale: Scale) -> str:
-    """Text of a scale file that reads back as ``scale``, degrees in cents."""
+    """Text of a scale file that reads back as ``scale``: ratios where they say the same, else cents."""
     import tomli_w
 
     table: dict[str, object] = {"name": scale.name}
     table.update({key: text for key, text in (("words", scale.words), ("source", scale.source)) if text})
-    table["degrees"] = [_cents(value) for value in scale.cents]
-    table["period"] = _cents(scale.period)
+    table["degrees"] = [_size(value) for value in scale.cents]
+    table["period"] = _size(scale.period)
     if scale.steps is not None:
         table["steps"] = list(scale.steps)
     if scale.also:
@@ -79,9 +80,9 @@ def dumps(scale: Scale) -> str:
     return tomli_w.dumps({"scale": table})
 
 
-def _cents(value: float) -> str:
-    whole = float(value)
-    return f"{whole:.0f} c" if whole == round(whole) else f"{whole!r} c"
+def _size(value: float) -> str:
+    text = degree_text(value)
+    return text if parse_degree(text) == value else cents_text(value)
 
 
 class _Reader:
