@@ -5,24 +5,30 @@ Apart from the registry, which builds it. A frozen value: nothing is imported, r
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
 from scaledesign.errors import UnknownNameError
 from scaledesign.model.document import Row, Tuning
 from scaledesign.model.pitch import Note
+from scaledesign.model.retune import equal_division
 from scaledesign.model.scale import EQUAL, Scale, scale_of_degrees
 from scaledesign.model.system import Fingering, System, rows_of
 
 Offered = TypeVar("Offered", Scale, System)
 
+EQUAL_STEPS = (5, 72)
+"""The least and the most equal steps to the octave that a name such as ``19 equal`` may ask for."""
+_EQUALLY = re.compile(r"(\d{1,3}) equal(?: steps)?")
+
 
 @dataclass(frozen=True, slots=True)
 class PluginStatus:
-    """How one plug-in, or one scale file that could not be read, fared."""
+    """How one plug-in fared, or a scale file or list that could not be read."""
 
     name: str
-    origin: Literal["bundled", "installed", "folder", "scale file"]
+    origin: Literal["bundled", "installed", "folder", "scale file", "list"]
     where: str
     """Module or file."""
     version: str = ""
@@ -34,6 +40,10 @@ class PluginStatus:
     hooks: tuple[str, ...] = ()
     contributes: tuple[str, ...] = ()
     """What it offers, in words: ``"scale major"``."""
+    remarks: tuple[str, ...] = ()
+    """What its author should mend though it works: it is slow, it prints."""
+    off: bool = False
+    """Whether the user switched it off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +70,15 @@ class Catalogue:
     def scale(self, name: str) -> Scale:
         """Scale of a name, or of another name it is found under; upper and lower case count as one.
 
+        A name such as ``19 equal`` is a scale by rule, whatever the number within ``EQUAL_STEPS``.
+
         Raises
         ------
         UnknownNameError
             naming the nearest known name.
         """
+        if by_rule := _EQUALLY.fullmatch(comparable(name)):
+            return _equal(name, int(by_rule[1]))
         return _named("scale", name, self._scales)
 
     def system(self, name: str) -> System:
@@ -136,6 +150,15 @@ def nearest(name: str, known: tuple[str, ...]) -> str:
     from difflib import get_close_matches
 
     return next(iter(get_close_matches(comparable(name), known, n=1)), "")
+
+
+def _equal(name: str, count: int) -> Scale:
+    """The scale that a name with a number of equal steps means."""
+    least, most = EQUAL_STEPS
+    if not least <= count <= most:
+        raise UnknownNameError("scale", name, (), f"{min(max(count, least), most)} equal")
+    made = equal_division(count)
+    return replace(made, name=f"{count} equal", also=(f"{count} equal steps",), kind="equal steps")
 
 
 def _named(kind: str, name: str, offers: tuple[Offered, ...]) -> Offered:
