@@ -18,34 +18,25 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from scaledesign.ui.cell_editor import CellEditor
-from scaledesign.ui.cell_table import CellTable, Shown
-from scaledesign.ui.errand import Errand
+from scaledesign.ui.cell_table import CellTable
+from scaledesign.ui.engine import Engine
 from scaledesign.ui.look import Look
+from scaledesign.ui.painter import Painter
 from scaledesign.ui.picture import Picture
-from scaledesign.view import pictures, row_work, screen_words
+from scaledesign.ui.room import room
+from scaledesign.view import row_work, screen_words
 from scaledesign.view.actions import bindings
 from scaledesign.view.columns import PaneName
 from scaledesign.view.deeds import DEEDS
 from scaledesign.view.desk import PANES, Desk, Want
 from scaledesign.view.guide import Guide
-from scaledesign.view.lines import Line
 from scaledesign.view.moving import jumped
-from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 
-AT_ONCE = 0.02
-"""Seconds that a key waits for the engine before the old numbers are painted, dimmed. A computer with nothing
-else to do needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
 PAUSE = 0.12
 """Seconds without a key after which bits, reasons and the sound are worked out."""
 KEEP = 0.01
 """Seconds after which what was done is kept: by then it is painted, and no key has come."""
-WIDE, TALL = 116, 30
-"""Cells from which all tables stand side by side."""
-LEFT, RIGHT = 104, 37
-"""Cells that grid and hole list want at most, and that form and sound want at least."""
-LISTENING = 71
-"""Cells that are left to the grid, up to its holes, while the sound is large."""
 
 
 class MainScreen(Screen[None]):
@@ -99,15 +90,14 @@ class MainScreen(Screen[None]):
         self._unkept = False
         self._due = False
         """Whether the desk is to be asked about and painted."""
-        self._asked: Want | None = None
         self._painted = desk
         self.desk = desk
         self.keys = keys
         self.look = look
         self.sounding = sounding
         self.wide = True
-        self._ear = pictures.Ear()
-        self._thinking: Callable[[], None] | None = None
+        self._painter = Painter(self, keys)
+        self._engine = Engine(self._told)
         self._pause: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -139,10 +129,7 @@ class MainScreen(Screen[None]):
     @property
     def table(self) -> CellTable:
         """The table of the pane in use."""
-        return self._table(self.desk.pane)
-
-    def _table(self, pane: PaneName) -> CellTable:
-        return self.query_one(f"#{pane}", CellTable)
+        return self._painter.table(self.desk.pane)
 
     def show(self, desk: Desk) -> None:
         """Put another desk in place of the one there is; it is asked about and painted once no key waits."""
@@ -159,9 +146,11 @@ class MainScreen(Screen[None]):
         self._due = False
         want = self.desk.want
         if want is None:
-            self._stop_thinking()
-        elif want is not self._asked:
-            self._ask(want)
+            self._engine.stop()
+        elif want is not self._engine.asked:
+            answer = self._engine.ask(want)
+            if answer is not None:
+                self._take(answer, want)
         self._shown()
 
     def _shown(self) -> None:
@@ -187,87 +176,36 @@ class MainScreen(Screen[None]):
             self.keep(self.desk)
 
     def _paint(self) -> None:
-        desk, sheet = self.desk, self.desk.sheet
-        for pane in screen_words.ORDER:
-            table = self._table(pane)
-            if table.display:
-                columns = PANES[pane].columns(sheet)
-                if table.shown is not None and _same(table.shown.columns, columns):
-                    columns = table.shown.columns
-                table.show(
-                    Shown(
-                        PANES[pane],
-                        sheet,
-                        columns,
-                        PANES[pane].count(sheet),
-                        desk.selections[pane],
-                        PANES[pane].spare,
-                    )
-                )
-        keys = self.keys
-        self._draw("title", lambda width, height: (screen_words.title(desk, keys, width),))
-        self._draw("tabs", lambda width, height: (screen_words.tabs(desk, self.sounding),))
-        self._draw("status", lambda width, height: screen_words.status(desk, keys, width))
-        self._draw("footer", lambda width, height: (screen_words.footer_line(desk, keys, width),))
-        self._draw("flute", lambda width, height: pictures.flute(desk, width, height))
-        self._draw("errors", lambda width, height: pictures.errors(desk, width, height))
-        self._draw("spectrum", lambda width, height: self._ear.lines(desk, width, height))
-        if self.guide is not None:
-            walk = self.guide.lines(keys, self.app.size.width)
-            self.query_one("#guide").styles.height = len(walk)
-            self._draw("guide", lambda width, height: walk)
+        self._painter.paint(self.desk, sounding=self.sounding, guide=self.guide)
         self._listen_later()
 
     def _listen_later(self) -> None:
         """The sound of the row in hand is worked out once no key comes: it may not hold up the next."""
         if self._pause is not None:
             self._pause.stop()
-        due = self.query_one("#spectrum").display and self._ear.due(self.desk)
-        self._pause = self.set_timer(PAUSE, self._listen) if due else None
+        self._pause = self.set_timer(PAUSE, self._listen) if self._painter.to_hear(self.desk) else None
 
     def _listen(self) -> None:
         self._pause = None
-        desk = self.desk
-        self._ear.listen(desk)
-        self._draw("spectrum", lambda width, height: self._ear.lines(desk, width, height))
+        self._painter.listen(self.desk)
 
     @property
     def at_rest(self) -> bool:
         """Whether all is worked out and drawn until the next key."""
         return self.desk.want is None and self._pause is None
 
-    def _draw(self, name: str, draw: Callable[[int, int], tuple[Line, ...]]) -> None:
-        picture = self.query_one(f"#{name}", Picture)
-        if picture.display:
-            picture.show(draw)
-
     def _arrange(self) -> None:
         """Show what there is room for."""
-        size = self.app.size
-        self.wide = size.width >= WIDE and size.height >= TALL
+        desk, size = self.desk, self.app.size
+        holes = len(desk.design.holes)
+        found = room(size, desk.pane, holes, sounding=self.sounding, guide=self.guide is not None)
+        self.wide = found.wide
         self.set_class(self.wide, "wide")
         self.set_class(self.sounding, "sounding")
-        pane = self.desk.pane
-        shown = {
-            "guide": self.guide is not None,
-            "rows": self.wide or (pane == "rows" and not self.sounding),
-            "holes": self.wide or (pane == "holes" and not self.sounding),
-            "setup": (pane == "setup" or self.wide) and not self.sounding,
-            "errors": self.wide or self.sounding,
-            "spectrum": self.wide or self.sounding,
-            "left": self.wide or (pane != "setup" and not self.sounding),
-            "right": self.wide or pane == "setup" or self.sounding,
-        }
-        for name, seen in shown.items():
+        for name, seen in found.shown.items():
             self.query_one(f"#{name}").set_class(not seen, "gone")
-        left = min(LISTENING if self.sounding else LEFT, size.width - RIGHT)
-        self.query_one("#left").styles.width = left if self.wide else "1fr"
-        if self.wide:
-            holes = len(self.desk.design.holes) + 2
-            room = size.height - 11
-            self._table("holes").styles.height = min(holes + 1, room // 2)
-        else:
-            self._table("holes").styles.height = "1fr"
+        self.query_one("#left").styles.width = found.left
+        self._painter.table("holes").styles.height = found.holes
 
     def on_resize(self) -> None:
         """The terminal changed its size."""
@@ -283,43 +221,17 @@ class MainScreen(Screen[None]):
 
     # The engine
 
-    def _ask(self, want: Want) -> None:
-        """Ask the engine, and wait for it as long as nobody would notice."""
-        self._asked = want
-        self._stop_thinking()
-        errand = Errand(lambda cancelled: _quick(want, cancelled), self._teller(want))
-        answer = errand.wait(AT_ONCE)
-        if answer is None:
-            self._thinking = errand.cancel
-        else:
-            self._take(answer, want)
-
     def _take(self, answer: Answer, want: Want) -> None:
         """An answer; where it is not the last word, the rest is worked out when the maker pauses."""
-        self._thinking = None
         history = self.desk.history
         self.desk = self.desk.answered(answer, want.revision)
         self._unkept |= self.desk.history is not history
-        if not answer.final:
-            self._thinking = self.set_timer(PAUSE, lambda: self._think(want)).stop
+        final = answer.final
+        self._engine.later(None if final else self.set_timer(PAUSE, lambda: self._engine.think(want)).stop)
 
-    def _think(self, want: Want) -> None:
-        """Solve whole, in the background; a newer question stops it."""
-        errand = Errand(lambda cancelled: _thorough(want, cancelled), self._teller(want))
-        self._thinking = errand.cancel
-        errand.leave()
-
-    def _teller(self, want: Want) -> Callable[[Answer], None]:
-        return lambda answer: self._post(self.Answered(answer, want))
-
-    def _post(self, message: Answered) -> None:
+    def _told(self, answer: Answer, want: Want) -> None:
         if self.is_running:
-            self.post_message(message)
-
-    def _stop_thinking(self) -> None:
-        if self._thinking is not None:
-            self._thinking()
-            self._thinking = None
+            self.post_message(self.Answered(answer, want))
 
     def on_main_screen_answered(self, message: Answered) -> None:
         """The newest answer is shown; an older one is dropped."""
@@ -532,32 +444,5 @@ class MainScreen(Screen[None]):
         self.set_focus(self.table)
 
 
-def _quick(want: Want, cancelled: Callable[[], bool]) -> Answer:
-    if want.kind == "predict":
-        return _at_any_price(want, lambda: live.held(want.design))
-    return _at_any_price(want, lambda: live.quick(want.design, want.last, cancelled))
-
-
-def _thorough(want: Want, cancelled: Callable[[], bool]) -> Answer:
-    return _at_any_price(want, lambda: live.thorough(want.design, cancelled))
-
-
-def _at_any_price(want: Want, ask: Callable[[], Answer]) -> Answer:
-    """An answer whatever happens: a fault of the program's own must not take the maker's work with it."""
-    try:
-        return ask()
-    except Exception as error:  # noqa: BLE001 - the last door before the screen
-        said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); undo the last step."
-        return Answer(want.design, None, (said,))
-
-
 def _pane_name(table: CellTable) -> PaneName:
     return next(pane for pane in screen_words.ORDER if pane == table.id)
-
-
-def _same(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
-    """Whether columns are the same in name and width, so that nothing has to be measured again."""
-    return len(old) == len(new) and all(
-        getattr(a, "key", "") == getattr(b, "key", "") and getattr(a, "title", "") == getattr(b, "title", "")
-        for a, b in zip(old, new, strict=True)
-    )

@@ -15,9 +15,10 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
 
-from scaledesign.ui import main_screen
+from scaledesign.ui import room
 from scaledesign.ui.app import GridApp
 from scaledesign.ui.cell_editor import CellEditor
+from scaledesign.ui.cell_table import CellTable
 from scaledesign.ui.main_screen import MainScreen
 from scaledesign.view.columns import PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
@@ -116,7 +117,7 @@ class Grid:
     async def resize(self, size: tuple[int, int]) -> None:
         """A terminal of another size."""
         await self.pilot.resize_terminal(*size)
-        wide = size[0] >= main_screen.WIDE and size[1] >= main_screen.TALL
+        wide = size[0] >= room.WIDE and size[1] >= room.TALL
         line = self.main.query_one("#footer")
         await self.until(lambda: self.main.wide == wide and line.size.width == size[0], "the new size")
         await self.settled()
@@ -130,7 +131,7 @@ class Grid:
     def place(self, row: int, key: str, pane: PaneName = "rows") -> tuple[int, int]:
         """Where a cell is on the screen."""
         column = next(i for i, c in enumerate(PANES[pane].columns(self.desk.sheet)) if c.key == key)
-        region = self.main._table(pane).cell_region(row, column)
+        region = self.main.query_one(f"#{pane}", CellTable).cell_region(row, column)
         return region.x, region.y
 
     async def until(self, is_so: Callable[[], bool], what: str = "") -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from scaledesign.files import document_file
 from scaledesign.model.document import Design
-from scaledesign.ui import app
+from scaledesign.ui import file_work
 from scaledesign.view.file_questions import Export
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
@@ -228,7 +228,7 @@ async def test_leaving_waits_for_what_is_saved_but_not_for_a_maker_who_goes_on(
 
 
 async def test_a_save_never_waits_for_ever(wren: Path, slow: Slow, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(app, "RETRY", 0.001)
+    monkeypatch.setattr(file_work, "RETRY", 0.001)
     async with opened(wren, size=NARROW) as grid:
         await grid.go(0, "cents")
         slow.slow = True

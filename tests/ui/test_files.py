@@ -130,7 +130,7 @@ async def test_a_file_changed_on_disk_is_asked_about(wren: Path, answer: str, ce
 async def test_a_change_on_disk_is_noticed(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
         wren.write_bytes(wren.read_bytes() + b"\n# by hand\n")
-        grid.app._look_at_file()
+        grid.app.files.look_at_file()
         assert "wren.toml was changed by another window or program" in grid.said
 
 
@@ -392,5 +392,5 @@ async def test_a_save_knows_what_it_wrote(wren: Path, monkeypatch: pytest.Monkey
         with monkeypatch.context() as patch:
             patch.setattr(document_file, "put", and_another)
             await grid.press("ctrl+s")
-        grid.app._look_at_file()
+        grid.app.files.look_at_file()
         assert "was changed by another window or program" in grid.said

@@ -1,0 +1,204 @@
+"""Every dialog of the program, made from what is open: its words, its answers, what it hands back.
+
+Apart from what follows from an answer, which is with the files and the app; imported when the first one is
+asked for, since most days begin without any.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from scaledesign.files.journal import Leftover
+from scaledesign.files.remembered import load_remembered
+from scaledesign.model.document import Design, Units
+from scaledesign.ui.chooser import Chooser, Item
+from scaledesign.ui.dialog import Deciding, Reading, wrapped
+from scaledesign.ui.look import Look
+from scaledesign.ui.question_screen import Asking, QuestionScreen
+from scaledesign.view import new_flute
+from scaledesign.view.actions import ACTIONS, key_words
+from scaledesign.view.bare_tube import BareTube, Outcome, before_after
+from scaledesign.view.desk import Desk
+from scaledesign.view.file_questions import Export, SaveAs, file_name
+from scaledesign.view.help import help_lines, why_lines
+from scaledesign.view.lines import Line, Signs, Span
+from scaledesign.view.new_flute import NewFlute
+from scaledesign.view.opening import offers
+from scaledesign.view.screen_words import drafts_words
+from scaledesign.workshop import ask
+
+Keys = Mapping[str, tuple[str, ...]]
+"""Keys of every action."""
+
+
+# A question with a few answers
+
+
+def left_over(look: Look, left: Leftover, count: int) -> Deciding:
+    """Unsaved work of a window that is gone: go on with it, later, or never; ``count`` of them in all."""
+    name = left.path.name if left.path else "a new flute"
+    when = left.when.astimezone().strftime("%d %B, %H:%M")
+    words = f"The program was stopped before {name} was saved. Its last state, of {when}, was kept."
+    if left.changed:
+        words += " The file itself has been written to since."
+    if count > 1:
+        words += f" {count - 1} more will be asked about the next time."
+    answers = (("go", "Go on with it"), ("later", "Leave it for later"), ("drop", "Throw it away"))
+    return Deciding(look, "Unsaved work", words, answers)
+
+
+def unsaved(look: Look, desk: Desk) -> Deciding:
+    """Save first what is given up, leave it, or go back."""
+    answers: tuple[tuple[str, str], ...]
+    answers = (("save", "Save it"), ("leave", "Leave without saving"), ("stay", "Go back"))
+    words = f"{desk.title} has changes that are not saved."
+    if desk.drafts:
+        words = f"{drafts_words(desk)} No file can hold that; correct it, or go on without it."
+    if not desk.unsaved:
+        answers = (("leave", "Leave without it"), ("stay", "Go back"))
+    return Deciding(look, "Save first?" if desk.unsaved else "A text is left", words, answers)
+
+
+def changed_file(look: Look, path: Path) -> Deciding:
+    """Somebody else wrote to the file that is to be saved to."""
+    words = f"{path.name} was changed by another window or program since you opened it."
+    answers = (("as", "Save under another name"), ("over", "Write over it"), ("stay", "Go back"))
+    return Deciding(look, "The file changed", words, answers)
+
+
+def file_there(look: Look, path: Path) -> Deciding:
+    """Another file of that name is there."""
+    answers = (("stay", "Keep it"), ("over", "Replace it"))
+    return Deciding(look, "Replace the file?", f"{path} is there already.", answers)
+
+
+# A text to read
+
+
+def file_faults(look: Look, name: str, text: str) -> Reading:
+    """Why a file cannot be opened."""
+
+    def lines(width: int) -> tuple[Line, ...]:
+        return tuple(line for fault in text.splitlines() for line in (*wrapped(fault, width), ()))
+
+    return Reading(look, f"{name} cannot be opened", lines)
+
+
+def help_for(look: Look, desk: Desk, keys: Keys) -> Reading:
+    """Help for where the cursor is, and every key."""
+    return Reading(look, "Help", lambda width: help_lines(desk, keys, width))
+
+
+def why(look: Look, desk: Desk) -> Reading:
+    """Everything there is to say of the flute."""
+    return Reading(look, "What there is to say", lambda width: why_lines(desk, width))
+
+
+# One of many
+
+
+def flutes(look: Look, folder: Path) -> Chooser:
+    """A design to open."""
+    items = tuple(
+        Item(str(offer.path), offer.name, offer.words, offer.kind)
+        for offer in offers(load_remembered().recent, folder)
+    )
+    return Chooser(look, "Open a flute", items, free=True, hint="a part of its name, or a path")
+
+
+def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:
+    """Every command by name."""
+    steps = {"undo": desk.history.undo_name, "redo": desk.history.redo_name}
+    items = tuple(
+        Item(
+            action.name,
+            f"{action.title} {steps.get(action.name, '')}".rstrip(),
+            action.words,
+            " ".join(key_words(k) for k in keys[action.name][:1]),
+        )
+        for action in ACTIONS
+        if action.name != "palette"
+    )
+    return Chooser(look, "Commands", items)
+
+
+# A few questions
+
+
+def save_as(look: Look, desk: Desk, folder: Path) -> QuestionScreen[Path]:
+    """A file to write the design to."""
+    name = desk.path.name if desk.path else file_name(desk.title, folder)
+    asking: Asking[SaveAs, Path] = Asking(
+        "Save as", SaveAs.questions, SaveAs.tail, lambda answers: answers.ready,
+        lambda answers: answers.path, "save", 1,
+    )  # fmt: skip
+    return QuestionScreen(look, asking, SaveAs(folder, name, desk.path))
+
+
+def export(look: Look, desk: Callable[[], Desk], folder: Path) -> QuestionScreen[tuple[Path, str]]:
+    """What to write where; ``desk`` gives the one there is by then, for the engine may still be at work."""
+
+    def now(answers: Export) -> Export:
+        return replace(answers, sheet=desk().sheet, waiting=desk().want is not None)
+
+    asking: Asking[Export, tuple[Path, str]] = Asking(
+        "Export",
+        Export.questions,
+        lambda answers, width: now(answers).tail(width),
+        lambda answers: now(answers).ready,
+        lambda answers: (answers.path, now(answers).text()),
+        "write it",
+        3,
+    )
+    return QuestionScreen(look, asking, Export(desk().sheet, folder, own=desk().path))
+
+
+def new(look: Look, units: Units | None) -> QuestionScreen[Design]:
+    """Five questions, and a flute laid out."""
+
+    def preview(flute: NewFlute, width: int) -> tuple[Line, ...]:
+        good = flute.wanted() is not None
+        return wrapped(flute.preview(), width, "true" if good else "plain") or ((Span(""),),)
+
+    asking: Asking[NewFlute, Design] = Asking(
+        "A new flute",
+        lambda flute: (*flute.questions(), *flute.extras()),
+        preview,
+        lambda flute: flute.wanted() is not None,
+        lambda flute: new_flute.made(flute).design,
+        "lay it out",
+        len(new_flute.QUESTIONS),
+    )
+    return QuestionScreen(look, asking, NewFlute(ask.offers(), units))
+
+
+def blow(look: Look, desk: Callable[[], Desk]) -> QuestionScreen[Outcome]:
+    """Blow the bare tube, type what the tuner shows, and the ± shrinks."""
+    asking: Asking[BareTube, Outcome] = Asking(
+        "Blow the bare tube",
+        BareTube.questions,
+        lambda tube, width: _blown(tube, desk().signs, width),
+        lambda tube: tube.outcome() is not None,
+        _outcome_of,
+        "keep it",
+        1,
+    )
+    return QuestionScreen(look, asking, BareTube(desk().design))
+
+
+def _outcome_of(tube: BareTube) -> Outcome:
+    outcome = tube.outcome()
+    assert outcome is not None  # the dialog asks only when there is one
+    return outcome
+
+
+def _blown(tube: BareTube, signs: Signs, width: int) -> tuple[Line, ...]:
+    """What the bare tube should sound; once the tuner has spoken, the ± before and after."""
+    outcome = tube.outcome()
+    if outcome is None:
+        refusal = tube.refusal()
+        return wrapped(refusal or tube.expected(), width, "wrong" if refusal else "plain")
+    odd = (line for note in outcome.notes for line in wrapped(note, width, "reach"))
+    return (*before_after(outcome, signs, width), (), *wrapped(outcome.words, width, "true"), *odd)

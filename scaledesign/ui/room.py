@@ -1,0 +1,64 @@
+"""What there is room for: which tables and pictures a terminal of some size shows, and how large.
+
+Apart from the screen that lays them out; plain numbers, no widget.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from scaledesign.view.columns import PaneName
+
+WIDE, TALL = 116, 30
+"""Cells from which all tables stand side by side."""
+LEFT, RIGHT = 104, 37
+"""Cells that grid and hole list want at most, and that form and sound want at least."""
+LISTENING = 71
+"""Cells that are left to the grid, up to its holes, while the sound is large."""
+AROUND = 11
+"""Lines of title, flute and what is said, beside the grid and the hole list."""
+
+
+@dataclass(frozen=True)
+class Room:
+    """What is shown, by the name of its widget, and how large."""
+
+    wide: bool
+    """All tables stand side by side."""
+    shown: Mapping[str, bool]
+    left: int | str
+    """Width of grid and hole list."""
+    holes: int | str
+    """Height of the hole list."""
+
+
+def room(
+    size: tuple[int, int], pane: PaneName, holes: int, *, sounding: bool = False, guide: bool = False
+) -> Room:
+    """What a terminal has room for.
+
+    Parameters
+    ----------
+    size : width and height of the terminal in cells
+    pane : the pane in use
+    holes : how many holes there are
+    sounding : a look at the sound is in front
+    guide : the walk through a first flute is shown
+    """
+    width, height = size
+    wide = width >= WIDE and height >= TALL
+    shown = {
+        "guide": guide,
+        "rows": wide or (pane == "rows" and not sounding),
+        "holes": wide or (pane == "holes" and not sounding),
+        "setup": (pane == "setup" or wide) and not sounding,
+        "errors": wide or sounding,
+        "spectrum": wide or sounding,
+        "left": wide or (pane != "setup" and not sounding),
+        "right": wide or pane == "setup" or sounding,
+    }
+    if not wide:
+        return Room(wide, shown, "1fr", "1fr")
+    left = min(LISTENING if sounding else LEFT, width - RIGHT)
+    return Room(wide, shown, left, min(holes + 3, (height - AROUND) // 2))
