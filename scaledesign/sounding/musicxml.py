@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from scaledesign.model.document import HoleState
+from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import Note
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.sounding.score import DRONE, MELODY, Pitch, Score, Sounded
@@ -109,7 +110,9 @@ def _fill(measure: ET.Element, groups: Sequence[Sequence[Sounded]], first: int, 
     """What sounds in one measure, with rests where nothing does."""
     at = first
     signs: dict[tuple[str, int], float] = {}
+    before = ""
     for group in groups:
+        words, before = group[0].pitch.words * (group[0].pitch.words != before), group[0].pitch.words
         begin, stop = group[0].beat, group[0].beat + group[0].beats
         if stop <= first or begin >= end:
             continue
@@ -117,16 +120,15 @@ def _fill(measure: ET.Element, groups: Sequence[Sequence[Sounded]], first: int, 
         at = min(stop, end)
         length = at - max(begin, first)
         if begin >= first:
-            _told(measure, [note.pitch for note in group])
+            _told(measure, words, [note.pitch for note in group])
         for place, note in enumerate(group):
             _note(measure, note, length, signs, chord=place > 0, tied=(begin < first, stop > end))
     _rest(measure, end - at)
 
 
-def _told(measure: ET.Element, pitches: Sequence[Pitch]) -> None:
-    """Cents from the written name, and which of several it is, over the note."""
+def _told(measure: ET.Element, words: str, pitches: Sequence[Pitch]) -> None:
+    """Which of several tunings begins, and the cents from the written name, over the note."""
     cents = [format_cents(pitch.off).replace("-", "\N{MINUS SIGN}") for pitch in pitches]
-    words = pitches[0].words
     told = " ".join(cents) if any(one != "0" for one in cents) else ""
     if words or told:
         _words(measure, " ".join(text for text in (words, told) if text))
@@ -189,6 +191,8 @@ def _note(
             ET.SubElement(notations, "tied", type=kind)
         if marks:
             technical = ET.SubElement(notations, "technical")
+            fingers, states = zip(*marks, strict=True)
+            ET.SubElement(technical, "fingering").text = format_fingering(states, fingers)
             for finger, state in marks:
                 hole = ET.SubElement(technical, "hole")
                 ET.SubElement(hole, "hole-type").text = finger

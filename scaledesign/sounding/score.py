@@ -15,7 +15,7 @@ from scaledesign.model.document import Finger, HoleState
 from scaledesign.model.pitch import Note, cents_between, nearest_note, note_frequency
 from scaledesign.sounding.melody import Event
 
-Order = Literal["file", "up", "down", "up-down"]
+Order = Literal["listed", "up", "down", "up-down"]
 Turns = Literal["note", "whole"]
 
 MELODY, DRONE = 0, 1
@@ -117,7 +117,7 @@ def in_turn(voices: Sequence[Sequence[Pitch]], by: Turns = "note") -> tuple[Soun
     return tuple(notes)
 
 
-def together(voices: Sequence[Sequence[Pitch]], beats: int = 4) -> tuple[Sounded, ...]:
+def together(voices: Sequence[Sequence[Pitch]], beats: int = 3) -> tuple[Sounded, ...]:
     """Every voice as one chord, one after the other."""
     rest = int(len(voices) > 1)
     return tuple(
@@ -138,7 +138,7 @@ def sounding(pitches: Sequence[Pitch]) -> tuple[Pitch, ...]:
 
 def _places(voice: Sequence[Pitch], order: Order) -> list[int]:
     places = list(range(len(voice)))
-    if order == "file":
+    if order == "listed":
         return places
     rising = sorted(places, key=lambda place: voice[place].frequency)
     if order == "up":

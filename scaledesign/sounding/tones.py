@@ -4,7 +4,7 @@ Apart from the melody, which sets notes one after another. Plain numbers in, an 
 design, no file.
 
 A blown note is periodic, so its partials are whole multiples of the frequency. Their levels fall off evenly
-in decibels, faster the higher the note: fuller low, nearly pure high. These levels and those of the breath are
+in decibels, faster the higher the note: fuller low, nearly pure high. These levels and the breath's are
 common practice, no source; others may be given. The same input gives the same samples.
 """
 
@@ -114,7 +114,8 @@ def _swayed(time: Floats, cents: float) -> Floats:
         return np.zeros_like(time)
     depth = math.log(2.0) * cents / 1200.0 / (2.0 * math.pi * WAVES)
     begins, whole = _SETTLING
-    return depth * _rise(time - begins, whole) * np.sin(2.0 * np.pi * WAVES * (time - begins))
+    ahead: Floats = depth * _rise(time - begins, whole) * np.sin(2.0 * np.pi * WAVES * (time - begins))
+    return ahead
 
 
 @lru_cache(maxsize=4)
@@ -128,5 +129,5 @@ def _noise(rate: int) -> Floats:
     hertz = np.fft.rfftfreq(_NOISE, 1.0 / rate)
     shape = (hertz / 2000.0) / (1.0 + (hertz / 2000.0) ** 2) ** 1.5
     shaped = np.fft.irfft(white * shape, _NOISE)
-    found: Floats = shaped / np.max(np.abs(shaped))
-    return found
+    loudest: Floats = shaped / np.max(np.abs(shaped))
+    return loudest
