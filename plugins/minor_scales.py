@@ -1,7 +1,7 @@
 """Minors with a raised step, the scales with a wide step, and the modes made of them; equal-tempered.
 
 Steps and names: common practice, no source; those of todi, marwa and purvi, three of the ten families by
-which north Indian ragas are taught, from memory. Apart from the diatonic modes, which are the white keys begun
+which north Indian ragas are taught, from memory. Apart from the diatonic modes, the white keys begun
 elsewhere.
 """
 

@@ -18,6 +18,21 @@ from scaledesign.model.system import Fingering, System, rows_of
 
 Offered = TypeVar("Offered", Scale, System)
 
+KINDS = (
+    "five notes",
+    "six notes",
+    "modes",
+    "minors and their kin",
+    "even patterns",
+    "pure intervals",
+    "temperaments",
+    "equal steps",
+    "quarter tones",
+    "Arabic, Ellis 1885",
+    "measured flutes and pipes",
+    "measured, other instruments",
+)
+"""Kinds of scales in the order of every list; other kinds follow, and what has none comes last."""
 EQUAL_STEPS = (5, 72)
 """The least and the most equal steps to the octave that a name such as ``19 equal`` may ask for."""
 _EQUALLY = re.compile(r"(\d{1,3}) equal(?: steps)?")
@@ -56,8 +71,10 @@ class Catalogue:
     _plugins: tuple[PluginStatus, ...] = field(default=(), compare=False)
 
     def scales(self) -> tuple[Scale, ...]:
-        """Every scale: of plug-ins in their order, then of scale files by name."""
-        return self._scales
+        """Every scale, by kind; within a kind those of plug-ins in their order, then scale files by name."""
+        others = dict.fromkeys(scale.kind for scale in self._scales if scale.kind)
+        order = tuple(dict.fromkeys((*KINDS, *others, "")))
+        return tuple(sorted(self._scales, key=lambda scale: order.index(scale.kind)))
 
     def systems(self) -> tuple[System, ...]:
         """Every fingering system, with the cross-fingerings that plug-ins add to it."""
@@ -79,7 +96,7 @@ class Catalogue:
         """
         if by_rule := _EQUALLY.fullmatch(comparable(name)):
             return _equal(name, int(by_rule[1]))
-        return _named("scale", name, self._scales)
+        return _named("scale", name, self.scales())
 
     def system(self, name: str) -> System:
         """Fingering system of a name.
