@@ -121,22 +121,33 @@ class _Degree:
 def _one(scale: Scale, args: argparse.Namespace) -> int:
     """One scale in full on a tonic."""
     tuned = Tuned(scale, parse_note(args.tonic), args.reference)
-    degrees = _degrees(tuned)
     if args.json:
-        objects = [
-            {
-                "number": each.number,
-                "note": each.note or None,
-                "cents": each.cents,
-                "ratio": each.ratio or None,
-                "frequency_hz": each.frequency,
-                "tuner": each.reading,
-            }
-            for each in degrees
-        ]
-        tonic = {"tonic": tuned.tonic.name, "reference_hz": tuned.reference}
-        print_json({"scales": [{**_object(scale), **tonic, "degrees": objects}]})
-        return OK
+        print_json({"scales": [in_full_object(tuned)]})
+    else:
+        print(in_full(tuned))
+    return OK
+
+
+def in_full_object(tuned: Tuned) -> dict[str, object]:
+    """A scale on its tonic, for programs."""
+    degrees = [
+        {
+            "number": each.number,
+            "note": each.note or None,
+            "cents": each.cents,
+            "ratio": each.ratio or None,
+            "frequency_hz": each.frequency,
+            "tuner": each.reading,
+        }
+        for each in _degrees(tuned)
+    ]
+    tonic = {"tonic": tuned.tonic.name, "reference_hz": tuned.reference}
+    return {**_object(tuned.scale), **tonic, "degrees": degrees}
+
+
+def in_full(tuned: Tuned) -> str:
+    """A scale on its tonic, to read: its words, every degree, its source."""
+    scale, degrees = tuned.scale, _degrees(tuned)
     steps = ["", *(f"{high.cents - low.cents:.1f}" for low, high in pairwise(degrees))]
     rows = [
         (
@@ -147,25 +158,22 @@ def _one(scale: Scale, args: argparse.Namespace) -> int:
     ]  # fmt: skip
     count = len(scale.cents)
     repeats = "" if scale.period == OCTAVE else f", repeating after {scale.period:.1f} cents"
-    print(
-        blocks(
-            "\n".join(
-                (
-                    ", ".join((scale.name, *scale.also)),
-                    paragraph(scale.words),
-                    paragraph(f"{count} notes on {tuned.tonic.name}{repeats}; A4 = {tuned.reference:g} Hz."),
-                )
-            ),
-            table(("", "note", "cents", "step", "ratio", "Hz", "tuner"), rows, "rlrrrrl"),
-            ""
-            if scale.places
-            else paragraph(
-                "They are too many to have a written note each: write their cents in a design, as 929 c."
-            ),
-            paragraph(f"Source: {scale.source or 'none given'}."),
-        )
+    return blocks(
+        "\n".join(
+            (
+                ", ".join((scale.name, *scale.also)),
+                paragraph(scale.words),
+                paragraph(f"{count} notes on {tuned.tonic.name}{repeats}; A4 = {tuned.reference:g} Hz."),
+            )
+        ),
+        table(("", "note", "cents", "step", "ratio", "Hz", "tuner"), rows, "rlrrrrl"),
+        ""
+        if scale.places
+        else paragraph(
+            "They are too many to have a written note each: write their cents in a design, as 929 c."
+        ),
+        paragraph(f"Source: {scale.source or 'none given'}."),
     )
-    return OK
 
 
 def _degrees(tuned: Tuned) -> tuple[_Degree, ...]:

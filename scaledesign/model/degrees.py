@@ -105,16 +105,6 @@ def degrees(design: Design, scale: Scale) -> tuple[Degree, ...]:
     )
 
 
-def tuned_degrees(tuned: Tuned) -> tuple[Degree, ...]:
-    """The same of a tuning without a design, each degree in its shortest text."""
-    scale = tuned.scale
-    cents = (*scale.cents, scale.period)
-    return tuple(
-        _degree(tuned, degree_text(value), value, place)
-        for value, place in zip(cents, _places(scale), strict=True)
-    )
-
-
 def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees | None:
     """The edit that writes one degree (from 0; the last is the period) anew; None where nothing changes.
 
