@@ -97,9 +97,8 @@ def _adopt(args: argparse.Namespace, tried: Sequence[Tried], output: Path) -> tu
     design = chosen.variant.design
     if not args.tuning and args.adopt > 1:
         now = datetime.now().replace(microsecond=0)
-        taken = adopted(
-            first.variant.design, design, f"Adopted {chosen.words} in place of {first.words}.", now
-        )
+        note = f"Adopted {Path(chosen.words).name} in place of {Path(first.words).name}."
+        taken = adopted(first.variant.design, design, note, now)
         design = taken.design
         said[0] += f" The bench log of {first.words} goes on in it: it tells of the wood, not of the plan."
         said += taken.remarks

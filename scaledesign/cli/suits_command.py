@@ -15,7 +15,7 @@ from scaledesign.errors import EditError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering, parse_fingering
-from scaledesign.model.pitch import format_reading, nearest_note
+from scaledesign.model.pitch import OCTAVE, format_reading, nearest_note
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
@@ -30,8 +30,8 @@ NAME = 26
 def show(args: argparse.Namespace) -> int:
     """Print which scales on which tonics suit the flute."""
     design = read_design(args)
-    if args.within < CLEAN:
-        raise EditError(f"--within {args.within:g} is too little", f"give {CLEAN:g} cents or more")
+    if not CLEAN <= args.within <= OCTAVE:
+        raise EditError(f"--within {args.within:g} says little", f"give {CLEAN:g} to {OCTAVE:g} cents")
     offers = catalogue()
     scales = tuple(dict.fromkeys(offers.scale(name) for name in args.scale)) or offers.scales()
     tonics = tuple(dict.fromkeys(args.tonic)) or TONICS
@@ -128,7 +128,7 @@ def _ranking(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
                 f"{suit.rms:.0f}",
                 str(suit.halves or ""),
                 str(suit.doubled or ""),
-                f"{_note(found, suit.low)} to {_note(found, suit.high)}" if suit.suits else "",
+                f"{_note(found, suit.low)}-{_note(found, suit.high)}" if suit.suits else "",
             )
         )
     return table(("scale", "on", "", "worst", "at", "rms", "half", "same", "range"), rows, "lllrlrrrl")
