@@ -37,7 +37,8 @@ from scaledesign.sounding.player import play
 from scaledesign.sounding.score import Score
 from scaledesign.sounding.wav import wav_bytes
 
-KEY = "A4"
+TONIC = "A4"
+"""Where neither flute nor maker says another."""
 TEMPI = (10.0, 600.0)
 """Beats a minute between which notes are notes."""
 VIBRATO = 12.0
@@ -82,7 +83,7 @@ def _output(args: argparse.Namespace) -> Path | None:
 
 
 def _music(args: argparse.Namespace) -> Music:
-    key = parse_note(args.key) if args.key else None
+    key = parse_note(args.tonic) if args.tonic else None
     scales = [scale_named(name) for name in args.scale]
     if args.file and (found := scale_of_file(Path(args.file))):
         scales.insert(0, found)
@@ -92,7 +93,7 @@ def _music(args: argparse.Namespace) -> Music:
         raise EditError("--what asks for a flute", "name its design file, or leave it out")
     if not scales:
         raise EditError("there is nothing to hear", "name a design file, a scale file or --scale")
-    return of_scales(scales, key or parse_note(KEY), args.rows)
+    return of_scales(scales, key or parse_note(TONIC), args.rows)
 
 
 def _score(args: argparse.Namespace, music: Music) -> Score:

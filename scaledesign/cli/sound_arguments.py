@@ -20,7 +20,7 @@ def add(commands: Commands) -> None:
             "scaledesign hear flute.toml",
             "scaledesign hear flute.toml --what both",
             'scaledesign hear flute.toml --what wanted --scale "just major" --drone tonic',
-            'scaledesign hear --scale major --scale "just major" --key D5 --whole',
+            'scaledesign hear --scale major --scale "just major" --tonic D5 --whole',
             "scaledesign hear flute.toml --rows 1,3,5 --together -o chord.wav",
             "scaledesign hear flute.toml --rows all -o chart.musicxml",
             "scaledesign hear my-scale.toml --order up-down --tempo 90 -o scale.mid",
@@ -39,7 +39,7 @@ def add(commands: Commands) -> None:
         "needs no FILE",
     )
     command.add_argument(
-        "--key", metavar="NOTE", help="note that a scale begins on (default: the flute's, else A4)"
+        "--tonic", metavar="NOTE", help="note that a scale begins on (default: the flute's, else A4)"
     )
     command.add_argument(
         "--what",

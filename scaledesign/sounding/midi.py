@@ -15,10 +15,11 @@ Frequencies are absolute, whatever the flute's A4 is. Notes that sound together 
 from __future__ import annotations
 
 import struct
-from math import log2
 from typing import Literal
 
 from scaledesign.errors import QuantityError
+from scaledesign.files.midi_tuning import note_changes
+from scaledesign.model.key_table import KEYS, KeyTable, height_of
 from scaledesign.sounding.score import DRONE, Score, Sounded
 
 Way = Literal["bend", "tuning"]
@@ -31,8 +32,6 @@ BEND_RANGE = 2
 """Semitones up and down."""
 BEND_STEPS = 8192
 """Of a bend over that range."""
-FRACTIONS = 16384
-"""Steps of a semitone in the tuning standard."""
 _CHANNELS = tuple(channel for channel in range(16) if channel != 9)
 """The tenth is the drums'."""
 _LOUD = {DRONE: 50}
@@ -68,8 +67,8 @@ def key_of(frequency: float) -> float:
     QuantityError
         when it lies beyond the keys 0 to 127.
     """
-    key = 69.0 + 12.0 * log2(frequency / 440.0)
-    if not -0.5 < key < 127.5:
+    key = height_of(frequency)
+    if not 0.0 <= key <= KEYS - 1:
         raise QuantityError(f"{frequency:g} Hz", "is beyond the keys of MIDI", "leave that note out")
     return key
 
@@ -81,7 +80,7 @@ def _bent(score: Score) -> list[tuple[int, bytes]]:
     timed: list[tuple[int, int, bytes]] = []
     for note, channel in zip(score.notes, given, strict=True):
         exact = key_of(note.pitch.frequency)
-        key = min(max(round(exact), 0), 127)
+        key = round(exact)
         bend = BEND_STEPS + round((exact - key) / BEND_RANGE * BEND_STEPS)
         begin, end = note.beat * TICKS, (note.beat + note.beats) * TICKS
         timed += [
@@ -98,7 +97,7 @@ def _tuned(score: Score) -> list[tuple[int, bytes]]:
     taken: list[tuple[int, Sounded]] = []
     for note in score.notes:
         exact = key_of(note.pitch.frequency)
-        near = sorted(range(128), key=lambda key: abs(key - exact))
+        near = sorted(range(KEYS), key=lambda key: abs(key - exact))
         busy = {key for key, other in taken if _overlap(note, other)}
         key = next(key for key in near if key not in busy)
         taken.append((key, note))
@@ -145,10 +144,9 @@ def _parameter(channel: int, number: int, value: int) -> tuple[bytes, ...]:
 
 def _tuning_change(key: int, exact: float) -> bytes:
     """Real-time message: this key of tuning program 0 sounds ``exact`` from now on."""
-    steps = min(max(round(exact * FRACTIONS), 0), 128 * FRACTIONS - 2)
-    semitone, fraction = divmod(steps, FRACTIONS)
-    data = bytes((0x7F, 0x7F, 0x08, 0x02, 0, 1, key, semitone, fraction >> 7, fraction & 0x7F, 0xF7))
-    return b"\xf0" + _length(len(data)) + data
+    heights = tuple(exact if other == key else None for other in range(KEYS))
+    message = note_changes(KeyTable("", heights))
+    return message[:1] + _length(len(message) - 1) + message[1:]
 
 
 def _track(messages: list[tuple[int, bytes]]) -> bytes:

@@ -72,12 +72,12 @@ def test_a_flute_beside_another_scale(run: Run, flute: Path) -> None:
     apart = [cents_between(*found[i : i + 2]) for i in range(0, len(found), 2)]
     fourth, fifth = 1200 * math.log2(4 / 3) - 500, 1200 * math.log2(3 / 2) - 700
     assert apart == pytest.approx([0, 0, fourth, fifth, 0, 0], abs=1e-6)
-    on_d = frequencies(run, *words, "--key", "D4")
+    on_d = frequencies(run, *words, "--tonic", "D4")
     assert cents_between(*on_d[:2]) == pytest.approx(fifth, abs=1e-6)
 
 
 def test_two_scales_without_a_flute(run: Run) -> None:
-    notes = run("hear", "--scale", "major", "--scale", "just major", "--key", "D5", "--json").object["notes"]
+    notes = run("hear", "--scale", "major", "--scale", "just major", "--tonic", "D5", "--json").object["notes"]
     assert [note["note"] for note in notes[:6:2]] == ["D5", "E5", "F#5"]
     assert {note["tuning"] for note in notes} == {"major", "just major"}
     assert notes[5]["cents"] == pytest.approx(1200 * math.log2(5 / 4) - 400)
@@ -172,7 +172,7 @@ def test_what_plays_is_not_written(run: Run, flute: Path, monkeypatch: pytest.Mo
         (("--scale", "majr"), 3, "did you mean"),
         (("--scale", "major", "--scale", "blues"), 3, "add --whole"),
         (("--scale", "major", "--what", "both"), 3, "asks for a flute"),
-        (("--scale", "major", "--key", "H4"), 3, "H4"),
+        (("--scale", "major", "--tonic", "H4"), 3, "H4"),
         (("--scale", "major", "--together", "--whole"), 2, "not allowed"),
     ],
 )
