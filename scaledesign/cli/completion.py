@@ -54,7 +54,7 @@ def _command(name: str, words: str, parser: argparse.ArgumentParser) -> Command:
         Option(
             flags=tuple(action.option_strings),
             takes_value=action.nargs != 0,
-            choices=tuple(action.choices or ()),
+            choices=tuple(map(str, action.choices or ())),
             words=action.help or "",
         )
         for action in parser._actions
