@@ -11,7 +11,7 @@ of more degrees has one after the other on the keys upward from the tonic, and d
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.pitch import OCTAVE, Note, note_frequency, raised
@@ -128,10 +128,11 @@ def tuned_of(
     within = sorted((cents, key) for key, cents in enumerate(above) if 0.0 <= cents < period)
     kept = [pair for index, pair in enumerate(within) if index == 0 or pair[0] - within[index - 1][0] > ALIKE]
     degrees = tuple(cents for cents, _ in kept)
-    scale = Scale(table.name, degrees, period, source=source)
+    words = f"{len(degrees)} degrees read from a MIDI tuning, {tonic.name} its tonic."
+    scale = Scale(table.name, degrees, period, source=source, words=words)
     places = tuple(float(key) for _, key in kept)
     if count == scale.span and scale.places != places and list(places) == sorted(places):
-        scale = Scale(table.name, degrees, period, places, source)
+        scale = replace(scale, steps=places)
     reference = raised(table.frequency(first), -100.0 * (tonic.midi - A4))
     return Tuned(scale, tonic, reference), _remarks(table, first, count, {key for _, key in kept})
 

@@ -1,0 +1,351 @@
+"""tuning: one tuning made from another, and where it goes: a scale file, a MIDI instrument, a flute.
+
+Apart from ``scales``, which shows what there is. What is asked for is checked and made first, then written,
+then printed, so that what fails writes nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+import shlex
+import sys
+import unicodedata
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import scaledesign
+from scaledesign.cli.as_json import print_json
+from scaledesign.cli.exit_codes import OK, USAGE
+from scaledesign.cli.files import output_path
+from scaledesign.cli.scales_command import in_full, in_full_object
+from scaledesign.cli.voices import scale_of_file
+from scaledesign.errors import EditError, QuantityError, UnknownNameError
+from scaledesign.extend.catalogue import Catalogue, comparable, names_of
+from scaledesign.extend.registry import catalogue
+from scaledesign.files import midi_tuning, scale_file
+from scaledesign.files.document_file import put, put_bytes
+from scaledesign.locations import user_folders
+from scaledesign.model.degrees import SetDegrees, own_degrees, read_degree, settled
+from scaledesign.model.document import Design, Tuning
+from scaledesign.model.edits import Retune, apply
+from scaledesign.model.key_table import table_of, tuned_of
+from scaledesign.model.pitch import parse_note
+from scaledesign.model.retune import mixed, rotated, stretched, with_added, with_degree, without_degree
+from scaledesign.model.scale import Scale, Tuned, scale_of_degrees
+from scaledesign.paper.report import blocks
+from scaledesign.paper.text import bullets, paragraph
+from scaledesign.view.consequences import consequence
+
+KIND = "your own"
+"""What scales of the user's are listed among."""
+_NUMBERED = re.compile(r"\s*(\d{1,4})\s*=(.*)", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What FROM or OTHER names."""
+
+    scale: Scale
+    tonic: str = ""
+    """'' where nothing says."""
+    reference: float | None = None
+    remarks: tuple[str, ...] = ()
+    listed: bool = False
+    """Whether everybody finds it by its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """The tuning that was asked for."""
+
+    tuned: Tuned
+    kept: tuple[int, ...]
+    """What each degree of the start has become, -1: taken out."""
+    listed: bool
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Into:
+    """A design tuned so, what became of its rows, and what is to be said of it."""
+
+    path: Path
+    design: Design
+    rewritten: tuple[tuple[int, str, str], ...]
+    """Row (from 1), note before, note after."""
+    left: tuple[int, ...]
+    """Rows (from 1) without counterpart."""
+    said: tuple[str, ...]
+
+
+def tuning(args: argparse.Namespace) -> int:
+    """Make the tuning, write it where asked, print it."""
+    if wrong := _misused(args):
+        print(f"scaledesign tuning: {wrong}.", file=sys.stderr)
+        return USAGE
+    found = catalogue()
+    output = _output(args)
+    host = scaledesign.load(args.into) if args.into else None
+    made = _made(args, found, host)
+    scale = made.tuned.scale
+    mine = _mine(args, found, scale) if args.mine else None
+    into = _into(args, found, made, host) if host else None
+    printed = in_full(made.tuned)
+    listed = {**in_full_object(made.tuned), "remarks": list(made.remarks)}
+    written: list[str] = []
+    if output:
+        put_bytes(_contents(args, made.tuned, output), output)
+        written.append(str(output))
+    if mine:
+        mine.parent.mkdir(parents=True, exist_ok=True)
+        put(scale_file.dumps(replace(scale, kind=KIND)), mine)
+        written.append(str(mine))
+    if into and args.in_place:
+        scaledesign.save(into.design, into.path)
+        written.append(str(into.path))
+    if args.json:
+        print_json({**listed, "written": written, "into": _object(into) if into else None})
+    else:
+        print(
+            blocks(printed, bullets(made.remarks), _told(into) if into else "", _kept(args, written, scale))
+        )
+    return OK
+
+
+def _misused(args: argparse.Namespace) -> str:
+    """What makes no sense together."""
+    if args.share is not None and not args.mix:
+        return "--share says how far toward --mix, which is missing"
+    if args.in_place and not args.into:
+        return "--in-place writes the design of --into back, which is missing"
+    if args.single_note and Path(args.output or "").suffix.lower() != ".syx":
+        return "--single-note is for a file named with -o that ends in .syx"
+    return ""
+
+
+def _output(args: argparse.Namespace) -> Path | None:
+    """Where the tuning itself goes; every refusal comes before the work.
+
+    Raises
+    ------
+    EditError : it would replace what the maker has not given up, or is of no kind that is written
+    """
+    if args.in_place:
+        output_path(argparse.Namespace(in_place=True, file=args.into))
+    path = output_path(argparse.Namespace(output=args.output, force=args.force))
+    if path and path.suffix.lower() not in (".toml", ".syx"):
+        raise EditError(f"{path} is neither a scale file nor a MIDI tuning", "end its name in .toml or .syx")
+    return path
+
+
+def _start(text: str, args: argparse.Namespace, found: Catalogue, tonic: str) -> Start:
+    """What a name or a file holds; ``tonic`` is the key that one for MIDI instruments is read from."""
+    path = Path(text)
+    if path.suffix.lower() in (".syx", ".mid", ".midi"):
+        return _of_keys(path, args, tonic)
+    if path.suffix.lower() != ".toml" and not path.is_file():
+        return Start(found.scale(text), listed=True)
+    if scale := scale_of_file(path):
+        return Start(scale)
+    design = scaledesign.load(path)
+    scale, told = found.scale_of(design.tuning), design.tuning
+    if told.degrees:
+        scale = replace(scale, name=design.name.strip() or path.stem, source=f"degrees of {path.name}")
+    return Start(scale, told.tonic, told.reference, listed=bool(told.scale and not told.degrees))
+
+
+def _of_keys(path: Path, args: argparse.Namespace, tonic: str) -> Start:
+    read = midi_tuning.load(path)
+    programs = {table.program: table for table in read.tables}
+    if args.program is not None and args.program not in programs:
+        numbers = ", ".join(map(str, programs))
+        raise QuantityError(str(args.program), f"there is no such tuning in {path.name}", f"it has {numbers}")
+    table = read.tables[0] if args.program is None else programs[args.program]
+    remarks = list(read.remarks)
+    if len(programs) > 1 and args.program is None:
+        others = ", ".join(f"{each.program} ({each.name})" for each in read.tables)
+        remarks.append(f"{path.name} holds several tunings, and this is the first; --program takes {others}.")
+    source = f"read from {path.name}, a MIDI tuning"
+    tuned, said = tuned_of(table, parse_note(tonic or "C4"), source, args.repeats)
+    return Start(tuned.scale, tuned.tonic.name, tuned.reference, (*remarks, *said))
+
+
+def _made(args: argparse.Namespace, found: Catalogue, host: Design | None) -> Made:
+    """The tuning that was asked for: everything in the order that ``--help`` tells."""
+    wanted = args.tonic or (host.tuning.tonic if host else "")
+    start = _start(args.start, args, found, wanted)
+    remarks = list(start.remarks)
+    scale = start.scale
+    if args.rotate is not None:
+        scale = rotated(scale, args.rotate - 1)
+    if args.mix:
+        other = _start(args.mix, args, found, wanted)
+        remarks += other.remarks
+        scale = mixed(scale, other.scale, 0.5 if args.share is None else args.share)
+    if args.stretch is not None:
+        scale = stretched(scale, args.stretch)
+    reference = args.reference
+    if reference is None:
+        reference = (host.tuning.reference if host else start.reference) or 440.0
+    if not 100.0 <= reference <= 1000.0:
+        raise QuantityError(f"{reference:g} Hz", "is no pitch for A4", "write one near 440")
+    tuned = Tuned(scale, parse_note(wanted or start.tonic or "A4"), reference)
+    scale, kept = _redegreed(tuned, args.degree, args.remove, args.add)
+    if scale != start.scale:
+        scale = settled(scale)
+    changed = scale != start.scale
+    if args.name:
+        scale = replace(scale, name=args.name, also=())
+    if args.words:
+        scale = replace(scale, words=args.words)
+    if any("\ud800" <= letter <= "\udfff" for letter in scale.name + scale.words):
+        raise QuantityError(ascii(scale.name), "cannot be stored", "write the name and words again")
+    return Made(
+        replace(tuned, scale=scale), kept, start.listed and not changed and not args.name, tuple(remarks)
+    )
+
+
+def _redegreed(
+    tuned: Tuned, degrees: Sequence[str], removed: Sequence[int], added: Sequence[str]
+) -> tuple[Scale, tuple[int, ...]]:
+    """The scale with degrees changed, taken out and added, and what each has become (-1: taken out)."""
+    scale, count = tuned.scale, len(tuned.scale.cents)
+    order = list(range(count))
+    waiting = [_numbered(text, tuned) for text in degrees]
+    while waiting:
+        for change in waiting:
+            number, cents = change
+            try:
+                scale = with_degree(scale, order.index(number), cents)
+            except QuantityError:  # where another one still is that is about to move
+                if change is waiting[-1]:
+                    raise
+                continue
+            order.remove(number)
+            order.insert(scale.cents.index(cents), number)
+            waiting.remove(change)
+            break
+    for number in removed:
+        if number - 1 not in order:
+            raise QuantityError(str(number), "there is no such degree to take out", f"they are 1 to {count}")
+        scale = without_degree(scale, order.index(number - 1))
+        order.remove(number - 1)
+    for text in added:
+        cents, _ = read_degree(text, tuned)
+        scale = with_added(scale, cents)
+        order.insert(scale.cents.index(cents), -1)
+    return scale, tuple(order.index(number) if number in order else -1 for number in range(count))
+
+
+def _numbered(text: str, tuned: Tuned) -> tuple[int, float]:
+    """Degree (from 0) and cents of ``"2=316 c"``."""
+    said, count = _NUMBERED.fullmatch(text), len(tuned.scale.cents)
+    if said is None:
+        raise QuantityError(text, "is not a degree and its size", 'write --degree "2=316 c"')
+    if not 1 <= int(said[1]) <= count:
+        raise QuantityError(text, f"there is no degree {said[1]}", f"degrees are 1 to {count}")
+    return int(said[1]) - 1, read_degree(said[2], tuned)[0]
+
+
+def _contents(args: argparse.Namespace, tuned: Tuned, path: Path) -> bytes:
+    """What goes into the file, by its ending."""
+    if path.suffix.lower() == ".toml":
+        return scale_file.dumps(tuned.scale).encode()
+    program = args.program or 0
+    if not 0 <= program <= 127:
+        raise QuantityError(str(program), "is no number of a tuning", "write 0 to 127")
+    table = table_of(tuned, program=program)
+    return midi_tuning.note_changes(table) if args.single_note else midi_tuning.bulk_dump(table)
+
+
+def _mine(args: argparse.Namespace, found: Catalogue, scale: Scale) -> Path:
+    """File among the user's own scales; its names are still free.
+
+    Raises
+    ------
+    EditError : a scale or a file of that name is there
+    """
+    plain = unicodedata.normalize("NFKD", scale.name).encode("ascii", "ignore").decode().lower()
+    path = user_folders()[1] / f"{'-'.join(re.findall('[a-z0-9]+', plain)) or 'own-scale'}.toml"
+    if path.exists() and not args.force:
+        raise EditError(f"{path} is there already", "give it another --name, or --force to replace it")
+    ours = set(names_of(scale_file.load(path))) if path.exists() else set()
+    for name in (scale.name, *scale.also):
+        with suppress(UnknownNameError):
+            taken = found.scale(name)
+            if comparable(name) not in ours:
+                raise EditError(f"{taken.name!r} is the name of a scale already", "give yours another --name")
+    return path
+
+
+def _into(args: argparse.Namespace, found: Catalogue, made: Made, host: Design) -> Into:
+    """The design in the tuning, its rows written anew."""
+    scale = made.tuned.scale
+    told = replace(host.tuning, tonic=made.tuned.tonic.name, reference=made.tuned.reference)
+    if made.listed or args.mine:
+        new, told = scale, replace(told, scale=scale.name, degrees=())
+    else:
+        new, told = _own(scale, told)
+    try:
+        old = found.scale_of(host.tuning)
+    except UnknownNameError:  # the way out of a scale that nobody offers: the rows are taken to be of the new
+        old = new
+    edits: list[Retune] = [Retune(told, old, new)]
+    if (args.degree or args.remove or args.add) and len(old.cents) == len(made.kept):
+        moved = replace(host.tuning, tonic=told.tonic, reference=told.reference)
+        edits = [Retune(moved, old, old)] if moved != host.tuning else []
+        edits.append(SetDegrees(told, old, new, made.kept))
+    design, said, left = host, [], set()
+    for edit in edits:
+        after = apply(design, edit)
+        left |= {row + 1 for row in edit.left_behind(design)}
+        said.append(consequence(edit, design, after))
+        design = after
+    pairs = enumerate(zip(host.rows, design.rows, strict=True), 1)
+    rewritten = tuple((row, was.note, now.note) for row, (was, now) in pairs if was.note != now.note)
+    return Into(Path(args.into), design, rewritten, tuple(sorted(left)), tuple(filter(None, said)))
+
+
+def _own(scale: Scale, told: Tuning) -> tuple[Scale, Tuning]:
+    """Scale and tuning of a design with these degrees for its own."""
+    try:
+        texts = own_degrees(scale)
+    except QuantityError as error:
+        raise QuantityError(error.text, error.problem, "keep it among your own scales with --mine") from None
+    return scale_of_degrees(texts), replace(told, scale="", degrees=texts)
+
+
+def _told(into: Into) -> str:
+    """What became of the rows of the design."""
+    rows = [f"Row {row}: {was} is {now} now." for row, was, now in into.rewritten]
+    head = f"{into.path}: {'rows written anew' if rows else 'every row keeps its note'}."
+    return blocks(paragraph(head), bullets((*rows, *into.said)))
+
+
+def _kept(args: argparse.Namespace, written: Sequence[str], scale: Scale) -> str:
+    """Where it was written, and what to do next."""
+    parts = [paragraph(f"Written to {' and '.join(written)}.")] if written else []
+    if args.mine:
+        parts.append(paragraph(f"From now on it is found by its name, {scale.name!r}."))
+    if args.into and args.in_place:
+        parts.append(f"Lay the holes out for it:\n    scaledesign solve {shlex.quote(args.into)} --in-place")
+    elif args.into:
+        parts.append(paragraph(f"{args.into} is as it was; to write it, add --in-place."))
+    return "\n".join(parts)
+
+
+def _object(into: Into) -> dict[str, object]:
+    told = into.design.tuning
+    return {
+        "file": str(into.path),
+        "tonic": told.tonic,
+        "reference_hz": told.reference,
+        "scale": told.scale or None,
+        "degrees": list(told.degrees),
+        "rewritten": [{"row": row, "before": was, "after": now} for row, was, now in into.rewritten],
+        "left": list(into.left),
+        "notes": list(into.said),
+    }
