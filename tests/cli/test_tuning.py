@@ -18,7 +18,6 @@ from scaledesign.model.pitch import cents_between
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run
 
-
 SHIPPED = cache(catalogue)
 """What comes with the program, looked for once where nothing else is asked."""
 
