@@ -1,6 +1,7 @@
 """Finding plug-ins without importing any: bundled ones, entry points, the user's folders.
 
-Apart from the registry, which imports and admits them. What a plug-in offers is not this module's business.
+Apart from ``asking.py``, which imports them. What a plug-in offers is not this module's business. A place
+that cannot be looked into is a candidate too, one whose import fails: so it is named like any other fault.
 """
 
 from __future__ import annotations
@@ -9,11 +10,12 @@ import importlib
 import importlib.util
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from types import ModuleType
-from typing import Literal
+from typing import Literal, NoReturn
 from zlib import crc32
 
 from scaledesign import locations
@@ -31,9 +33,11 @@ class Candidate:
     where: str
     """Module or file."""
     version: str
-    """Version of the distribution it came with; '' when it came as a file."""
+    """Version of the distribution it came with; '' when it came as a file, or with the program."""
     load: Callable[[], object]
     """Imports it; a module, or any object with hooks that an entry point names."""
+    source: Path | None = None
+    """The file that its import begins with, where it came as a file."""
 
 
 def candidates(folders: tuple[Path, ...]) -> tuple[Candidate, ...]:
@@ -44,10 +48,23 @@ def candidates(folders: tuple[Path, ...]) -> tuple[Candidate, ...]:
     return tuple(found)
 
 
+def candidate(path: Path, name: str = "") -> Candidate:
+    """The plug-in at a path, a file or a package folder, wherever that lies."""
+    start = path / "__init__.py" if path.is_dir() else path
+    load = partial(_import_file, path, start)
+    return Candidate(name or readable(path.stem), "folder", str(path), "", load, start)
+
+
+def readable(stem: str) -> str:
+    """Name of a plug-in from that of its module or entry point."""
+    return stem.replace("_", " ")
+
+
 def _bundled() -> Iterator[Candidate]:
     for path in _modules(locations.PLUGINS):
         module = f"{PROJECT}.bundled.{path.stem}"
-        yield Candidate(_readable(path.stem), "bundled", module, "", partial(importlib.import_module, module))
+        load = partial(importlib.import_module, module)
+        yield Candidate(readable(path.stem), "bundled", module, "", load)
 
 
 def _installed() -> Iterator[Candidate]:
@@ -55,9 +72,16 @@ def _installed() -> Iterator[Candidate]:
         return
     from importlib.metadata import entry_points
 
-    for point in sorted(entry_points(group=PROJECT), key=lambda point: (point.name, point.value)):
-        version = point.dist.version if point.dist else ""
-        yield Candidate(_readable(point.name), "installed", point.value, version, point.load)
+    try:
+        points = sorted(entry_points(group=PROJECT), key=lambda point: (point.name, point.value))
+    except Exception as error:  # noqa: BLE001  the metadata of any distribution may be damaged
+        yield Candidate("installed plug-ins", "installed", "entry points", "", partial(_again, error))
+        return
+    for point in points:
+        version = ""
+        with suppress(Exception):
+            version = str(point.dist.version) if point.dist else ""
+        yield Candidate(readable(point.name), "installed", point.value, version, point.load)
 
 
 def _any_entry_point() -> bool:
@@ -68,14 +92,19 @@ def _any_entry_point() -> bool:
             *folder.glob("*.dist-info/entry_points.txt"),
             *folder.glob("*.egg-info/entry_points.txt"),
         ):
-            if header in points.read_bytes():
-                return True
+            with suppress(OSError):
+                if header in points.read_bytes():
+                    return True
     return False
 
 
 def _in_folder(folder: Path) -> Iterator[Candidate]:
-    for path in _modules(folder):
-        yield Candidate(_readable(path.stem), "folder", str(path), "", partial(_import_file, path))
+    try:
+        paths = _modules(folder)
+    except OSError as error:
+        yield Candidate(folder.name or str(folder), "folder", str(folder), "", partial(_again, error))
+        return
+    yield from map(candidate, paths)
 
 
 def _modules(folder: Path) -> list[Path]:
@@ -90,10 +119,13 @@ def _modules(folder: Path) -> list[Path]:
     return sorted(found, key=lambda path: path.name)
 
 
-def _import_file(path: Path) -> ModuleType:
+def _again(error: Exception) -> NoReturn:
+    raise error
+
+
+def _import_file(path: Path, start: Path) -> ModuleType:
     """Import a file or package folder that is on no search path, under a name that cannot clash."""
     name = f"{PROJECT}_user_{crc32(str(path.resolve()).encode()):x}_{path.stem}"
-    start = path / "__init__.py" if path.is_dir() else path
     spec = importlib.util.spec_from_file_location(name, start)
     if spec is None or spec.loader is None:
         raise ImportError(f"{path.name} is no Python module")
@@ -105,7 +137,3 @@ def _import_file(path: Path) -> ModuleType:
         del sys.modules[name]
         raise
     return module
-
-
-def _readable(stem: str) -> str:
-    return stem.replace("_", " ")

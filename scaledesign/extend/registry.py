@@ -1,50 +1,44 @@
-"""The registry: imports each plug-in, asks it what it offers, and admits or switches it off.
+"""The registry: has every plug-in asked what it offers, and admits it or switches it off.
 
-Apart from finding (``finding.py``) and from what comes out (``catalogue.py``). Bundled and third-party
-plug-ins come through the same door. Each is imported and asked by itself, in a daemon thread with a time
-limit, so that one that raises or hangs costs a line in the report and nothing else; a thread that hangs is
-left behind, for Python cannot end it. Nothing happens on import of this module.
+Apart from finding (``finding.py``), asking (``asking.py``) and what comes out (``catalogue.py``). Here it is
+seen whether offers go together. One that fails costs a line in the report and nothing else. Nothing happens
+on import of this module.
 """
 
 from __future__ import annotations
 
-import threading
-import time
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
-
-import pluggy
 
 from scaledesign import locations
-from scaledesign.errors import PluginError, ScaleError, UnknownNameError
-from scaledesign.extend import hookspecs
+from scaledesign.errors import ScaleError, UnknownNameError
+from scaledesign.extend import isolation, switches
+from scaledesign.extend.asking import Offer, ask
 from scaledesign.extend.catalogue import Catalogue, PluginStatus, comparable, names_of, nearest
-from scaledesign.extend.finding import Candidate, candidates
-from scaledesign.extend.hookspecs import PROJECT
+from scaledesign.extend.finding import Candidate, candidate, candidates
 from scaledesign.files import scale_file
 from scaledesign.model.scale import Scale
-from scaledesign.model.system import Fingering, System, states
+from scaledesign.model.system import states
 
-HOOKS = ("register_scales", "register_systems", "register_cross_fingerings")
-"""In the order in which they are called."""
 TIME_LIMIT = 2.0
-"""s: what importing a plug-in, and asking it what it offers, may take."""
-
-Kind = TypeVar("Kind")
+"""s: what importing a plug-in may take, and what asking it what it offers may take."""
 
 
 def catalogue(
-    *, blocked: tuple[str, ...] = (), folders: tuple[Path, ...] | None = None, time_limit: float = TIME_LIMIT
+    *,
+    blocked: tuple[str, ...] = (),
+    folders: tuple[Path, ...] | None = None,
+    extra: tuple[Path | Candidate, ...] = (),
+    time_limit: float | None = None,
 ) -> Catalogue:
     """Catalogue of everything that plug-ins and scale files offer.
 
     Parameters
     ----------
     blocked : names of plug-ins to leave out
-    folders : user folders with plug-ins and scale files; None: those of ``locations.user_folders``
-    time_limit : float, s, what importing a plug-in, and asking it what it offers, may take
+    folders : user folders with plug-ins and scale files; None: those of ``locations.user_folders``, without
+        the plug-ins that the user switched off
+    extra : plug-ins, files or package folders, to add; each stands in for any other of its name
+    time_limit : s, what importing a plug-in, and asking it what it offers, may take; None: ``TIME_LIMIT``
 
     Raises
     ------
@@ -52,12 +46,20 @@ def catalogue(
         when a blocked plug-in does not exist.
     """
     own = locations.user_folders() if folders is None else folders
-    found = candidates(own)
-    known = tuple(candidate.name for candidate in found)
+    added = tuple(candidate(one) if isinstance(one, Path) else one for one in extra)
+    theirs = {comparable(one.name) for one in added}
+    found = tuple(one for one in candidates(own) if comparable(one.name) not in theirs)
+    known = tuple(one.name for one in found)
     for name in blocked:
         if name not in known:
             raise UnknownNameError("plug-in", name, known, nearest(name, known))
-    offers = _asked(found, blocked, time_limit)
+    off, unread = switches.switched_off() if folders is None else (frozenset(), None)
+    offers: list[Offer] = []
+    with isolation.parted_streams():
+        for one in found:
+            taken = {offer.candidate.name for offer in offers}
+            offers.append(_offer(one, taken, blocked, off, time_limit or TIME_LIMIT))
+        offers.extend(ask(one, time_limit or TIME_LIMIT) for one in added)
     while _switch_one_off(offers):
         pass
     admitted = [offer for offer in offers if not offer.problem]
@@ -67,129 +69,24 @@ def catalogue(
         tuple(scales),
         tuple(system for offer in admitted for system in offer.systems),
         tuple(fingering for offer in admitted for fingering in offer.fingerings),
-        (*(offer.status() for offer in offers), *refused),
+        (*(offer.status() for offer in offers), *refused, *((unread,) if unread else ())),
     )
 
 
-@dataclass(slots=True)
-class _Offer:
-    """One plug-in on its way through the door, and what it handed over."""
-
-    candidate: Candidate
-    plugin: object = None
-    hooks: tuple[str, ...] = ()
-    scales: tuple[Scale, ...] = ()
-    systems: tuple[System, ...] = ()
-    fingerings: tuple[tuple[str, Fingering], ...] = ()
-    seconds: float = 0.0
-    problem: str = ""
-
-    def status(self) -> PluginStatus:
-        found = self.candidate
-        contributes = (
-            *(f"scale {scale.name}" for scale in self.scales),
-            *(f"system {system.name}" for system in self.systems),
-            *(f"fingering {fingering.holes} for {name}" for name, fingering in self.fingerings),
-        )
-        return PluginStatus(
-            name=found.name,
-            origin=found.origin,
-            where=found.where,
-            version=found.version or str(getattr(self.plugin, "__version__", "")),
-            ok=not self.problem,
-            problem=self.problem,
-            seconds=self.seconds,
-            hooks=self.hooks,
-            contributes=() if self.problem else contributes,
-        )
+def _offer(
+    one: Candidate, taken: set[str], blocked: tuple[str, ...], off: frozenset[str], time_limit: float
+) -> Offer:
+    """What one plug-in offers; one that is off is not even imported."""
+    if one.name in blocked:
+        return Offer(one, problem="is switched off by name", off=True)
+    if comparable(one.name) in off:
+        return Offer(one, problem=f"you did that; scaledesign plugins on {one.name}", off=True)
+    if one.name in taken:
+        return Offer(one, problem="has the name of another plug-in")
+    return ask(one, time_limit)
 
 
-def _asked(found: tuple[Candidate, ...], blocked: tuple[str, ...], time_limit: float) -> list[_Offer]:
-    """Import every plug-in and ask it what it offers, one by one."""
-    manager = pluggy.PluginManager(PROJECT)
-    manager.add_hookspecs(hookspecs)
-    offers = [_Offer(candidate) for candidate in found]
-    for offer in offers:
-        start = time.perf_counter()
-        if offer.candidate.name in blocked:
-            offer.problem = "is switched off by name"
-            continue
-        try:
-            _ask(manager, offer, time_limit)
-        except PluginError as error:
-            offer.problem = error.problem
-        offer.seconds = time.perf_counter() - start
-    return offers
-
-
-def _ask(manager: pluggy.PluginManager, offer: _Offer, time_limit: float) -> None:
-    """Import one plug-in, call its hooks, keep what they register; ``PluginError`` says what went wrong."""
-    name = offer.candidate.name
-    if manager.has_plugin(name):
-        raise PluginError(name, "has the name of another plug-in")
-    plugin = offer.plugin = _within(time_limit, name, "import", offer.candidate.load)
-    try:
-        manager.register(plugin, name)
-        manager.check_pending()
-    except (pluggy.PluginValidationError, ValueError) as error:
-        manager.unregister(name=name)
-        reason = str(error).partition(" in plugin ")[0].partition("\n")[0]
-        raise PluginError(name, f"has hooks that do not fit ({reason})") from None
-    called = {caller.name for caller in manager.get_hookcallers(plugin) or ()}
-    offer.hooks = tuple(hook for hook in HOOKS if hook in called)
-    if not offer.hooks:
-        raise PluginError(name, "has no hook; mark one with @hookimpl")
-    given: dict[str, list[tuple[object, ...]]] = {hook: [] for hook in HOOKS}
-    others = [other for other in manager.get_plugins() if other is not plugin]
-
-    def ask() -> None:
-        for hook in offer.hooks:
-            manager.subset_hook_caller(hook, others)(
-                register=lambda *things, into=given[hook]: into.append(things)
-            )
-
-    _within(time_limit, name, "answer", ask)
-    offer.scales = tuple(_checked(name, things, Scale) for things in given["register_scales"])
-    offer.systems = tuple(_checked(name, things, System) for things in given["register_systems"])
-    offer.fingerings = tuple(
-        (_checked(name, things[:1], str), _checked(name, things[1:], Fingering))
-        for things in given["register_cross_fingerings"]
-    )
-
-
-def _within(limit: float, name: str, what: str, function: Callable[[], object]) -> object:
-    """Result of ``function``, called in a daemon thread; ``PluginError`` when it raises or takes too long."""
-    result: list[object] = []
-    raised: list[BaseException] = []
-
-    def run() -> None:
-        try:
-            result.append(function())
-        except BaseException as error:  # noqa: BLE001  a plug-in may raise anything, SystemExit too
-            raised.append(error)
-
-    thread = threading.Thread(target=run, name=f"plug-in {name}", daemon=True)
-    thread.start()
-    thread.join(limit)
-    if raised:
-        said = f": {raised[0]}" if str(raised[0]) else ""
-        raise PluginError(name, f"failed to {what} ({type(raised[0]).__name__}{said})")
-    if not result:
-        raise PluginError(name, f"took longer than {limit:g} s to {what}")
-    return result[0]
-
-
-def _checked(name: str, things: tuple[object, ...], kind: type[Kind]) -> Kind:
-    """The one thing handed over, which must be of ``kind``."""
-    if len(things) == 1 and isinstance(things[0], kind):
-        return things[0]
-    shown = ", ".join(map(repr, things))
-    raise PluginError(
-        name, f"registers {shown if len(shown) < 80 else shown[:77] + '...'} for a {kind.__name__}"
-    )
-
-
-def _switch_one_off(offers: list[_Offer]) -> bool:
+def _switch_one_off(offers: list[Offer]) -> bool:
     """Find the first plug-in whose offer does not go with the others', name its problem; False if none."""
     admitted = [offer for offer in offers if not offer.problem]
     for offer, problem in (*_clashes(admitted), *_strays(admitted)):
@@ -198,7 +95,7 @@ def _switch_one_off(offers: list[_Offer]) -> bool:
     return False
 
 
-def _clashes(offers: list[_Offer]) -> list[tuple[_Offer, str]]:
+def _clashes(offers: list[Offer]) -> list[tuple[Offer, str]]:
     """Offers with a name that an earlier one has taken."""
     taken: dict[tuple[str, str], str] = {}
     found = []
@@ -212,7 +109,7 @@ def _clashes(offers: list[_Offer]) -> list[tuple[_Offer, str]]:
     return found
 
 
-def _strays(offers: list[_Offer]) -> list[tuple[_Offer, str]]:
+def _strays(offers: list[Offer]) -> list[tuple[Offer, str]]:
     """Offers with a cross-fingering for a system that is not there, or has another number of holes."""
     systems = {comparable(system.name): system for offer in offers for system in offer.systems}
     found = []

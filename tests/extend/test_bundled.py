@@ -11,7 +11,6 @@ import pytest
 from music21 import scale as m21
 
 from scaledesign.api import check_plugin
-from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
 from scaledesign.locations import PLUGINS
 from scaledesign.model.pitch import parse_note
@@ -25,19 +24,6 @@ DATA = Path(__file__).parents[1] / "data" / "scales"
 @pytest.mark.parametrize("name", [plugin.name for plugin in FOUND.plugins()])
 def test_conformance(name: str) -> None:
     assert check_plugin(name, FOUND) == ()
-
-
-def test_conformance_has_teeth() -> None:
-    assert check_plugin("nobody", FOUND) == ("no plug-in is named 'nobody'",)
-    poor = Scale("poor", (0, 500))
-    status = next(plugin for plugin in FOUND.plugins() if plugin.name == "pentatonic scales")
-    wordless = Catalogue((poor,), (), (), (type(status)("x", "folder", "x", contributes=("scale poor",)),))
-    problems = check_plugin("x", wordless)
-    assert problems == ("scale 'poor': has no words", "scale 'poor': has no source")
-    broken = Catalogue((), (), (), (type(status)("x", "folder", "x", ok=False, problem="is worn out"),))
-    assert check_plugin("x", broken) == ("is worn out",)
-    slow = Catalogue((), (), (), (type(status)("x", "folder", "x", seconds=3.0),))
-    assert check_plugin("x", slow) == ("takes 3.0 s to load; import heavy libraries late", "offers nothing")
 
 
 def test_every_plug_in_in_the_folder_is_there_and_well() -> None:

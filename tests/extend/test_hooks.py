@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from scaledesign import locations
 from scaledesign.api import Fingering
-from scaledesign.extend import hookspecs
+from scaledesign.extend import asking, hookspecs, registry, switches
 from scaledesign.extend.catalogue import Catalogue
-from scaledesign.extend.registry import HOOKS
+from scaledesign.extend.conformance import check_plugin
+from scaledesign.extend.hookspecs import API_VERSION, HOOKS
 from scaledesign.model.pitch import parse_note
 
 Write = Callable[[str, str], Path]
@@ -79,35 +82,55 @@ def test_every_hook_has_a_test() -> None:
 DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
-def test_the_table_for_developers_has_every_hook_with_its_arguments() -> None:
-    told = [line.split("|")[1].strip() for line in DEVELOPERS.splitlines() if line.startswith("| `register_")]
-    signatures = [
-        f"`{name}({', '.join(inspect.signature(getattr(hookspecs, name)).parameters)})`" for name in hooks()
+def blocks(language: str) -> list[str]:
+    return [part.split("```", 1)[0] for part in DEVELOPERS.split(f"```{language}\n")[1:]]
+
+
+def test_the_table_for_developers_is_the_table_of_hooks() -> None:
+    told = [line for line in DEVELOPERS.splitlines() if line.startswith("| `register_")]
+    takes = [", ".join(f"`{kind.__name__}`" for kind in hook.takes) for hook in HOOKS]
+    assert told == [
+        f"| `{hook.name}` | {hook.called} | {things} | {hook.since} |"
+        for hook, things in zip(HOOKS, takes, strict=True)
     ]
-    assert told == signatures
 
 
-def test_the_example_for_developers_runs(write: Write, built: Built) -> None:
-    """The Python block of DEVELOPERS.md that shows a plug-in."""
-    (code,) = (
-        part.split("```", 1)[0]
-        for part in DEVELOPERS.split("```python\n")[1:]
-        if "@hookimpl" in part.split("```", 1)[0]
-    )
-    write("example", code)
-    (mine,) = (plugin for plugin in built().plugins() if plugin.name == "example")
-    assert mine.problem == ""
-    assert mine.contributes == ("system two-hole", "fingering OX for two-hole")
+def test_every_hook_has_a_heading_with_its_exact_signature_and_an_example_below() -> None:
+    parts = re.findall(r"^#### `(.*?)`$(.*?)(?=^#)", DEVELOPERS, re.MULTILINE | re.DOTALL)
+    assert [signature for signature, _ in parts] == [hook.signature for hook in HOOKS]
+    for (signature, text), hook in zip(parts, HOOKS, strict=True):
+        assert f"@hookimpl\ndef {signature}:" in text, hook.name
 
 
-def test_every_hook_is_called() -> None:
-    assert sorted(HOOKS) == sorted(hooks())
+def test_the_examples_for_developers_are_one_plug_in_that_passes(write: Write, built: Built) -> None:
+    code = "".join(block for block in blocks("python") if "@hookimpl" in block or "NEEDS_API" in block)
+    write("example", '__version__ = "1"\n' + code)
+    found = built()
+    (mine,) = (plugin for plugin in found.plugins() if plugin.name == "example")
+    assert mine.contributes == ("scale fourths", "system two-hole", "fingering OX for two-hole")
+    assert check_plugin("example", found) == ()
+
+
+def test_what_developers_are_told_of_versions_limits_and_places_is_so() -> None:
+    text = " ".join(DEVELOPERS.split())
+    assert f"`API_VERSION`, now {API_VERSION}:" in text
+    assert f"with {registry.TIME_LIMIT:g} s for each" in text
+    assert f"more than {asking.MOST} of a kind" in text
+    assert asking.SLOW == 0.5
+    assert "half a second or more" in text
+    assert f"`{switches.NAME}`" in text
+    assert f"`{locations.FOLDER_VARIABLE}`" in text
+
+
+def test_every_hook_is_in_the_table() -> None:
+    assert [hook.name for hook in HOOKS] == hooks()
+    assert {hook.since for hook in HOOKS} <= set(range(1, API_VERSION + 1))
 
 
 @pytest.mark.parametrize("name", hooks())
 def test_every_hook_says_when_what_and_since(name: str) -> None:
     text = inspect.getdoc(getattr(hookspecs, name)) or ""
-    assert "Since 0." in text
+    assert "Since version " in text
     assert "Called when" in text
     assert "Register " in text
     assert "@hookimpl" in text

@@ -55,7 +55,7 @@ BROKEN = {
     ),
     "a fingering without its system": (
         "@hookimpl\ndef register_cross_fingerings(register): register(Fingering('XX', 1))",
-        "for a str",
+        "for a name and a Fingering",
     ),
     "cents that are no number": (
         "@hookimpl\ndef register_scales(register): register(Scale('odd', (0, float('nan'))))",
@@ -256,8 +256,7 @@ def test_order_is_the_same_every_time(write: Write, built: Built) -> None:
     assert first == second
     own = [scale.name for scale in first.scales() if scale.name.startswith("scale of")]
     assert own == ["scale of alpha", "scale of midway", "scale of zeta"]
-    names = [scale.name for scale in first.scales()]
-    assert names[:3] == ["lydian", "major", "mixolydian"]
+    assert [scale.name for scale in first.scales()] == [scale.name for scale in second.scales()]
     assert [plugin.name for plugin in first.plugins()] == [plugin.name for plugin in second.plugins()]
 
 
