@@ -23,7 +23,6 @@ import tomllib
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
-from scaledesign.model.degrees import cents_text, degree_text
 from scaledesign.model.scale import Scale, parse_degree, scale_of_degrees
 
 KEYS = ("name", "words", "source", "degrees", "period", "steps", "also", "kind")
@@ -81,6 +80,8 @@ def dumps(scale: Scale) -> str:
 
 
 def _size(value: float) -> str:
+    from scaledesign.model.degrees import cents_text, degree_text
+
     text = degree_text(value)
     return text if parse_degree(text) == value else cents_text(value)
 
