@@ -65,7 +65,7 @@ def _add_share(commands: Commands) -> None:
         action="append",
         required=True,
         metavar="SCALE",
-        help='a scale, with "on NOTE" where it is not on the flute\'s tonic and "x WEIGHT" where it counts for '
+        help='a scale, with "on NOTE" where it is not on the flute\'s tonic, "x WEIGHT" where it counts for '
         "more or less than 1; may be given again",
     )
     command.add_argument(

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from scaledesign.solver.resonance import resonances
+from scaledesign.workshop.suits import speaking, suits
 from tests.bench import run, screen, terminal, workload
 from tests.reference.bridge import plain_of
 from tests.reference.design import Row, frequencies
@@ -15,7 +16,7 @@ def test_every_figure_of_the_issue_is_in_the_table():
     assert keys >= {
         "resolve_ms", "resolve_ratio", "predict_all_ms", "sample_s", "sample_ratio", "predict_s", "import_s",
         "key_to_paint_p95_ms", "first_paint_s", "repaint_200x16_ms",
-        "interaction_ratio", "half_729_s", "half_729_ratio",
+        "interaction_ratio", "half_729_s", "half_729_ratio", "suits_60x12_s", "suits_60x12_ratio",
     }  # fmt: skip
 
 
@@ -44,6 +45,17 @@ def test_half_holing_agrees_with_the_plain_reference():
     flute, air = plain_of(flutes)
     assert flute.outside
     assert run.off(found, frequencies(flute, rows, air)) < 1e-3
+
+
+def test_sixty_scales_are_matched_as_plain_loops_match_them():
+    """On fingerings that are found quickly: which notes take which is what is held together here."""
+    design, scales = workload.load(workload.FILE), workload.sixty()
+    assert len(scales) == 60
+    found = suits(design, scales, halves=False)
+    assert found.worst.shape == (60, 12)
+    usable = speaking(design, found.playable)
+    plain = workload.plain_suits(found.playable, usable, scales[::20], 440.0 * 2**-0.75, found.within)
+    assert abs(found.worst[::20]) == pytest.approx(abs(plain), abs=1e-6)
 
 
 @pytest.mark.slow

@@ -7,6 +7,8 @@ diameters free.
 from __future__ import annotations
 
 import itertools
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -15,6 +17,8 @@ import numpy as np
 from scaledesign.files.document_file import load
 from scaledesign.model.document import Design, HoleState
 from scaledesign.model.pitch import nearest_note, note_frequency, parse_note
+from scaledesign.model.scale import Scale
+from scaledesign.physics.arrays import Floats, Mask
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver import layout
 from scaledesign.solver.limits import Geometry, geometry_of
@@ -22,7 +26,10 @@ from scaledesign.solver.problem import Problem, flutes_of, problem_of
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from scaledesign.solver.sampling import drawn
 from scaledesign.workshop import ask
+from scaledesign.workshop.playable import Playable
+from scaledesign.workshop.suits import CLEAN
 from tests.reference import design as reference
+from tests.reference import suits as suiting
 from tests.reference.bridge import plain_of
 from tests.reference.plain import Flute
 
@@ -128,6 +135,29 @@ def every_half_holing() -> tuple[Flutes, Fingerings]:
     """The bench flute with every hole open, half covered or closed: 729 fingerings, first register."""
     share = np.array(list(itertools.product([0.0, 0.5, 1.0], repeat=6))).T
     return flutes_of(load(FILE)), Fingerings(share, np.ones(share.shape[1], np.intp))
+
+
+def sixty() -> tuple[Scale, ...]:
+    """Sixty scales of the catalogue."""
+    return ask.offers().scales()[:60]
+
+
+def plain_suits(found: Playable, usable: Mask, scales: Sequence[Scale], root: float, within: float) -> Floats:
+    """Worst cents (S, 12) of every scale on every tonic by plain loops; ``root`` Hz is a tonic's."""
+    fingerings = [
+        (1200 * math.log2(float(frequency) / root), letters.count("H"))
+        for letters, frequency, good in zip(found.letters, found.frequency, usable, strict=True)
+        if good
+    ]
+    lowest = min(cents for cents, _ in fingerings)
+    worst = np.zeros((len(scales), 12))
+    for s, scale in enumerate(scales):
+        notes = suiting.octave(scale.cents, scale.period)
+        for t in range(12):
+            tonic = suiting.root(100.0 * t, lowest)
+            offs = [suiting.taken(tonic + note, fingerings, CLEAN, within)[0] for note in notes]
+            worst[s, t] = max(offs, key=abs)
+    return worst
 
 
 def fifteen() -> Fingerings:

@@ -19,6 +19,7 @@ from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.playable import Playable, playable
 from scaledesign.workshop.suits import CLEAN, TONICS, VERDICTS, matched, nearest, suits, with_rows
+from tests.reference import suits as reference
 
 REFERENCE = 440.0
 
@@ -39,41 +40,11 @@ def everything(found: Playable) -> np.ndarray:
 def plain(
     pitches: dict[str, float], scale: Scale, tonic: float, within: float
 ) -> tuple[list[float], list[str]]:
-    """Cents off and fingerings of the notes of one octave, by a loop that knows nothing of arrays.
-
-    ``tonic`` in cents above A4.
-    """
-    top = scale.period
-    while top < 1150:
-        top += scale.period
-    notes, period = [], 0
-    while period * scale.period <= top:
-        notes += [period * scale.period + cents for cents in scale.cents]
-        period += 1
-    offs, taken = [], []
-    for note in sorted(note for note in notes if note <= top + 1e-6):
-        best: tuple[float, str] | None = None
-        for most in range(3):
-            here = [
-                (cents - tonic - note, each) for each, cents in pitches.items() if each.count("H") <= most
-            ]
-            if not here:
-                continue
-            one = min(here, key=lambda pair: abs(pair[0]))
-            if best is None:
-                best = one
-                continue
-
-            def grade(off: float) -> int:
-                return 0 if abs(off) <= CLEAN else 1 if abs(off) <= within else 2
-
-            unreached = grade(best[0]) == 2 and abs(one[0]) < abs(best[0])
-            if grade(one[0]) < grade(best[0]) or unreached:
-                best = one
-        assert best is not None
-        offs.append(best[0])
-        taken.append(best[1])
-    return offs, taken
+    """Cents off and fingerings of the notes of one octave, by loops; ``tonic`` in cents above A4."""
+    fingerings = [(cents, letters.count("H")) for letters, cents in pitches.items()]
+    notes = reference.octave(scale.cents, scale.period)
+    found = [reference.taken(tonic + note, fingerings, CLEAN, within) for note in notes]
+    return [off for off, _ in found], [list(pitches)[place] for _, place in found]
 
 
 def random_scale(draw: random.Random) -> Scale:
@@ -95,7 +66,7 @@ def test_a_plain_loop_finds_the_same(seed: int) -> None:
     assert result.worst.shape == (4, 12)
     for (s, scale), (t, tonic) in product(enumerate(scales), enumerate(result.tonics)):
         start = 100.0 * (tonic.midi - 69)
-        assert -50 <= start < 1150
+        assert start == reference.root(start + 2400, 0.0)
         offs, taken = plain(pitches, scale, start, within)
         suit = result.suit(s, t)
         assert suit.notes == len(offs)
