@@ -15,7 +15,7 @@ def add(commands: Commands) -> None:
         commands,
         "hear",
         "hear_command:hear",
-        "hear a flute or a scale, two tunings beside each other; or write the notes to a file",
+        "hear a flute or tunings side by side; or write it as sound, MIDI or notation",
         (
             "scaledesign hear flute.toml",
             "scaledesign hear flute.toml --what both",

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import isfinite
+from dataclasses import dataclass, replace
+from math import isfinite, nan
 from pathlib import Path
 
 import scaledesign
-from scaledesign.errors import EditError, QuantityError
+from scaledesign.errors import EditError, NoPitchError, QuantityError
 from scaledesign.extend.registry import catalogue
 from scaledesign.files import scale_file
 from scaledesign.model.document import Design
@@ -60,18 +60,18 @@ def of_flute(design: Design, what: str, scales: Sequence[Scale], key: Note | Non
     if what != PLAYS:
         told.append((WANTED, row_targets(design, scale)))
     if what != WANTED:
-        prediction = scaledesign.predict(design)
-        told.append((PLAYS, [float(hertz) for hertz in prediction.frequency]))
-        silent = [i + 1 for i in rows if not isfinite(prediction.frequency[i])]
-        rows = [i for i in rows if i + 1 not in silent]
+        played, spread, calibrated = _played(design)
+        told.append((PLAYS, played))
+        silent = sorted({i + 1 for i in rows if not isfinite(played[i])})
+        rows = [i for i in rows if isfinite(played[i])]
+        if not rows:
+            raise EditError("none of these rows sounds on this flute", "choose others with --rows")
         if silent:
-            remarks.append(f"Left out, because they do not sound: rows {', '.join(map(str, silent))}.")
-        if rows:
-            most = max(float(prediction.uncertainty[i]) for i in rows)
-            until = "" if prediction.calibrated else " until you blow the bare tube"
-            remarks.append(f"What it plays is ± {most:.0f} cents{until}: see scaledesign predict.")
-    if not rows:
-        raise EditError("none of these rows sounds", "choose others with --rows")
+            which = f"rows {', '.join(map(str, silent))} do" if len(silent) > 1 else f"row {silent[0]} does"
+            remarks.append(f"Left out: {which} not sound on this flute.")
+        until = "" if calibrated else " until you blow the bare tube"
+        most = max(spread[i] for i in rows)
+        remarks.append(f"What it plays is ± {most:.0f} cents{until}: see scaledesign predict.")
     tonic = key or tuned.tonic
     told += [
         (other.name, [Tuned(other, tonic, reference).target(row.note) for row in design.rows])
@@ -99,6 +99,24 @@ def of_flute(design: Design, what: str, scales: Sequence[Scale], key: Note | Non
         tuned,
         tuple(remarks),
     )
+
+
+def _played(design: Design) -> tuple[list[float], list[float], bool]:
+    """Frequency (Hz) and ± (cents) of every row, NaN where it cannot sound; whether readings are in force."""
+    rows = list(range(len(design.rows)))
+    while True:
+        try:
+            found = scaledesign.predict(replace(design, rows=tuple(design.rows[i] for i in rows)))
+        except NoPitchError as error:
+            left = [row for place, row in enumerate(rows) if place not in error.rows]
+            if len(left) == len(rows):
+                raise
+            rows = left
+            continue
+        frequency, spread = ([nan] * len(design.rows) for _ in range(2))
+        for place, row in enumerate(rows):
+            frequency[row], spread[row] = float(found.frequency[place]), float(found.uncertainty[place])
+        return frequency, spread, found.calibrated
 
 
 def of_scales(scales: Sequence[Scale], key: Note, text: str | None) -> Music:

@@ -17,7 +17,7 @@ from __future__ import annotations
 import struct
 from typing import Literal
 
-from scaledesign.errors import QuantityError
+from scaledesign.errors import EditError, QuantityError
 from scaledesign.files.midi_tuning import note_changes
 from scaledesign.model.key_table import KEYS, KeyTable, height_of
 from scaledesign.sounding.score import DRONE, Score, Sounded
@@ -46,8 +46,10 @@ def midi_bytes(score: Score, way: Way = "bend") -> bytes:
 
     Raises
     ------
+    EditError
+        when more notes sound together than there are channels to bend.
     QuantityError
-        when more notes sound together than MIDI has channels, or one lies beyond its keys.
+        when one lies beyond the keys.
     """
     conductor = [
         (0, _meta(0x03, (score.title or "notes").encode("utf-8"))),
@@ -120,8 +122,8 @@ def _spread(notes: tuple[Sounded, ...], places: tuple[int, ...]) -> tuple[list[i
         }  # fmt: skip
         free = next((place for place in places if place not in busy), None)
         if free is None:
-            raise QuantityError(
-                f"{len(places) + 1} notes together", "are more than MIDI can bend", "take fewer rows"
+            raise EditError(
+                f"MIDI can bend {len(places)} notes together and no more", "take fewer, or tuning messages"
             )
         given.append(free)
     return given, sorted(set(given))

@@ -26,6 +26,8 @@ PLAYERS: tuple[tuple[str, ...], ...] = (
 )
 """Programs that play a file, the likeliest first; not asked on Windows."""
 REMEDY = "write a file instead, such as -o notes.wav"
+PATIENCE = 10.0
+"""s that a player may take longer than the sound lasts, before it is taken for one that hangs."""
 _POLL = 0.03
 """s between two looks at whether it is over."""
 
@@ -80,26 +82,27 @@ def play_file(path: Path, seconds: float, cancelled: Callable[[], bool] = never)
         names = ", ".join(program for program, *_ in PLAYERS)
         raise SilentError(f"this machine has no player of sound (looked for {names})", REMEDY)
     for command in found:
-        heard = _run((*command, str(path)), cancelled)
+        heard = _run((*command, str(path)), seconds + PATIENCE, cancelled)
         if heard is not None:
             return heard
     names = ", ".join(program for program, *_ in found)
     raise SilentError(f"no loudspeaker was reached (tried {names})", REMEDY)
 
 
-def _run(command: tuple[str, ...], cancelled: Callable[[], bool]) -> bool | None:
-    """Whether it was heard to the end; None when the program could not play."""
+def _run(command: tuple[str, ...], most: float, cancelled: Callable[[], bool]) -> bool | None:
+    """Whether it was heard to the end; None when the program could not play, or not in ``most`` seconds."""
+    end = time.monotonic() + most
     quiet = subprocess.DEVNULL
     try:
         process = subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet)
     except OSError:
         return None
     try:
-        while process.poll() is None:
+        while process.poll() is None and time.monotonic() < end:
             if cancelled():
                 return False
             time.sleep(_POLL)
-        return True if process.returncode == 0 else None
+        return True if process.poll() == 0 else None
     finally:  # a key that interrupts ends the sound too
         if process.poll() is None:
             process.kill()

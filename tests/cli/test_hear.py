@@ -76,8 +76,23 @@ def test_a_flute_beside_another_scale(run: Run, flute: Path) -> None:
     assert cents_between(*on_d[:2]) == pytest.approx(fifth, abs=1e-6)
 
 
+def test_a_row_that_cannot_sound_is_left_out_and_named(run: Run, tmp_path: Path) -> None:
+    """A third register that this tube has not; what was wanted of it can be heard all the same."""
+    row = '[[rows]]\nnote = "{}"\nholes = ""\nregister = {}\n'
+    tube = "instrument = { mouth = 'duct' }\ntube = { length = 30, bore = 16, wall = 3 }\n"
+    (tmp_path / "short.toml").write_text(tube + row.format("C7", 3) + row.format("C6", 1), encoding="utf-8")
+    result = run("hear", "short.toml", "-o", "a.mid")
+    assert result.code == 0
+    assert "Left out: row 1 does not sound on this flute." in result.out
+    assert len(midi_of((tmp_path / "a.mid").read_bytes()).notes) == 1
+    assert len(frequencies(run, "short.toml", "--what", "wanted")) == 2
+    assert "none of these rows sounds" in run("hear", "short.toml", "--rows", "1").err
+
+
 def test_two_scales_without_a_flute(run: Run) -> None:
-    notes = run("hear", "--scale", "major", "--scale", "just major", "--tonic", "D5", "--json").object["notes"]
+    notes = run("hear", "--scale", "major", "--scale", "just major", "--tonic", "D5", "--json").object[
+        "notes"
+    ]
     assert [note["note"] for note in notes[:6:2]] == ["D5", "E5", "F#5"]
     assert {note["tuning"] for note in notes} == {"major", "just major"}
     assert notes[5]["cents"] == pytest.approx(1200 * math.log2(5 / 4) - 400)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scaledesign.errors import QuantityError
+from scaledesign.errors import EditError, QuantityError
 from scaledesign.sounding.midi import TICKS, Way, midi_bytes
 from scaledesign.sounding.score import Score, Sounded, in_turn, over, pitched, together
 from tests.sounding.reading import midi_of
@@ -53,7 +53,7 @@ def test_notes_together_keep_their_own_pitch(way: Way, hertz: list[float], drone
 
 def test_more_notes_than_there_are_channels_are_refused() -> None:
     chord = together([[pitched(400.0 + 10 * n, 440.0) for n in range(16)]])
-    with pytest.raises(QuantityError, match="together"):
+    with pytest.raises(EditError, match="15 notes together"):
         midi_bytes(Score(chord))
     assert len(midi_of(midi_bytes(Score(chord), "tuning")).notes) == 16
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import threading
 import time
+import types
 from pathlib import Path
 
 import numpy as np
@@ -76,6 +77,39 @@ def test_an_interrupt_ends_the_sound(monkeypatch: pytest.MonkeyPatch, tmp_path: 
     with pytest.raises(KeyboardInterrupt):
         play(np.zeros(100), interrupt)
     assert [process.returncode is not None for process in started] == [True]
+
+
+def test_a_player_that_hangs_gives_way(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    heard = tmp_path / "heard.wav"
+    monkeypatch.setattr(player, "PLAYERS", (program(HANGS, tmp_path / "begun"), program(KEEPS, heard)))
+    run = player._run
+    monkeypatch.setattr(player, "_run", lambda command, most, cancelled: run(
+        command, 0.0 if HANGS in command else most, cancelled
+    ))  # fmt: skip
+    assert play(np.zeros(100))
+    assert heard.exists()
+
+
+class FakeWinsound(types.ModuleType):
+    """What Windows has, as far as it is used."""
+
+    SND_FILENAME, SND_ASYNC, SND_NODEFAULT = 0x20000, 1, 2
+
+    def __init__(self) -> None:
+        super().__init__("winsound")
+        self.said: list[tuple[str | None, int]] = []
+
+    def PlaySound(self, sound: str | None, flags: int) -> None:
+        self.said.append((sound, flags))
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_windows_is_asked_to_play_and_to_stop(monkeypatch: pytest.MonkeyPatch, stopped: bool) -> None:
+    """By what its documentation says of PlaySound; not tried on Windows itself."""
+    windows = FakeWinsound()
+    monkeypatch.setitem(sys.modules, "winsound", windows)
+    assert player._on_windows(Path("notes.wav"), 0.05, lambda: stopped) is not stopped
+    assert windows.said == [("notes.wav", 0x20003), (None, 0)]
 
 
 @pytest.mark.parametrize(
