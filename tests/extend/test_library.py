@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 import scaledesign
-from scaledesign.errors import ScaleError, UnknownNameError
+from scaledesign.errors import QuantityError, ScaleError, UnknownNameError
 from scaledesign.extend.catalogue import EQUAL_STEPS, KINDS, Catalogue
 from scaledesign.extend.conformance import scale_problems
 from scaledesign.extend.registry import catalogue
@@ -359,3 +359,5 @@ def test_the_kind_goes_out_and_comes_back() -> None:
     assert scale_file.loads(scale_file.dumps(scale)) == scale
     with pytest.raises(ScaleError, match=r"scale\.kind.*is no text"):
         scale_file.loads('[scale]\nname = "a"\ndegrees = ["1", "3/2"]\nkind = 5')
+    with pytest.raises(QuantityError, match="kind"):
+        Scale("a", (0.0,), kind=5)  # type: ignore[arg-type]
