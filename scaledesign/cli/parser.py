@@ -337,7 +337,11 @@ def _add_catalogue(commands: Commands) -> None:
     scales.add_argument("--search", metavar="WORD", help="only scales of which that is said, or their source")
     scales.add_argument("--tonic", default="A4", metavar="NOTE", help="of the one in full (default: A4)")
     scales.add_argument(
-        "--reference", type=float, default=440.0, metavar="HZ", help="of A4, for the one in full (default: 440)"
+        "--reference",
+        type=float,
+        default=440.0,
+        metavar="HZ",
+        help="of A4, for the one in full (default: 440)",
     )
     add_json(scales)
     systems = new_command(
