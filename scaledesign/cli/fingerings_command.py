@@ -11,6 +11,8 @@ import sys
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
 import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
@@ -48,13 +50,11 @@ def fingerings(args: argparse.Namespace) -> int:
     """Find, print, and write the design where asked."""
     output = output_path(args)
     design = read_design(args)
-    share: float = args.open_share or HALF_OPEN
-    found = playable(design, halves=not args.no_halves, registers=_registers(args, design), open_share=share)
-    choice = choice_of(design, found)
-    if not len(choice.which):
-        raise EditError("this flute plays nothing in that register", "leave out --register")
+    registers, share = _registers(args, design), float(args.open_share or HALF_OPEN)
     own = Tuned(ask.scale_of(design), parse_note(design.tuning.tonic), design.tuning.reference)
-    notes = _notes(args, design, own, float(choice.frequency.min()))
+    notes = _notes(args, design, own, registers[0])
+    found = playable(design, halves=not args.no_halves, registers=registers, open_share=share)
+    choice = choice_of(design, found)
     letters = args.ascii or not can_show(sys.stdout, "".join(CIRCLES.values()))
     drawing = Drawing(design, letters)
     answer = (_chart if args.chart else _trills if args.trills else _each)(
@@ -98,25 +98,44 @@ def _registers(args: argparse.Namespace, design: Design) -> tuple[int, ...]:
     return tuple(sorted(set(args.register)))
 
 
-def _notes(args: argparse.Namespace, design: Design, own: Tuned, lowest: float) -> tuple[WantedNote, ...]:
-    """The notes that are asked for.
+def _notes(args: argparse.Namespace, design: Design, own: Tuned, register: int) -> tuple[WantedNote, ...]:
+    """The notes that are asked for; scales begin with the lowest note in the lowest register.
 
     Raises
     ------
     EditError
-        when there are none.
+        when there are none, or too few.
     """
     scale = ask.offers().scale(args.scale) if args.scale else own.scale
     tuned = Tuned(scale, parse_note(args.tonic) if args.tonic else own.tonic, own.reference)
     if args.note:
-        return wanted_notes.of_texts(tuned, args.note)
-    if args.chromatic:
-        return wanted_notes.chromatic(tuned, lowest)
-    if args.scale or args.tonic:
-        return wanted_notes.of_scale(tuned, lowest)
-    if not design.rows:
+        notes = wanted_notes.of_texts(tuned, args.note)
+    elif args.chromatic:
+        notes = wanted_notes.chromatic(tuned, _lowest(design, register))
+    elif args.scale or args.tonic:
+        notes = wanted_notes.of_scale(tuned, _lowest(design, register))
+    else:
+        notes = wanted_notes.of_rows(design, own)
+    if not notes:
         raise EditError("the design has no rows", "say which notes: --note, --scale or --chromatic")
-    return wanted_notes.of_rows(design, own)
+    if args.trills and len(notes) < 2:
+        raise EditError("a trill needs two notes", "give a second --note")
+    return notes
+
+
+def _lowest(design: Design, register: int) -> float:
+    """Hz of the lowest note in a register.
+
+    Raises
+    ------
+    EditError
+        when there is none.
+    """
+    frequency = playable(design, halves=False, registers=(register,)).frequency
+    sounding = frequency[np.isfinite(frequency)]
+    if not len(sounding):
+        raise EditError("this flute plays nothing in that register", "leave out --register")
+    return float(sounding.min())
 
 
 def _each(
@@ -167,15 +186,7 @@ def _trills(
     notes: tuple[WantedNote, ...],
     drawing: Drawing,
 ) -> Answer:
-    """Each note and the next.
-
-    Raises
-    ------
-    EditError
-        when there is but one note.
-    """
-    if len(notes) < 2:
-        raise EditError("a trill needs two notes", "give a second --note")
+    """Each note and the next."""
     found = [
         ((low, high), trills(choice, low.frequency, high.frequency, best=args.best))
         for low, high in pairwise(notes)

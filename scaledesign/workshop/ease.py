@@ -14,8 +14,9 @@ import numpy as np
 from scaledesign.model.document import Finger
 from scaledesign.physics.arrays import Floats, Indices
 
-HALF, HALF_THUMB = 12.0, 6.0
-"""A hole half covered by a finger, by the thumb, which rolls (common practice, no source)."""
+HALF, HALF_THUMB = 15.0, 7.0
+"""A hole half covered by a finger, which is harder than a fork, or by the thumb, which rolls (common
+practice, no source)."""
 CROSSED = 1.5
 """A finger that stays down below an open hole (common practice, no source)."""
 LIFTED = 2.0
