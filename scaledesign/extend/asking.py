@@ -6,10 +6,13 @@ calls a stranger's code. Bundled and third-party plug-ins come through this same
 
 from __future__ import annotations
 
+import os
 import re
 import time
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import pluggy
@@ -31,6 +34,8 @@ LONGEST_NAME = 60
 LONGEST_WORDS = 1000
 NEEDS = "NEEDS_API"
 """What a plug-in calls the version of the hooks that it needs."""
+_hung: dict[str, str] = {}
+"""What went wrong with those that had to be left behind, by where they lie: nobody waits for one twice."""
 _NEEDS_LINE = re.compile(rb"^NEEDS_API\s*(?::\s*\w+\s*)?=\s*(\d+)", re.MULTILINE)
 
 
@@ -47,7 +52,7 @@ class Offer:
     seconds: float = 0.0
     problem: str = ""
     off: bool = False
-    printed: str = ""
+    remarks: tuple[str, ...] = ()
 
     def status(self) -> PluginStatus:
         """How it fared."""
@@ -57,11 +62,7 @@ class Offer:
             *(f"system {system.name}" for system in self.systems),
             *(f"fingering {fingering.holes} for {name}" for name, fingering in self.fingerings),
         )
-        remarks = []
-        if self.seconds >= SLOW:
-            remarks.append(f"takes {self.seconds:.1f} s to load; import heavy libraries late")
-        if self.printed:
-            remarks.append(f"prints while it loads ({self.printed}); nobody sees it, take it out")
+        slow = f"takes {self.seconds:.1f} s to load; import heavy libraries late"
         return PluginStatus(
             name=found.name,
             origin=found.origin,
@@ -72,7 +73,7 @@ class Offer:
             seconds=self.seconds,
             hooks=self.hooks,
             contributes=() if self.problem else contributes,
-            remarks=tuple(remarks),
+            remarks=(*((slow,) if self.seconds >= SLOW else ()), *self.remarks),
             off=self.off,
         )
 
@@ -85,18 +86,40 @@ def ask(candidate: Candidate, time_limit: float) -> Offer:
     candidate : Candidate
     time_limit : float, s, for the import, and once more for the answer
     """
+    if candidate.where in _hung:
+        return Offer(candidate, problem=_hung[candidate.where])
     offer = Offer(candidate)
     start = time.perf_counter()
     try:
-        _require_version(_stated_need(candidate))
-        plugin = _guarded(offer, "import", candidate.load, time_limit)
-        # pluggy and what was handed over are looked at in the guarded thread too: both call a stranger's code
-        given = _guarded(offer, "answer", lambda: _answered(plugin, candidate.name), time_limit)
-        offer.version, offer.hooks, (offer.scales, offer.systems, offer.fingerings) = given
+        with _same_folder(offer):
+            _require_version(_stated_need(candidate))
+            plugin = _guarded(offer, "import", candidate.load, time_limit)
+            # pluggy, and looking at what is handed over, call a stranger's code too
+            given = _guarded(offer, "answer", lambda: _answered(plugin, candidate.name), time_limit)
+            offer.version, offer.hooks, (offer.scales, offer.systems, offer.fingerings) = given
     except PluginError as error:
         offer.problem = error.problem
     offer.seconds = time.perf_counter() - start
     return offer
+
+
+@contextmanager
+def _same_folder(offer: Offer) -> Iterator[None]:
+    """Go back to the folder we are in: the names that the maker types are read from there."""
+    here = _folder()
+    try:
+        yield
+    finally:
+        if here and _folder() != here:
+            os.chdir(here)
+            offer.remarks += ("changes the folder that the program is in; use Path(__file__).parent",)
+
+
+def _folder() -> str:
+    """The folder we are in; '' when that has been deleted."""
+    with suppress(OSError):
+        return str(Path.cwd())
+    return ""
 
 
 def _guarded(offer: Offer, what: str, function: Any, limit: float) -> Any:
@@ -106,13 +129,15 @@ def _guarded(offer: Offer, what: str, function: Any, limit: float) -> Any:
     except Failure as failure:
         error = failure.error
         if error is None:
-            raise PluginError(name, f"took longer than {limit:g} s to {what}") from None
+            problem = _hung[offer.candidate.where] = f"took longer than {limit:g} s to {what}"
+            raise PluginError(name, problem) from None
         if type(error) is PluginError:
             raise PluginError(name, one_line(error.problem, 2 * isolation.LONGEST)) from None
         if isinstance(error, ImportError) and error.name == "scaledesign.api":
             raise PluginError(name, _not_in_the_api(failure.text)) from None
         raise PluginError(name, f"failed to {what} ({failure.text})") from None
-    offer.printed = offer.printed or printed
+    if printed:
+        offer.remarks += (f"prints while it {what}s ({printed}); nobody sees it, take it out",)
     return result
 
 
@@ -228,16 +253,22 @@ def _with_article(kind: str) -> str:
 
 def _unfit(thing: object) -> str:
     """What keeps a scale or a system off a screen, though it makes sense; '' if nothing."""
-    if isinstance(thing, str | Fingering):
-        return ""
+    if isinstance(thing, str):
+        return "" if _is_name(thing) else f"names a system by {one_line(thing, LONGEST_NAME)!r}"
+    if isinstance(thing, Fingering):
+        return "" if _is_name(thing.holes) else f"offers a fingering of {len(thing.holes)} signs"
     assert isinstance(thing, Scale | System)
-    also = thing.also if isinstance(thing, Scale) else ()
+    names = (thing.name, *thing.also) if isinstance(thing, Scale) else (thing.name, thing.home)
+    letters = (*thing.opening, *(other.holes for other in thing.others)) if isinstance(thing, System) else ()
     kind = f"offers a {type(thing).__name__.lower()} {one_line(thing.name, LONGEST_NAME)!r}"
-    for name in (thing.name, *also):
-        if len(name) > LONGEST_NAME or not name.isprintable():
-            return f"{kind} with a name that is no line of at most {LONGEST_NAME} signs"
+    if not all(map(_is_name, (*names, *letters))):
+        return f"{kind} with a name or a fingering that is no line of at most {LONGEST_NAME} signs"
     for text in (thing.words, thing.source):
         if len(text) > LONGEST_WORDS or not text.replace("\n", " ").isprintable():
             return f"{kind} with words or a source that are not text of at most {LONGEST_WORDS} signs"
     size = len(thing.cents) if isinstance(thing, Scale) else len(thing.opening) + len(thing.others)
     return f"{kind} with more than {MOST} notes or fingerings" if size > MOST else ""
+
+
+def _is_name(text: str) -> bool:
+    return len(text) <= LONGEST_NAME and text.isprintable()

@@ -59,7 +59,7 @@ RUDE = {
     ),
     "has a name of many lines": (
         hook(r"register(Scale('one\ntwo', (0, 500)))"),
-        "offers a scale 'one two' with a name that is no line of at most 60 signs",
+        "offers a scale 'one two' with a name or a fingering that is no line of at most 60 signs",
     ),
     "has words that steer the terminal": (
         hook(r"register(Scale('red', (0, 500), words='\x1b[31mred.'))"),
@@ -82,6 +82,14 @@ RUDE = {
     "raises when it is looked at": (
         "def __getattr__(name): raise RuntimeError('do not look')\n" + hook("pass"),
         "failed to answer (RuntimeError: do not look)",
+    ),
+    "has a fingering without end": (
+        hook("register('six-hole diatonic', Fingering('X' * 10**6, 1))", "register_cross_fingerings"),
+        "offers a fingering of 1000000 signs",
+    ),
+    "names a system without end": (
+        hook("register('x' * 10**6, Fingering('X', 1))", "register_cross_fingerings"),
+        "names a system by 'xxx",
     ),
     "needs newer hooks": (
         "NEEDS_API = 99\n1 / 0",
@@ -169,7 +177,29 @@ def test_what_it_prints_is_kept_from_the_screen_and_named(
     assert capfd.readouterr() == ("", "")
     loud = status(found, "loud")
     assert loud.ok
-    assert loud.remarks == ("prints while it loads (here I am me too); nobody sees it, take it out",)
+    assert loud.remarks == (
+        "prints while it imports (here I am me too); nobody sees it, take it out",
+        f"prints while it answers ({'x' * 200}); nobody sees it, take it out",
+    )
+
+
+def test_one_that_goes_elsewhere_is_fetched_back(
+    write: Write, built: Built, status: Status, tmp_path: Path
+) -> None:
+    write("away", f"import os\nos.chdir({str(tmp_path)!r})\n" + hook("register(Scale('new', (0, 500)))"))
+    before = Path.cwd()
+    away = status(built(), "away")
+    assert Path.cwd() == before
+    assert away.ok
+    assert away.remarks[0].startswith("changes the folder that the program is in")
+
+
+def test_nobody_waits_twice_for_one_that_hangs(write: Write, built: Built, status: Status) -> None:
+    write("hanging", hook("import time\ntime.sleep(1000)"))
+    first = status(built(time_limit=0.2), "hanging")
+    second = status(built(time_limit=1000), "hanging")
+    assert first.problem == second.problem == "took longer than 0.2 s to answer"
+    assert second.seconds == 0
 
 
 def test_a_slow_one_works_and_is_named(
