@@ -90,6 +90,9 @@ def add(commands: Commands) -> None:
         help="OUT.syx changes the keys at once instead of storing a tuning",
     )
     out.add_argument(
+        "--every-key", action="store_true", help="OUT.syx has a degree on every key, however few they are"
+    )
+    out.add_argument(
         "--mine", action="store_true", help="keep it among your own scales, to be found by its name"
     )
     out.add_argument("--into", metavar="FILE", help="tune this design so, its rows written anew")

@@ -121,8 +121,9 @@ def _misused(args: argparse.Namespace) -> str:
         return "--share says how far toward --mix, which is missing"
     if args.in_place and not args.into:
         return "--in-place writes the design of --into back, which is missing"
-    if args.single_note and Path(args.output or "").suffix.lower() != ".syx":
-        return "--single-note is for a file named with -o that ends in .syx"
+    if (args.single_note or args.every_key) and Path(args.output or "").suffix.lower() != ".syx":
+        option = "--single-note" if args.single_note else "--every-key"
+        return f"{option} is for a file named with -o that ends in .syx"
     return ""
 
 
@@ -257,7 +258,7 @@ def _contents(args: argparse.Namespace, tuned: Tuned, path: Path) -> bytes:
     program = args.program or 0
     if not 0 <= program <= 127:
         raise QuantityError(str(program), "is no number of a tuning", "write 0 to 127")
-    table = table_of(tuned, program=program)
+    table = table_of(tuned, program=program, every=args.every_key)
     return midi_tuning.note_changes(table) if args.single_note else midi_tuning.bulk_dump(table)
 
 
@@ -312,7 +313,7 @@ def _into(args: argparse.Namespace, found: Catalogue, made: Made, host: Design) 
 def _own(scale: Scale, told: Tuning) -> tuple[Scale, Tuning]:
     """Scale and tuning of a design with these degrees for its own."""
     try:
-        texts = own_degrees(scale)
+        texts = own_degrees(scale, told.degrees)
     except QuantityError as error:
         raise QuantityError(error.text, error.problem, "keep it among your own scales with --mine") from None
     return scale_of_degrees(texts), replace(told, scale="", degrees=texts)

@@ -212,17 +212,19 @@ def read_degree(text: str, tuned: Tuned) -> tuple[float, str]:
         raise QuantityError(text, error.problem, _REMEDY) from None
 
 
-def own_degrees(scale: Scale) -> tuple[str, ...]:
+def own_degrees(scale: Scale, written: tuple[str, ...] = ()) -> tuple[str, ...]:
     """Degrees as a design file holds them, with the period where it is no octave; written places get lost.
+
+    A size that is among ``written`` keeps that text.
 
     Raises
     ------
     QuantityError : the degrees repeat before the octave, which a list of degrees cannot say
     """
     cents = scale.cents if scale.period == OCTAVE else (*scale.cents, scale.period)
-    texts = tuple(map(degree_text, cents))
     _octave_reached(scale)
-    return texts
+    known = {parse_degree(text): text for text in written}
+    return tuple(known.get(value) or degree_text(value) for value in cents)
 
 
 def settled(scale: Scale) -> Scale:

@@ -63,12 +63,16 @@ def height_of(frequency: float) -> float:
     return A4 + 12.0 * math.log2(frequency / HZ)
 
 
-def table_of(tuned: Tuned, name: str = "", program: int = 0) -> KeyTable:
-    """What each key sounds in a tuning, to the step of the messages; None where they do not reach."""
+def table_of(tuned: Tuned, name: str = "", program: int = 0, *, every: bool = False) -> KeyTable:
+    """What each key sounds in a tuning, to the step of the messages; None where they do not reach.
+
+    ``every``: a degree on every key from the tonic on, however few they are.
+    """
     tonic = math.floor(tuned.tonic.midi + 0.5)
     at_zero = height_of(note_frequency(tuned.tonic, tuned.reference))
-    keys = keys_of(tuned.scale)
-    heights = [at_zero + _cents(tuned.scale, keys, key - tonic) / 100.0 for key in range(KEYS)]
+    keys = keys_of(tuned.scale, every=every)
+    count = len(keys) if every else max(tuned.scale.span, len(keys))
+    heights = [at_zero + _cents(tuned.scale, keys, count, key - tonic) / 100.0 for key in range(KEYS)]
     steps = [round(height * STEPS) for height in heights]
     return KeyTable(
         name or tuned.scale.name,
@@ -77,9 +81,9 @@ def table_of(tuned: Tuned, name: str = "", program: int = 0) -> KeyTable:
     )
 
 
-def keys_of(scale: Scale) -> tuple[int, ...]:
+def keys_of(scale: Scale, *, every: bool = False) -> tuple[int, ...]:
     """Key of each degree, counted from the tonic's: rising, no two alike."""
-    if len(scale.cents) > scale.span:
+    if every or len(scale.cents) > scale.span:
         return tuple(range(len(scale.cents)))
     keys: list[int] = []
     for place, cents in zip(scale.places, scale.cents, strict=True):
@@ -151,9 +155,9 @@ def _nearest_key(place: float, cents: float, taken: tuple[float, ...]) -> int:
     return far if near in taken and far not in taken else near
 
 
-def _cents(scale: Scale, keys: tuple[int, ...], key: int) -> float:
-    """Cents above the tonic of a key counted from the tonic's; ``keys`` are those of the degrees."""
-    periods, rest = divmod(key, max(scale.span, len(keys)))
+def _cents(scale: Scale, keys: tuple[int, ...], count: int, key: int) -> float:
+    """Cents above the tonic of a key counted from the tonic's; degrees are at ``keys`` of every ``count``."""
+    periods, rest = divmod(key, count)
     if rest in keys:
         return scale.cents[keys.index(rest)] + periods * scale.period
     return 100.0 * key

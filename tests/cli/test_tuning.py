@@ -123,6 +123,8 @@ def test_keys_can_be_changed_at_once_instead(run: Run) -> None:
     data = Path("now.syx").read_bytes()
     assert data.startswith(bytes.fromhex("F07F7F08020540"))
     (table,) = midi_tuning.load(Path("now.syx")).tables
+    assert run("tuning", "slendro", "--every-key", "-o", "every.syx").code == 0
+    assert len(run("tuning", "every.syx", "--tonic", "A4", "--json").object["degrees"]) == 6
     assert (table.program, None in table.semitones) == (5, False)
 
 
@@ -172,6 +174,14 @@ def test_a_flute_takes_a_degree_and_its_rows_follow(run: Run, flute: Path) -> No
     assert flute.read_text(encoding="utf-8").startswith("# My first one.")
     shown = run("tuning", flute)
     assert shown.out.startswith("Sedge warbler\n")
+
+
+def test_degrees_stay_as_they_were_written(run: Run, flute: Path) -> None:
+    text = flute.read_text(encoding="utf-8")
+    own = 'degrees = ["1", "316.0 c", "4 / 3", "702 c"]'
+    flute.write_text(text.replace('scale = "pentatonic minor"', own), encoding="utf-8")
+    assert run("tuning", flute, "--add", "9/5", "--into", flute, "--in-place").code == 0
+    assert scaledesign.load(flute).tuning.degrees == ("1", "316.0 c", "4 / 3", "702 c", "9/5")
 
 
 def test_a_degree_taken_out_or_added_moves_no_other_row(run: Run, flute: Path) -> None:
@@ -246,6 +256,7 @@ def test_json_is_one_object(run: Run, flute: Path) -> None:
         (("major", "--reference", "0"), 3, "is no pitch for A4"),
         (("major", "--name", "  "), 3, "is no name"),
         (("major", "--single-note", "-o", "a.toml"), 2, "ends in .syx"),
+        (("major", "--every-key"), 2, "--every-key is for a file named with -o that ends in .syx"),
         (("major", "--in-place"), 2, "--into back, which is missing"),
         (("major", "--into", "none.toml"), 3, "there is no such file"),
         (("major", "--program", "128", "-o", "a.syx"), 3, "write 0 to 127"),

@@ -214,6 +214,14 @@ def test_each_degree_of_seven_has_the_key_it_is_written_at() -> None:
     assert abs(cents_between(442.0 * 2 ** (4 / 12), table.frequency(73))) <= 0.0031  # between: equal-tempered
 
 
+def test_a_key_sounds_what_its_note_means_in_the_tuning() -> None:
+    tuned = Tuned(JUST, A4, 442.0)
+    table = table_of(tuned)
+    for key in range(49, 95):
+        wanted = tuned.target(tuned.written(float(key - 69)).name)
+        assert abs(cents_between(wanted, table.frequency(key))) <= 0.0031
+
+
 def test_a_quarter_tone_has_a_key_of_its_own() -> None:
     assert keys_of(QUARTERS) == (0, 2, 4, 5, 7, 9, 11)
     low = Scale("low", (0.0, 200.0, 341.0, 500.0), steps=(0, 2, 3.5, 5))
@@ -244,6 +252,19 @@ def test_more_degrees_than_semitones_follow_key_by_key() -> None:
     back, said = tuned_of(table, C4, "read")
     assert (len(back.scale.cents), said) == (19, ())
     assert back.scale.cents == pytest.approx(nineteen.cents, abs=2 * RESOLUTION)
+
+
+def test_a_degree_on_every_key_where_the_octave_does_not_matter() -> None:
+    thirteen = equal_division(13, 1901.955)
+    spread, close = table_of(Tuned(thirteen, A4, 440.0)), table_of(Tuned(thirteen, A4, 440.0), every=True)
+    assert abs(cents_between(440.0 * 3, spread.frequency(69 + 19))) <= 2 * RESOLUTION
+    assert abs(cents_between(440.0 * 3, close.frequency(69 + 13))) <= 2 * RESOLUTION
+    back, said = tuned_of(close, A4, "read", keys=13)
+    assert said == ()
+    assert back.scale.cents == pytest.approx(thirteen.cents, abs=2 * RESOLUTION)
+    five = Scale("five", (0.0, 231.0, 474.0, 717.0, 955.0), 1208.0)
+    back, _ = tuned_of(table_of(Tuned(five, A4, 440.0), every=True), A4, "read")
+    assert back.scale.cents == pytest.approx(five.cents, abs=2 * RESOLUTION)
 
 
 def test_keys_beyond_the_standard_are_left_as_they_are() -> None:
