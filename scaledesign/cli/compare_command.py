@@ -26,7 +26,7 @@ from scaledesign.paper.text import GAP, WIDTH, paragraph, table
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import asked
 from scaledesign.workshop.beside import Tried, beside
-from scaledesign.workshop.variants import Variant, Worth, adopted, variants
+from scaledesign.workshop.variants import TENTH, Variant, Worth, adopted, variants
 
 NAME = 17
 """Letters of a name in a table."""
@@ -160,7 +160,8 @@ def _worths(tried: Sequence[Tried], units: Units) -> str:
         for n, one in enumerate(tried, 1)
         for said in (one.variant.worth.broken if one.variant else ())
     ]
-    return blocks(table(header, rows, "rlrlrrlrrrl"), "\n".join(broken))
+    known = any(any(row[2:]) for row in rows)
+    return blocks(table(header, rows, "rlrlrrlrrrl") if known else "", "\n".join(broken))
 
 
 def _range(design: Design, worth: Worth) -> str:
@@ -222,7 +223,7 @@ def _object(one: Tried) -> dict[str, object]:
         "worst_row": None if worth.worst_row is None else worth.worst_row + 1,
         "rms_cents": _number(worth.rms),
         "uncertainty_cents": _number(worth.doubt),
-        "touchiest_cents_per_0.1_mm": _number(worth.touchy),
+        "touchiest_cents_per_m": _number(worth.touchy / TENTH),
         "touchiest_hole": None if worth.touchy_hole is None else worth.touchy_hole + 1,
         "low_hz": _number(worth.low),
         "high_hz": _number(worth.high),

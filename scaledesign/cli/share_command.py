@@ -13,7 +13,7 @@ from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.cli.files import kept, output_path, read_design
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.pitch import format_reading, nearest_note
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, missed, remarks, title
@@ -49,7 +49,7 @@ def share(args: argparse.Namespace) -> int:
                 "weight: how much the row counts, all scales that want it together. Rows that were not there "
                 "are written as cents above the flute's tonic, so that they stay what they are."
             ),
-            remarks((*notes, *([found.remark] if found.remark else []))),
+            remarks((*_missing(after, found), *notes, *([found.remark] if found.remark else []))),
             caution_lines(design.instrument.material),
             kept(args, output),
         )
@@ -98,11 +98,23 @@ def _notes(design: Design, found: Shared) -> str:
     return table(header, rows, "rllrrrrl")
 
 
+def _missing(design: Design, found: Shared) -> list[str]:
+    """Which notes no fingering plays, scale by scale."""
+    said = []
+    for part in found.parts:
+        names = [nearest_note(hertz, design.tuning.reference)[0].name for hertz in part.missing]
+        if names:
+            are = "has no fingering and is" if len(names) == 1 else "have no fingering and are"
+            said.append(f"{part.words}: {', '.join(names)} {are} left out.")
+    return said
+
+
 def _object(part: Part) -> dict[str, object]:
     return {
         "scale": part.words,
         "weight": part.weight,
         "rows": [row + 1 for row in part.rows],
+        "left_out_hz": list(part.missing),
         "worst_before_cents": part.worst(part.before),
         "worst_cents": part.worst(part.after),
         "rms_before_cents": part.rms(part.before),

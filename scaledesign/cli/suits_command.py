@@ -64,15 +64,22 @@ def _answer(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
     total = int((found.verdict < 2).sum())
     if not good:
         return (
-            f"None of {len(pairs)} is in tune within {found.within:g} cents. Nearest is {first.scale} on "
+            f"None of {_counted(found)} is in tune within {found.within:g} cents. Nearest: {first.scale} on "
             f"{first.tonic}: {_verdict(found, first)}."
         )
     named = "; ".join(f"{suit.scale} on {suit.tonic} ({_short(suit)})" for suit in good)
     plain = int(((found.verdict < 2) & (found.halves == 0)).sum())
-    counted = f"{total} of {len(pairs)} can be played"
+    counted = f"{total} of {_counted(found)} can be played"
     if plain < total:
         counted += f", {plain or 'none'} of them with no hole partly open"
     return f"{counted}. Best: {named}."
+
+
+def _counted(found: Suits) -> str:
+    scales, tonics = len(found.scales), len(found.tonics)
+    if scales == 1 or tonics == 1:
+        return f"{scales * tonics}"
+    return f"{scales * tonics} ({scales} scales on {tonics} tonics)"
 
 
 def _short(suit: Suit) -> str:

@@ -34,7 +34,8 @@ if TYPE_CHECKING:
     from scaledesign.solver.solution import Solution
 
 NEAR = 60.0
-"""Cents within which two notes share a fingering: more than a quarter tone, less than a semitone."""
+"""Cents within which two notes share a fingering, and within which one has to play a note for it to be taken:
+more than a quarter tone, less than a semitone."""
 SAME = 0.01
 """Cents within which two notes are one."""
 
@@ -51,6 +52,8 @@ class Part:
     """Off, row by row, with the holes as they were."""
     after: tuple[float, ...]
     """Off, row by row, once the holes have moved."""
+    missing: tuple[float, ...] = ()
+    """Hz of its notes that no fingering plays: they are left out."""
 
     @staticmethod
     def worst(off: Sequence[float]) -> float:
@@ -99,13 +102,13 @@ def shared(design: Design, wishes: Sequence[Asked], own: float = 1.0) -> Shared:
     draft = replace(design, rows=tuple(drafting.rows))
     before = ask.predict(draft)
     solution = ask.solve(draft)
-    listed = [(wish.words, wish.weight, asked_rows[i]) for i, wish in enumerate(wishes)]
+    listed = [(wish.words, wish.weight, *asked_rows[i]) for i, wish in enumerate(wishes)]
     mine = tuple(i for i, row in enumerate(design.rows) if counts(row))
     if own and mine:
-        listed.insert(0, (_own_words(design), own, mine))
+        listed.insert(0, (_own_words(design), own, mine, ()))
     parts = tuple(
-        Part(words, weight, rows, _off(before, rows), _off(solution.prediction, rows))
-        for words, weight, rows in listed
+        Part(words, weight, rows, _off(before, rows), _off(solution.prediction, rows), missing)
+        for words, weight, rows, missing in listed
     )
     return Shared(draft, solution, parts, drafting.remark)
 
@@ -129,11 +132,17 @@ class _Draft:
         """What was left out of the fingerings that were tried."""
         return self.found.remark if self.found else ""
 
-    def add(self, wish: Asked) -> tuple[int, ...]:
-        """The rows (0-based) of the flute's first octave in one scale; those that are missing are added."""
-        taken = []
+    def add(self, wish: Asked) -> tuple[tuple[int, ...], tuple[float, ...]]:
+        """The rows (0-based) of the flute's first octave in one scale, added where there are none yet.
+
+        Also the notes (Hz) that no fingering plays.
+        """
+        taken, missing = [], []
         for cents in self._notes(wish):
             row, fresh = self._fingered(wish, cents)
+            if row is None:
+                missing.append(self.root * 2 ** (cents / OCTAVE))
+                continue
             place = self._place(row, cents)
             if place is None:
                 place = len(self.rows)
@@ -145,7 +154,7 @@ class _Draft:
             self.rows[place] = replace(old, weight=old.weight + wish.weight)
             self.claimed += [place] if fresh else []
             taken.append(place)
-        return tuple(taken)
+        return tuple(taken), tuple(missing)
 
     def _notes(self, wish: Asked) -> list[float]:
         """Cents above the flute's tonic of every note of a scale in the octave from its lowest note."""
@@ -156,7 +165,7 @@ class _Draft:
         notes = (period * scale.period + cents for period in periods for cents in scale.cents)
         return [start + cents for cents in notes if low <= cents <= high]
 
-    def _fingered(self, wish: Asked, cents: float) -> tuple[Row, bool]:
+    def _fingered(self, wish: Asked, cents: float) -> tuple[Row | None, bool]:
         """The fingering that a note takes, and whether no note had taken it before."""
         near = [i for i in self.claimed if abs(self.target[i] - cents) <= NEAR]
         if near:
@@ -181,12 +190,14 @@ class _Draft:
             (row, tuned.target(row.note)) for row in rows if row.role == "scale" and len(row.holes) == letters
         ]
 
-    def _best(self, wish: Asked, cents: float) -> Row:
-        """The fingering that plays a note best as the flute stands."""
+    def _best(self, wish: Asked, cents: float) -> Row | None:
+        """The fingering that plays a note best as the flute stands, where one does."""
         found, reference = self._playable(), self.design.tuning.reference
         suits = matched(found, self.usable, reference, [wish.scale], [wish.tonic.name.rstrip("0123456789")])
         hertz = self.root * 2 ** (cents / OCTAVE)
         note = min(suits.notes(0, 0), key=lambda each: abs(each.wanted - hertz))
+        if abs(note.cents) > NEAR:
+            return None
         share = next(
             (
                 float(found.share[hole, note.column])

@@ -125,8 +125,12 @@ class Suits:
         return np.where(self.doubled > 0, 2, _grade(np.abs(self.worst), self.within))
 
     def ranked(self) -> list[tuple[int, int]]:
-        """(scale, tonic) pairs, best first: no hole partly open, then verdict, holes partly open, cents."""
-        verdict, halves = self.verdict.ravel(), self.halves.ravel()
+        """(scale, tonic) pairs, best first: no hole partly open, then verdict, holes partly open, cents.
+
+        Those that do not suit come last: by the notes that cannot be told apart, then cents.
+        """
+        verdict = self.verdict.ravel()
+        halves = np.where(verdict < 2, self.halves.ravel(), self.doubled.ravel())
         keys = (np.round(np.abs(self.worst), 1).ravel(), halves, verdict, halves > 0, verdict == 2)
         return [(int(i) // len(self.tonics), int(i) % len(self.tonics)) for i in np.lexsort(keys)]
 

@@ -142,7 +142,7 @@ def differences(first: Design, other: Design, units: Units) -> tuple[str, ...]:
         found.append(f"a {mouths[1]} mouth instead of a {mouths[0]} one")
     elif (grown := _grown(voicing_of(first).added_length, voicing_of(other).added_length, units)) is not None:
         found.append(f"the mouth adds {grown[0]} {'more' if grown[1] else 'less'}")
-    one, two = (f"{d.tuning.tonic} {d.tuning.scale or 'own degrees'}" for d in (first, other))
+    one, two = (_tuned(design) for design in (first, other))
     if one != two or first.tuning.degrees != other.tuning.degrees:
         found.append(f"tuned to {two}" + (f" instead of {one}" if one != two else " of other degrees"))
     if first.tuning.reference != other.tuning.reference:
@@ -199,6 +199,11 @@ def _grown(was: float, now: float, units: Units) -> tuple[str, bool] | None:
     if abs(now - was) < 0.5 * HAND_STEP[units]:
         return None
     return format_length(abs(now - was), units), now > was
+
+
+def _tuned(design: Design) -> str:
+    tuning = design.tuning
+    return f"{tuning.tonic} {'own degrees' if tuning.degrees else tuning.scale or 'chromatic'}"
 
 
 def _wishes(design: Design) -> list[tuple[object, ...]]:

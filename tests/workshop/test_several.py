@@ -136,6 +136,16 @@ def test_a_scale_of_the_system_takes_the_systems_fingerings_where_its_own_does_n
     assert {i for i in mine if found.draft.rows[i].weight > 0} <= set(part.rows)
 
 
+def test_a_note_that_no_fingering_plays_is_left_out(wren: Design) -> None:
+    """Between A4 and B4, its second note, the wren has nothing; a layout is not turned over for that."""
+    found = shared(wren, [wish(wren, "phrygian")], own=1.0)
+    own, phrygian = found.parts
+    assert phrygian.missing == pytest.approx([466.16], abs=0.01)
+    assert len(phrygian.rows) == 7
+    assert own.missing == ()
+    assert Part.rms(own.after) < 3
+
+
 def test_nothing_that_counts_is_refused(wren: Design) -> None:
     with pytest.raises(EditError):
         shared(wren, [], own=0.0)
