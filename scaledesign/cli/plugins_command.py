@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from scaledesign import locations
-from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend import switches
@@ -29,7 +29,7 @@ def show(args: argparse.Namespace) -> int:
     """List the plug-ins and how each fared."""
     found = catalogue().plugins()
     if args.json:
-        print_json({"plugins": [_object(plugin) for plugin in found]})
+        _print_json({"plugins": [_object(plugin) for plugin in found]})
         return OK
     for plugin in found:
         about = [plugin.origin, *([plugin.version] if plugin.version else [])]
@@ -68,7 +68,7 @@ def new(args: argparse.Namespace) -> int:
     plugin = written[0]
     problems = check_plugin(plugin)
     if args.json:
-        print_json({"written": [str(path) for path in written], "problems": list(problems)})
+        _print_json({"written": [str(path) for path in written], "problems": list(problems)})
         return CANNOT_USE if problems else OK
     print("Written:", *(f"{INDENT}{path}" for path in written), sep="\n")
     print(bullets(problems) if problems else "It loads and passes every check.")
@@ -105,7 +105,7 @@ def check(args: argparse.Namespace) -> int:
         raise UnknownNameError("plug-in", name, known, nearest(name, known))
     problems = check_plugin(named or path)
     if args.json:
-        print_json({"plugin": named or str(path), "problems": list(problems)})
+        _print_json({"plugin": named or str(path), "problems": list(problems)})
     elif problems:
         print(bullets(f"{problem}{'' if problem.endswith('.') else '.'}" for problem in problems))
     else:
@@ -138,12 +138,18 @@ def _switched(args: argparse.Namespace, *, off: bool) -> int:
             f"{switches.list_path()} cannot be changed ({reason(error)})", "mend or delete it"
         ) from None
     if args.json:
-        print_json({"plugin": named, "off": off, "changed": changed})
+        _print_json({"plugin": named, "off": off, "changed": changed})
         return OK
     state = "off" if off else "on"
     again = f" scaledesign plugins on {named} switches it on." if off else ""
     print(paragraph(f"{named} is {state}.{again}" if changed else f"{named} was {state} already."))
     return OK
+
+
+def _print_json(value: Mapping[str, object]) -> None:
+    from scaledesign.cli.as_json import print_json  # brings the solver with it, which nothing here needs
+
+    print_json(value)
 
 
 def _known() -> tuple[str, ...]:
