@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import scaledesign
@@ -90,6 +92,13 @@ def test_notes_that_are_nearly_the_same_share_a_fingering(wren: Design, heavy: S
     assert [row.note for row in added] == ["315.641 c", "498.045 c", "701.955 c", "1017.596 c"]
     assert {row.weight for row in added} == {10.0}
     assert rows[0].weight == 11.0  # the tonic, which both want
+
+
+def test_they_share_it_without_a_fingering_system_too(wren: Design) -> None:
+    alone = replace(wren, instrument=replace(wren.instrument, system=""))
+    own, just = (found := shared(alone, [wish(alone, "just pentatonic minor")])).parts
+    rows = found.draft.rows
+    assert [rows[i].holes for i in own.rows] == [rows[i].holes for i in just.rows]
 
 
 def test_its_own_tuning_stays_and_the_file_can_be_read_again(wren: Design, heavy: Shared) -> None:
