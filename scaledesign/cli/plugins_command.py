@@ -36,11 +36,23 @@ def show(args: argparse.Namespace) -> int:
         if plugin.hooks or plugin.seconds:
             about.append(f"{plugin.seconds:.2f} s")
         print(f"{plugin.name} ({', '.join(about)})")
-        state = ", ".join(plugin.contributes) if plugin.ok else f"switched off: {plugin.problem}"
-        print(paragraph(state or "offers nothing", INDENT))
+        if not plugin.ok:
+            print(paragraph(f"switched off: {plugin.problem}", INDENT))
+        for line in _offers(plugin.contributes) if plugin.ok else ():
+            print(paragraph(line, INDENT))
         for remark in plugin.remarks:
             print(paragraph(f"but it {remark}", INDENT))
     return OK
+
+
+def _offers(contributes: tuple[str, ...]) -> tuple[str, ...]:
+    """What a plug-in offers, a line a kind: ``"scales: major, minor"``."""
+    kinds: dict[str, list[str]] = {}
+    for what in contributes:
+        kind, _, name = what.partition(" ")
+        kinds.setdefault(kind, []).append(name)
+    lines = (f"{kind}{'s' if len(names) > 1 else ''}: {', '.join(names)}" for kind, names in kinds.items())
+    return tuple(lines) or ("offers nothing",)
 
 
 def _object(plugin: PluginStatus) -> dict[str, object]:
@@ -86,9 +98,8 @@ def new(args: argparse.Namespace) -> int:
             f"{into} is not among your folders of plug-ins: name it in {locations.FOLDER_VARIABLE}, or "
             f"scaledesign plugins check {plugin} looks at it where it is."
         )
-    print(
-        "\nNext:", bullets([*steps, "scaledesign plugins lists it; DEVELOPERS.md has every hook."]), sep="\n"
-    )
+    steps.append("python -m pydoc scaledesign.extend.hookspecs.register_scales explains that hook.")
+    print("\nNext:", bullets(steps), sep="\n")
     return CANNOT_USE if problems else OK
 
 

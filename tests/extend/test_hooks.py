@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from scaledesign import locations
+from scaledesign import api, locations
 from scaledesign.api import Fingering
 from scaledesign.extend import asking, hookspecs, registry, switches
 from scaledesign.extend.catalogue import Catalogue
@@ -109,6 +109,11 @@ def test_the_examples_for_developers_are_one_plug_in_that_passes(write: Write, b
     (mine,) = (plugin for plugin in found.plugins() if plugin.name == "example")
     assert mine.contributes == ("scale fourths", "system two-hole", "fingering OX for two-hole")
     assert check_plugin("example", found) == ()
+
+
+def test_every_name_there_is_to_import_is_told() -> None:
+    (part,) = re.findall(r"^### What there is to import\n(.*?)^###", DEVELOPERS, re.MULTILINE | re.DOTALL)
+    assert set(re.findall(r"`(\w+)`", part)) == set(api.__all__)
 
 
 def test_what_developers_are_told_of_versions_limits_and_places_is_so() -> None:
