@@ -16,6 +16,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from scaledesign.ui.look import NIGHT, Ground, Look
+from scaledesign.ui.strips import Runs, lean, part_changed
 from scaledesign.view.columns import Align, Column, Pane, Sheet, cell_of
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.selection import Selection
@@ -76,6 +77,9 @@ class CellTable(ScrollView, can_focus=True):
         self.look = look
         self.shown: Shown | None = None
         self._lines: dict[int, Strip] = {}
+        """Rows as they are on the screen; -1 is the head."""
+        self._made: dict[int, tuple[object, Strip]] = {}
+        """Rows as they were drawn last, each with all that it was drawn from."""
         self._starts: tuple[int, ...] = ()
         self._dragging = False
 
@@ -160,10 +164,23 @@ class CellTable(ScrollView, can_focus=True):
             self.refresh()
             return
         rows = {y: self._row_at(y) for y in range(self.size.height)}
-        other = (y for y, row in rows.items() if row is not None and self._whole(row) != before.get(row))
-        regions = [Region(0, y, self.size.width, 1) for y in other]
+        regions = [
+            region
+            for y, row in rows.items()
+            if row is not None and (region := self._changed(y, before.get(row), self._whole(row)))
+        ]
         if regions:
             self.refresh(*regions)
+
+    def _changed(self, y: int, before: Strip | None, after: Strip) -> Region | None:
+        """The part of a line in which it came out different."""
+        if before == after:
+            return None
+        width = self.size.width
+        part = None if before is None else part_changed(_runs(before), _runs(after))
+        if part is None or self._left or part[1] >= self.scrollable_content_region.width - 1:
+            return Region(0, y, width, 1)  # whole columns scrolled away, or a mark at the edge
+        return Region(part[0], y, part[1] - part[0], 1)
 
     def _row_at(self, y: int) -> int | None:
         """The row on a line of the widget; -1 for the head, None below the last row."""
@@ -196,7 +213,7 @@ class CellTable(ScrollView, can_focus=True):
         elif width + scroll + GAP not in self._starts and whole.crop(width - 1, width + 1).text.strip():
             cut = Segment(self.shown.sheet.signs.ellipsis, blank)
             whole = Strip([*whole.crop(0, width - 1), cut])
-        return whole.adjust_cell_length(width, blank).simplify()
+        return Strip(lean(whole.adjust_cell_length(width, blank)))
 
     def _whole_width(self, width: int) -> int:
         """How much of the width whole columns take; of columns cut by the edge only wide texts count."""
@@ -217,15 +234,31 @@ class CellTable(ScrollView, can_focus=True):
             current = index in shown.selection.columns and self.has_focus
             text = _fit(column.title, column.width, column.align)
             segments.append(Segment(text + " " * GAP, here if current else style))
-        return Strip(segments)
+        return Strip(lean(segments))
 
     def _line(self, row: int) -> Strip:
+        """A row; where its cells are as they were, and stand on the same ground, the strip there was."""
+        shown = self.shown
+        assert shown is not None
+        if row < shown.count:
+            cells = tuple(cell_of(shown.sheet, shown.pane.name, row, column).line for column in shown.columns)
+        else:
+            first = shown.sheet.signs.cross
+            cells = tuple((Span("" if i else first, "faint"),) for i in range(len(shown.columns)))
+        selection = shown.selection
+        here = selection if row in selection.rows else None
+        key = (cells, here, self.has_focus, self.look, shown.sheet.signs, shown.columns)
+        before = self._made.get(row)
+        if before is None or before[0] != key:
+            before = self._made[row] = (key, self._strip(row, cells))
+        return before[1]
+
+    def _strip(self, row: int, cells: tuple[Line, ...]) -> Strip:
         shown = self.shown
         assert shown is not None
         segments: list[Segment] = []
         selection = shown.selection
-        spare = row >= shown.count
-        for index, column in enumerate(shown.columns):
+        for index, (column, line) in enumerate(zip(shown.columns, cells, strict=True)):
             ground: Ground = "page"
             if row == selection.row and index == selection.column:
                 ground = "cursor" if self.has_focus else "resting"
@@ -233,14 +266,10 @@ class CellTable(ScrollView, can_focus=True):
                 ground = "range"
             elif row == selection.row and index == 0:
                 ground = "resting"
-            if spare:
-                line: Line = (Span(shown.sheet.signs.cross if index == 0 else "", "faint"),)
-            else:
-                line = cell_of(shown.sheet, shown.pane.name, row, column).line
             segments += self._cell(line, column, ground)
             between: Ground = "range" if ground == "range" and index + 1 in selection.columns else "page"
             segments.append(Segment(" " * GAP, self.look.style("plain", between)))
-        return Strip(segments)
+        return Strip(lean(segments))
 
     def _cell(self, line: Line, column: Column, ground: Ground) -> list[Segment]:
         if len(line) == 1:
@@ -314,6 +343,10 @@ class CellTable(ScrollView, can_focus=True):
         """The terminal's own paste."""
         event.stop()
         self.post_message(self.Pasted(self, event.text))
+
+
+def _runs(strip: Strip) -> Runs:
+    return ((segment.text, segment.style) for segment in strip)
 
 
 def _fit(text: str, width: int, align: Align, ellipsis: str = "") -> str:

@@ -13,8 +13,11 @@ from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 
 AT_ONCE = 0.02
-"""Seconds that a key waits for the engine before the old numbers are painted, dimmed. A computer with nothing
-else to do needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
+"""Seconds that a key waits for the engine before it is painted without it. A computer with nothing else to do
+needs 8 to 16 for a usual flute; to give up on a busy one would only give it two paints to do."""
+
+PAUSE = 0.12
+"""Seconds without a key after which bits, reasons and the sound are worked out."""
 
 
 class Engine:

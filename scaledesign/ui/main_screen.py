@@ -15,13 +15,13 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import Screen
-from textual.timer import Timer
 
+from scaledesign.ui import engine
 from scaledesign.ui.cell_editor import CellEditor
 from scaledesign.ui.cell_table import CellTable
 from scaledesign.ui.engine import Engine
 from scaledesign.ui.look import Look
-from scaledesign.ui.painter import Painter
+from scaledesign.ui.painter import PATIENCE, Painter
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.room import room
 from scaledesign.view import row_work, screen_words
@@ -33,10 +33,9 @@ from scaledesign.view.guide import Guide
 from scaledesign.view.moving import jumped
 from scaledesign.workshop.live import Answer
 
-PAUSE = 0.12
-"""Seconds without a key after which bits, reasons and the sound are worked out."""
 KEEP = 0.01
-"""Seconds after which what was done is kept: by then it is painted, and no key has come."""
+"""Seconds after which what was done is kept: by then it is painted, and no key has come. While the engine is
+at work it is kept a little later, so that its answer does not wait for that."""
 
 
 class MainScreen(Screen[None]):
@@ -98,7 +97,6 @@ class MainScreen(Screen[None]):
         self.wide = True
         self._painter = Painter(self, keys)
         self._engine = Engine(self._told)
-        self._pause: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """The flute on top, tables beneath, what to know and what to press at the bottom."""
@@ -163,7 +161,7 @@ class MainScreen(Screen[None]):
             self.set_focus(self.table)
         self._paint()
         if self._unkept:
-            self.set_timer(KEEP, self._keep)
+            self.set_timer(PATIENCE if self.desk.sheet.stale else KEEP, self._keep)
 
     def on_unmount(self) -> None:
         """A window that is closed from outside keeps the last edit too."""
@@ -176,23 +174,12 @@ class MainScreen(Screen[None]):
             self.keep(self.desk)
 
     def _paint(self) -> None:
-        self._painter.paint(self.desk, sounding=self.sounding, guide=self.guide)
-        self._listen_later()
-
-    def _listen_later(self) -> None:
-        """The sound of the row in hand is worked out once no key comes: it may not hold up the next."""
-        if self._pause is not None:
-            self._pause.stop()
-        self._pause = self.set_timer(PAUSE, self._listen) if self._painter.to_hear(self.desk) else None
-
-    def _listen(self) -> None:
-        self._pause = None
-        self._painter.listen(self.desk)
+        self._painter.paint(self.desk, self.sounding, self.guide)
 
     @property
     def at_rest(self) -> bool:
         """Whether all is worked out and drawn until the next key."""
-        return self.desk.want is None and self._pause is None
+        return self.desk.want is None and self._painter.at_rest
 
     def _arrange(self) -> None:
         """Show what there is room for."""
@@ -227,7 +214,9 @@ class MainScreen(Screen[None]):
         self.desk = self.desk.answered(answer, want.revision)
         self._unkept |= self.desk.history is not history
         final = answer.final
-        self._engine.later(None if final else self.set_timer(PAUSE, lambda: self._engine.think(want)).stop)
+        self._engine.later(
+            None if final else self.set_timer(engine.PAUSE, lambda: self._engine.think(want)).stop
+        )
 
     def _told(self, answer: Answer, want: Want) -> None:
         if self.is_running:

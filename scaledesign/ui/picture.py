@@ -14,6 +14,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from scaledesign.ui.look import NIGHT, Ground, Look
+from scaledesign.ui.strips import Runs, lean, part_changed
 from scaledesign.view.lines import Line
 
 Draw = Callable[[int, int], tuple[Line, ...]]
@@ -39,8 +40,9 @@ class Picture(Widget):
         if not room or room != self.size:
             self.refresh()
             return
-        pairs = enumerate(zip_longest(before, self._made()))
-        other = [Region(0, y, room.width, 1) for y, (old, new) in pairs if old != new]
+        pairs = enumerate(zip_longest(before, self._made(), fillvalue=()))
+        parts = ((y, part_changed(_runs(old), _runs(new))) for y, (old, new) in pairs if old != new)
+        other = [Region(part[0], y, part[1] - part[0], 1) for y, part in parts if part]
         if other:
             self.refresh(*other)
 
@@ -63,4 +65,8 @@ class Picture(Widget):
         if y >= len(lines):
             return Strip.blank(width, blank)
         segments = [Segment(span.text, self.look.style(span.tone, self.ground)) for span in lines[y]]
-        return Strip(segments).adjust_cell_length(width, blank)
+        return Strip(lean(Strip(segments).adjust_cell_length(width, blank)))
+
+
+def _runs(line: Line) -> Runs:
+    return ((span.text, span.tone) for span in line)

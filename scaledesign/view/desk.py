@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
@@ -102,7 +103,7 @@ class Desk:
         kept = self.history.aside
         return kept if isinstance(kept, dict) else {}
 
-    @property
+    @cached_property
     def sheet(self) -> Sheet:
         """What cells look at."""
         fits = len(self.answer.design.rows) == len(self.design.rows)
@@ -118,7 +119,7 @@ class Desk:
         """The selection of the pane in use."""
         return self.selections[self.pane]
 
-    @property
+    @cached_property
     def columns(self) -> tuple[Column, ...]:
         """The columns of the pane in use."""
         return PANES[self.pane].columns(self.sheet)

@@ -10,7 +10,7 @@ import textual.app
 import textual.pilot
 
 from scaledesign import locations
-from scaledesign.ui import main_screen
+from scaledesign.ui import engine
 
 WREN = locations.EXAMPLES / "marsh-wren.toml"
 
@@ -25,7 +25,7 @@ def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     monkeypatch.chdir(work)
     monkeypatch.setenv("SCALEDESIGN_HOME", str(folder))
     monkeypatch.delenv("NO_COLOR", raising=False)
-    monkeypatch.setattr(main_screen, "PAUSE", 0.001)
+    monkeypatch.setattr(engine, "PAUSE", 0.001)
     return folder
 
 

@@ -7,10 +7,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from textual.geometry import Region
 
 from scaledesign.files import document_file
 from scaledesign.model.document import Design
-from scaledesign.ui import file_work
+from scaledesign.ui import file_work, painter
+from scaledesign.ui.cell_table import CellTable
+from scaledesign.ui.look import NIGHT
 from scaledesign.view.file_questions import Export
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
@@ -96,6 +99,61 @@ def tones(grid: Grid, row: int, key: str) -> set[str]:
     sheet = grid.desk.sheet
     column = next(c for c in grid.desk.columns if c.key == key)
     return {span.tone for span in column.show(sheet, row).line if span.text.strip()}
+
+
+def painted(grid: Grid, row: int, key: str) -> set[object]:
+    """Colours of what the terminal shows of a cell."""
+    x, y = grid.place(row, key)
+    column = next(c for c in grid.desk.columns if c.key == key)
+    part = grid.strips()[y].crop(x, x + column.width)
+    return {segment.style.color for segment in part if segment.text.strip()}
+
+
+async def test_old_numbers_are_dimmed_only_when_the_engine_takes_long(
+    wren: Path, slow: Slow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dim = NIGHT.style("faint").color
+    async with opened(wren, size=NARROW) as grid:
+        await grid.go(0, "cents")
+        slow.slow = True
+        monkeypatch.setattr(painter, "PATIENCE", 3600.0)
+        calm = painted(grid, 3, "off")
+        await typed(grid, "5")
+        assert grid.desk.sheet.stale
+        assert "+5" in grid.shown().splitlines()[grid.place(0, "cents")[1]]
+        assert painted(grid, 3, "off") == calm != {dim}
+        slow.let_all_go()
+        await grid.settled()
+        monkeypatch.setattr(painter, "PATIENCE", 0.001)
+        slow.slow = True
+        await typed(grid, "7")
+        await grid.until(lambda: painted(grid, 3, "off") == {dim}, "the dim numbers")
+        await grid.pilot.press("down")
+        await grid.drained()
+        assert painted(grid, 3, "off") == {dim}
+        slow.let_all_go()
+        await grid.settled()
+        assert painted(grid, 3, "off") == calm
+
+
+async def test_an_edit_sends_the_cells_that_changed(wren: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[tuple[Region, ...]] = []
+    refresh = CellTable.refresh
+    monkeypatch.setattr(painter, "PATIENCE", 3600.0)
+
+    def watched(table: CellTable, *parts: Region, **how: bool) -> CellTable:
+        sent.append(parts)
+        return refresh(table, *parts, **how)
+
+    async with opened(wren) as grid:
+        await grid.go(0, "cents")
+        await grid.press("right_square_bracket")
+        with monkeypatch.context() as patch:
+            patch.setattr(CellTable, "refresh", watched)
+            await grid.press("right_square_bracket")
+        tables = sum(table.size.area for table in grid.main.query(CellTable))
+    assert all(sent)
+    assert 0 < sum(part.area for parts in sent for part in parts) < tables / 10
 
 
 async def test_the_newest_edit_wins_and_older_answers_are_dropped(wren: Path, slow: Slow) -> None:
