@@ -49,6 +49,9 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 
 def test_from_new_to_on(run: Run, home: Path) -> None:
     """What DEVELOPERS.md says to type for a plug-in of one file, and then its switches."""
+    developers = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    lines = '```sh\nscaledesign plugins new "reed scales"\nscaledesign plugins check reed scales\n```'
+    assert lines in developers
     begun = run("plugins", "new", "reed scales")
     assert (begun.code, begun.err) == (OK, "")
     assert str(home / "plugins" / "reed_scales.py") in begun.out
