@@ -1,7 +1,8 @@
 """A plug-in made by typing what DEVELOPERS.md says, in a fresh environment: it installs, loads and passes.
 
 The environment is new and empty but for a line that lends it the checkout and what the tests have; pip puts
-the plug-in into it. ``tests/packaging`` tries the program itself in an empty one; a plug-in of one file is in ``tests/cli``.
+the plug-in into it. ``tests/packaging`` tries the program itself in an empty one,
+``tests/cli`` a plug-in of one file.
 """
 
 from __future__ import annotations
