@@ -17,7 +17,7 @@ import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import output_path, read_design
-from scaledesign.cli.fingerings_text import Drawing, missed, object_of, trill_object
+from scaledesign.cli.fingerings_text import Drawing, object_of, trill_object
 from scaledesign.cli.signs import can_show
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
@@ -72,7 +72,7 @@ def fingerings(args: argparse.Namespace) -> int:
         blocks(
             title(design),
             answer.text,
-            missed(far, halves=not (args.no_halves or args.open_share)),
+            drawing.missed(far, halves=not (args.no_halves or args.open_share)),
             paragraph(found.remark),
             f"Written to {output}: {more} more {'row' if more == 1 else 'rows'}." if output else "",
         )

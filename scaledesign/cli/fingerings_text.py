@@ -28,6 +28,8 @@ PARTS = {
 }
 """Columns of what is counted into a cost besides the cents off: which parts of it, and what they are for."""
 COST = "cost: cents off and, in cents too, what all else is worth to a player"
+FEW = 4
+"""Fingers of a trill that are named."""
 RULES = "What is worth how much is common practice; no source measures it."
 
 
@@ -80,7 +82,7 @@ class Drawing:
                 f"{low.name} {high.name}" if place == 0 else "",
                 *self._half_of(trill.low),
                 *self._half_of(trill.high),
-                " ".join(trill.fingers),
+                " ".join(trill.fingers) if len(trill.fingers) <= FEW else f"{len(trill.fingers)} fingers",
                 f"{trill.total:.0f}",
             )
             for (low, high), some in found
@@ -92,6 +94,21 @@ class Drawing:
         return self._explained(
             table(header, lines, "llrrlrrlr"), f"off: cents from the note. {COST}, both notes and the way."
         )
+
+    def missed(self, notes: Sequence[tuple[WantedNote, Found | None]], halves: bool) -> str:
+        """Notes that no fingering plays, what comes nearest, and what may help."""
+        said = []
+        for note, found in notes:
+            near = ""
+            if found:
+                way = "sharp" if found.cents > 0 else "flat"
+                again = f" in register {found.register}" if found.register > 1 else ""
+                shown = self.fingering(found.letters)
+                near = f"; {shown}{again} comes nearest, {abs(found.cents):.0f} cents {way}"
+            said.append(f"{note.name}: no fingering within {FAR:.0f} cents{near}.")
+        if said and halves:
+            said.append("Half a hole may be too much: try --open-share 0.1.")
+        return bullets(said)
 
     def _line(self, found: Found) -> tuple[str, ...]:
         fingering, blow, off = self._half_of(found)
@@ -110,22 +127,6 @@ class Drawing:
     def _explained(self, drawn: str, legend: str) -> str:
         key = self._key + (self._half if self._half.strip()[0] in drawn else "")
         return f"{key}   mouth to the left\n\n{drawn}\n\n{paragraph(f'{legend} {RULES}')}"
-
-
-def missed(notes: Sequence[tuple[WantedNote, Found | None]], halves: bool) -> str:
-    """Notes that no fingering plays, what comes nearest, and what may help."""
-    said = []
-    for note, found in notes:
-        near = ""
-        if found:
-            way = "sharp" if found.cents > 0 else "flat"
-            again = f" in register {found.register}" if found.register > 1 else ""
-            shown = format_fingering(parse_fingering(found.letters))
-            near = f"; {shown}{again} comes nearest, {abs(found.cents):.0f} cents {way}"
-        said.append(f"{note.name}: no fingering within {FAR:.0f} cents{near}.")
-    if said and halves:
-        said.append("Half a hole may be too much: try --open-share 0.1.")
-    return bullets(said)
 
 
 def object_of(found: Found, fingers: Sequence[str]) -> dict[str, object]:

@@ -14,7 +14,7 @@ from scaledesign.model.pitch import OCTAVE, cents_between
 from scaledesign.model.scale import Scale, Tuned
 
 NEAR = 50.0
-"""Cents below its lowest note that a flute still plays a note."""
+"""Cents that a note may lie below the lowest of a flute and still be asked for."""
 REGISTERS = 2
 """Octaves over which scales and semitones go."""
 ONE = 0.5
@@ -52,16 +52,16 @@ def of_rows(design: Design, tuned: Tuned) -> tuple[WantedNote, ...]:
 
 
 def of_scale(tuned: Tuned, lowest: float) -> tuple[WantedNote, ...]:
-    """A scale over two registers: two octaves from the lowest of its notes that the flute plays.
+    """A scale over two registers: two octaves from the note of it that is nearest to the flute's lowest.
 
     Parameters
     ----------
     tuned : Tuned
     lowest : Hz, the flute's lowest note
     """
-    scale, reach = tuned.scale, cents_between(tuned.target("0 c"), lowest) - NEAR
-    degree = len(scale.cents) * int(reach // scale.period)
-    while _cents(scale, degree) < reach:
+    scale, low = tuned.scale, cents_between(tuned.target("0 c"), lowest)
+    degree = len(scale.cents) * int((low - NEAR) // scale.period)
+    while _cents(scale, degree) < low - NEAR or _cents(scale, degree) + _cents(scale, degree + 1) < 2 * low:
         degree += 1
     top, notes = _cents(scale, degree) + REGISTERS * OCTAVE + ONE, []
     while _cents(scale, degree) <= top:

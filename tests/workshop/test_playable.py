@@ -12,6 +12,8 @@ from scaledesign.files.document_file import load
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design, Finger, Row
 from scaledesign.model.fingering import parse_fingering
+from scaledesign.solver.problem import flutes_of
+from scaledesign.solver.resonance import resonances
 from scaledesign.workshop import ask
 from scaledesign.workshop.playable import MOST, Playable, playable
 
@@ -51,6 +53,15 @@ def test_each_plays_what_a_row_of_that_fingering_plays() -> None:
     rows = tuple(Row("D4", parse_fingering(found.letters[i]), register=int(found.register[i])) for i in some)
     heard = ask.predict(replace(design, rows=rows)).frequency
     assert found.frequency[some] == pytest.approx(heard, rel=1e-6)
+
+
+def test_a_fingering_plays_the_same_in_company_as_alone() -> None:
+    design = heron()
+    found = playable(design)
+    flutes = flutes_of(design)
+    for i in range(found.count // 2, found.count, 11):
+        alone = resonances(flutes, found.fingerings(np.array([i])), missing=True).frequency[0, 0]
+        assert found.frequency[i] == pytest.approx(alone, rel=1e-5, nan_ok=True), found.letters[i]
 
 
 def test_no_half_holes_and_one_register_on_request() -> None:
