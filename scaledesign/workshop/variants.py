@@ -142,9 +142,9 @@ def differences(first: Design, other: Design, units: Units) -> tuple[str, ...]:
         found.append(f"a {mouths[1]} mouth instead of a {mouths[0]} one")
     elif (grown := _grown(voicing_of(first).added_length, voicing_of(other).added_length, units)) is not None:
         found.append(f"the mouth adds {grown[0]} {'more' if grown[1] else 'less'}")
-    one, two = (_tuned(design) for design in (first, other))
-    if one != two or first.tuning.degrees != other.tuning.degrees:
-        found.append(f"tuned to {two}" + (f" instead of {one}" if one != two else " of other degrees"))
+    was, now = _tuned(first), _tuned(other)
+    if was != now or first.tuning.degrees != other.tuning.degrees:
+        found.append(f"tuned to {now}" + (f" instead of {was}" if was != now else " of other degrees"))
     if first.tuning.reference != other.tuning.reference:
         found.append(f"A4 is {other.tuning.reference:g} Hz instead of {first.tuning.reference:g}")
     if (wanted := sum(a != b for a, b in zip(_wishes(first), _wishes(other), strict=False))) or len(

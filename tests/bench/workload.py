@@ -31,7 +31,7 @@ from scaledesign.workshop.suits import CLEAN
 from tests.reference import design as reference
 from tests.reference import suits as suiting
 from tests.reference.bridge import plain_of
-from tests.reference.plain import Flute
+from tests.reference.plain import Air, Flute, playing_frequencies, total_impedance
 
 FILE = Path(__file__).parent / "bench.toml"
 MM = 1e-3
@@ -158,6 +158,24 @@ def plain_suits(found: Playable, usable: Mask, scales: Sequence[Scale], root: fl
             offs = [suiting.taken(tonic + note, fingerings, CLEAN, within)[0] for note in notes]
             worst[s, t] = max(offs, key=abs)
     return worst
+
+
+def plain_registers(flute: Flute, share: tuple[float, ...], air: Air, count: int) -> list[float]:
+    """The first ``count`` playing frequencies, Hz, by the plain reference, as the package counts them.
+
+    A zero with more resistance than rho c/S is none (``physics/network.py``); fewer where there are no more.
+    """
+    unit = air.rho * air.c / (math.pi * flute.radius(0.0) ** 2)
+    most, found = count, []
+    while True:
+        try:
+            every = playing_frequencies(flute, share, air, most)
+        except ArithmeticError:
+            return found
+        found = [each for each in every if abs(total_impedance(flute, share, each, air)) < unit]
+        if len(found) == count:
+            return found
+        most += 1
 
 
 def fifteen() -> Fingerings:
