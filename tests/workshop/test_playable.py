@@ -59,7 +59,10 @@ def test_a_fingering_plays_the_same_in_company_as_alone() -> None:
     design = heron()
     found = playable(design)
     flutes = flutes_of(design)
-    for i in range(found.count // 2, found.count, 11):
+    hard = {"OOOXO", "OOOOH", "OHOXH", "HHOOX", "OHHXH", "OHHHX", "HHHHX"}  # high holes open, low ones not
+    for i in range(found.count // 2, found.count):
+        if i % 17 and found.letters[i] not in hard:
+            continue
         alone = resonances(flutes, found.fingerings(np.array([i])), missing=True).frequency[0, 0]
         assert found.frequency[i] == pytest.approx(alone, rel=1e-5, nan_ok=True), found.letters[i]
 
