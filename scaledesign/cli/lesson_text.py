@@ -12,7 +12,7 @@ from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_cents, format_length, format_small
 from scaledesign.paper.text import paragraph, table
 from scaledesign.workshop.calibration import Learnt, Residual
-from scaledesign.workshop.next_reading import WORTH, NextReading
+from scaledesign.workshop.next_reading import NextReading, in_words
 
 TOLD = 0.98
 """What was learnt is told where its ± is at most so much of what it was before."""
@@ -65,18 +65,4 @@ def _amount(name: str, value: float, units: Units) -> str:
 
 def blow_next(design: Design, coming: Sequence[NextReading]) -> str:
     """Which note to blow next and what that would do to the ±, in a line."""
-    if not coming:
-        return ""
-    best = coming[0]
-    if best.now - best.then < WORTH:
-        return paragraph(
-            f"The scale's notes are at ± {best.now:.0f} cents on average; another reading would hardly help."
-        )
-    label = best.label
-    if best.row is None and best.register > 1:
-        label = "the bare tube overblown"
-    sounds = format_reading(best.expected, design.tuning.reference)
-    return paragraph(
-        f"Blow next: {label}, about {sounds}. The ± of the scale's notes would fall from {best.now:.0f} to "
-        f"{best.then:.0f} cents on average."
-    )
+    return paragraph(in_words(design, coming)) if coming else ""

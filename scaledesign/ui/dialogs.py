@@ -22,7 +22,7 @@ from scaledesign.view.actions import ACTIONS, key_words
 from scaledesign.view.bare_tube import BareTube, Outcome, before_after
 from scaledesign.view.desk import Desk
 from scaledesign.view.file_questions import Export, SaveAs, file_name
-from scaledesign.view.help import help_lines, why_lines
+from scaledesign.view.help import blow_next, help_lines, why_lines
 from scaledesign.view.lines import Line, Signs, Span
 from scaledesign.view.new_flute import NewFlute
 from scaledesign.view.opening import offers
@@ -93,7 +93,8 @@ def help_for(look: Look, desk: Desk, keys: Keys) -> Reading:
 
 def why(look: Look, desk: Desk) -> Reading:
     """Everything there is to say of the flute."""
-    return Reading(look, "What there is to say", lambda width: why_lines(desk, width))
+    blowing = blow_next(desk)
+    return Reading(look, "What there is to say", lambda width: why_lines(desk, width, blowing))
 
 
 # One of many

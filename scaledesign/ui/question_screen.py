@@ -17,10 +17,11 @@ from textual.message import Message
 from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.ui.dialog import Dialog, cut, wrapped
+from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
+from scaledesign.view.help import question_lines
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.questions import Choice, Question
 
@@ -188,6 +189,8 @@ class QuestionScreen(Dialog[T]):
         enter = f"Enter: {self.asking.verb}" if last else "Enter: next"
         choose = "Up and Down: choose.  " if question.choices else ""
         keys = f"{choose}Tab: next line.  {enter}.  Escape: leave."
+        more = "  F1: what is asked."
+        keys = keys + more if len(keys + more) <= width else keys
         return (*lines, (), *tail, (), (Span(keys, "faint"),))
 
     def _matching(self, question: Question) -> tuple[Choice, ...]:
@@ -237,7 +240,15 @@ class QuestionScreen(Dialog[T]):
             event.stop()
             event.prevent_default()
             self._read()
-        if event.key == "enter":
+        if event.key == "f1":
+            event.stop()
+            event.prevent_default()
+            self._read()
+            question = self.asking.questions(self.answers)[self.current]
+            self.app.push_screen(
+                Reading(self.look, question.name, lambda width: question_lines(question, width))
+            )
+        elif event.key == "enter":
             self._entered()
         elif event.key in ("up", "down"):
             by = 1 if event.key == "down" else -1

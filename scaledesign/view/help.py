@@ -9,11 +9,14 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Mapping
 
+from scaledesign.errors import ScaledesignError
 from scaledesign.view.actions import ACTIONS, GROUPS, key_words, worded
 from scaledesign.view.columns import Column
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.questions import Question
 from scaledesign.view.wording import plain
+from scaledesign.workshop.readings import readings_in_force
 
 MOVING = (
     ("Arrows, Tab", "move about; with Shift they draw out a range"),
@@ -53,8 +56,26 @@ def help_lines(desk: Desk, keys: Mapping[str, tuple[str, ...]], width: int) -> t
     return tuple(lines)
 
 
-def why_lines(desk: Desk, width: int) -> tuple[Line, ...]:
-    """Everything the engine has to say: what binds, what was placed by rule, what is odd."""
+def blow_next(desk: Desk) -> str:
+    """Once the maker has begun to blow: which note teaches most next; '' before, and where none is left.
+
+    Takes as long as a prediction: to be asked once, not with every line that is drawn.
+    """
+    from scaledesign.workshop.next_reading import in_words, next_readings
+
+    if not readings_in_force(desk.design):
+        return ""
+    try:
+        return in_words(desk.design, next_readings(desk.design))
+    except ScaledesignError:
+        return ""
+
+
+def why_lines(desk: Desk, width: int, blowing: str = "") -> tuple[Line, ...]:
+    """Everything the engine has to say: what binds, what was placed by rule, what is odd.
+
+    ``blowing``: what there is to say of the next reading, as ``blow_next`` gives it.
+    """
     notes = desk.sheet.answer.notes
     lines: list[Line] = []
     for draft_spot, draft in desk.drafts.items():
@@ -64,9 +85,30 @@ def why_lines(desk: Desk, width: int) -> tuple[Line, ...]:
         lines += [*_filled(plain(note), width), ()]
     if desk.held:
         lines += [*_filled("The holes are held still: no note moves them until you let them go.", width), ()]
+    if blowing:
+        lines += [*_filled(blowing, width), ()]
     if not lines:
         lines = [(Span("Nothing binds and nothing is odd."),), ()]
     return tuple(lines[:-1])
+
+
+def question_lines(question: Question, width: int) -> tuple[Line, ...]:
+    """What a question of a dialog wants, with every answer there is to choose."""
+    lines = [*_filled(question.words, width, HEAD)]
+    if question.help:
+        lines += [(), *_filled(question.help, width)]
+    if question.usual:
+        lines += [(), *_filled(f"Left empty: {question.usual}.", width)]
+    if question.note:
+        lines += [(), *_filled(f"Now: {question.note}", width)]
+    if question.problem:
+        lines += [(), *_filled(question.problem, width, "wrong")]
+    if question.choices:
+        room = min(width // 2, max(len(choice.answer) for choice in question.choices) + 2)
+        lines.append(())
+        for choice in question.choices:
+            lines += _entry(choice.answer, choice.words, width, room)
+    return tuple(lines)
 
 
 def _title(desk: Desk, column: Column, row: int) -> str:

@@ -292,7 +292,8 @@ def _show_lock(sheet: Sheet, row: int) -> Cell:
     if is_foot(sheet, row):
         return Cell(f"{sheet.signs.locked} foot" if design.tube.locked else "", "held")
     words = _lock_text(sheet, row)
-    note = "You locked it: no solve moves it." if words else ""
+    drilled = design.holes[row].drilled
+    note = f"{'Locked (drilled)' if drilled else 'You locked it'}: no solve moves it." if words else ""
     return Cell(f"{sheet.signs.locked} {words}" if words else "", "held", note=note)
 
 
@@ -332,7 +333,8 @@ def _show_placed(sheet: Sheet, row: int) -> Cell:
     if is_foot(sheet, row):
         return Cell()
     if "at" in sheet.design.holes[row].locked:
-        return Cell(PLACED_WORDS["locked"], "faint")
+        note = "Locked (drilled): it is where it was drilled." if sheet.design.holes[row].drilled else ""
+        return Cell(PLACED_WORDS["locked"], "faint", note=note)
     placed = sheet.answer.placed
     return Cell(PLACED_WORDS[placed[row]], "faint") if row < len(placed) else Cell()
 

@@ -7,7 +7,7 @@ here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,6 +15,7 @@ import numpy as np
 
 from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, LogEntry
+from scaledesign.model.pitch import format_reading
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Heard, Lesson, Reading, hear, hear_each, loadings, rows_of
 from scaledesign.solver.prediction import spread_of
@@ -89,6 +90,25 @@ def next_readings(design: Design) -> tuple[NextReading, ...]:
         for (reading, sound), block in zip(candidates, more, strict=True)
     ]
     return tuple(sorted(found, key=lambda each: each.then))
+
+
+def in_words(design: Design, coming: Sequence[NextReading]) -> str:
+    """Which note to blow next and what that would do to the ±, in two sentences; '' where none is left."""
+    if not coming:
+        return ""
+    best = coming[0]
+    if best.now - best.then < WORTH:
+        return (
+            f"The scale's notes are at ± {best.now:.0f} cents on average; another reading would hardly help."
+        )
+    label = best.label
+    if best.row is None and best.register > 1:
+        label = "the bare tube overblown"
+    sounds = format_reading(best.expected, design.tuning.reference)
+    return (
+        f"Blow next: {label}, about {sounds}. The ± of the scale's notes would fall from {best.now:.0f} to "
+        f"{best.then:.0f} cents on average."
+    )
 
 
 def _playable(design: Design, played: Heard) -> Iterator[tuple[Reading, Heard]]:

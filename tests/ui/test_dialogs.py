@@ -55,6 +55,23 @@ async def test_a_new_flute_with_answers_of_ones_own(wren: Path) -> None:
         assert grid.desk.design.instrument.mouth != "duct"
 
 
+async def test_f1_says_what_is_asked_and_leaves_the_answers(wren: Path) -> None:
+    async with opened(wren) as grid:
+        await grid.press("ctrl+n")
+        await grid.type("20 x 3 mm")
+        await grid.press("tab", "f1")
+        told = " ".join(grid.shown().split())
+        question = grid.app.screen_stack[-2]
+        assert isinstance(question, QuestionScreen)
+        (_, mouth, *_) = question.asking.questions(question.answers)
+        assert mouth.words in told
+        assert mouth.choices
+        assert all(choice.answer in told for choice in mouth.choices)
+        await grid.press("f1")
+        assert grid.screen is question
+        assert grid.answer("tube") == "20 x 3 mm"
+
+
 async def test_answers_typed_ahead_reach_their_questions(wren: Path) -> None:
     async with opened(wren) as grid:
         await grid.press("ctrl+n")

@@ -8,9 +8,11 @@ from scaledesign.view.actions import ACTIONS, key_words, keymap, worded
 from scaledesign.view.columns import PaneName
 from scaledesign.view.desk import PANES
 from scaledesign.view.guide import STEPS
-from scaledesign.view.help import help_lines, why_lines
+from scaledesign.view.help import blow_next, help_lines, question_lines, why_lines
 from scaledesign.view.lines import text_of
+from scaledesign.view.questions import Choice, Question
 from scaledesign.view.screen_words import status_line
+from scaledesign.workshop.next_reading import next_readings
 from tests.view import working
 from tests.view.working import at, desk_of, opened, typed, words
 
@@ -100,3 +102,25 @@ def test_why_says_slips_first_then_everything_the_engine_found() -> None:
 
 def test_why_where_all_is_well() -> None:
     assert words(*why_lines(desk_of(working.bare()), 60)) == "Nothing binds and nothing is odd."
+
+
+def test_what_to_blow_next_is_said_once_the_maker_has_begun() -> None:
+    assert blow_next(START) == ""
+    blown = typed(START, "rows", 0, "measured", "A4 +3")
+    said = blow_next(blown)
+    best = next_readings(blown.design)[0]
+    assert (best.row, best.register) == (None, 2)
+    assert said.startswith("Blow next: the bare tube overblown, about A5 ")
+    assert f"from {best.now:.0f} to {best.then:.0f} cents" in said
+    assert said in " ".join(words(*why_lines(blown, 60, said)).split())
+    assert blow_next(desk_of(working.without_rows())) == ""
+
+
+def test_a_question_is_said_with_all_its_answers() -> None:
+    choices = (Choice("duct", "blown through a slot"), Choice("ideal", "for reckoning"))
+    question = Question("mouth", "How is it blown?", "dukt", "duct", "Of two.", choices, "as most", "no such")
+    told = " ".join(words(*question_lines(question, 40)).split())
+    for part in ("How is it blown?", "Of two.", "Left empty: duct.", "Now: as most", "no such"):
+        assert part in told
+    assert all(choice.answer in told and choice.words in told for choice in choices)
+    assert words(*question_lines(Question("name", "Which?", ""), 40)) == "Which?"

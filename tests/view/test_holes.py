@@ -157,6 +157,13 @@ def test_what_is_typed_is_the_makers_and_stays() -> None:
     assert cut.history.undo_name == "set length"
 
 
+def test_a_drilled_hole_is_locked_because_it_is_drilled() -> None:
+    drilled = typed(START, "holes", 4, "drilled", "yes")
+    for key in ("lock", "placed"):
+        assert cell(drilled, "holes", 4, key).note.startswith("Locked (drilled): ")
+    assert cell(typed(START, "holes", 4, "lock", "yes"), "holes", 4, "lock").note.startswith("You locked it")
+
+
 def test_held_still_nothing_needs_a_lock() -> None:
     for key, what in (("at", "247 mm"), ("width", "8 mm"), ("spacing", "34 mm")):
         assert not typed(HELD, "holes", 4, key, what).design.holes[4].locked
