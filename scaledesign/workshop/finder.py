@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -116,13 +117,23 @@ class Choice:
         """(M,) counted from 1."""
         return self.playable.register[self.which]
 
-    @property
-    def cost(self) -> Floats:
-        """(M,) cents, without what depends on the wanted note and on its neighbours."""
+    @cached_property
+    def parts(self) -> dict[str, Floats]:
+        """(M,) cents each, named as in ``Cost``: what depends on no wanted note and on no neighbour."""
         ease, steady = self.ease, self.steadiness
-        hands = ease.half_cost + ease.fork_cost
-        sound = steady.weak_cost + steady.breath_cost + steady.placing_cost
-        return np.asarray(OVERBLOWN * (self.register - 1) + hands + sound)
+        return {
+            "register": OVERBLOWN * (self.register - 1),
+            "weak": steady.weak_cost,
+            "halves": ease.half_cost,
+            "forks": ease.fork_cost,
+            "breath": steady.breath_cost,
+            "placing": steady.placing_cost,
+        }
+
+    @cached_property
+    def cost(self) -> Floats:
+        """(M,) cents: the sum of ``parts``."""
+        return np.asarray(np.sum(list(self.parts.values()), axis=0))
 
     def off(self, wanted: float) -> Floats:
         """(M,) cents from a wanted frequency."""
@@ -140,10 +151,9 @@ class Choice:
         """One of the M for a wanted note; ``moved`` fingers from and to its neighbours cost ``way`` cents."""
         ease, steady = self.ease, self.steadiness
         off = float(self.off(wanted)[one])
-        register = int(self.register[one])
         return Found(
             letters=self.playable.letters[self.which[one]],
-            register=register,
+            register=int(self.register[one]),
             frequency=float(self.frequency[one]),
             cents=off,
             halves=int(ease.halves[one] + ease.thumb_halves[one]),
@@ -155,14 +165,7 @@ class Choice:
             slip=float(steady.slip[one]),
             speech=speech_of(float(steady.depth[one])),
             cost=Cost(
-                off=abs(off),
-                register=OVERBLOWN * (register - 1),
-                weak=float(steady.weak_cost[one]),
-                halves=float(ease.half_cost[one]),
-                forks=float(ease.fork_cost[one]),
-                moved=way,
-                breath=float(steady.breath_cost[one]),
-                placing=float(steady.placing_cost[one]),
+                off=abs(off), moved=way, **{name: float(part[one]) for name, part in self.parts.items()}
             ),
         )
 
