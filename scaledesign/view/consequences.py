@@ -1,4 +1,4 @@
-"""What an edit brings with it besides what it was made for, in a sentence: nothing is changed in silence.
+"""What an edit brings with it besides what it was made for, and what it shifts: nothing happens in silence.
 
 Apart from the edits, which say what they do, and from the desk, which makes them.
 """
@@ -9,6 +9,8 @@ from collections.abc import Sequence
 
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, Retune
+from scaledesign.model.units import format_length
+from scaledesign.view.holes import noticeable
 
 
 def consequence(edit: Edit, before: Design, after: Design) -> str:
@@ -19,6 +21,30 @@ def consequence(edit: Edit, before: Design, after: Design) -> str:
     if isinstance(edit, Become):
         return _cut(before, after)
     return ""
+
+
+def moved(before: Design, after: Design) -> str:
+    """What holes and foot did, in a sentence; '' where one cannot say which hole is which."""
+    if len(before.holes) != len(after.holes):
+        return ""
+    units = after.units
+    shifts = [
+        (abs(new.at - old.at), f"hole {i + 1}", new.at - old.at)
+        for i, (old, new) in enumerate(zip(before.holes, after.holes, strict=True))
+    ]
+    length = after.tube.length - before.tube.length
+    shifts.append((abs(length), "the foot", length))
+    shifts = [shift for shift in shifts if noticeable(shift[0], units)]
+    if not shifts:
+        return "No hole moves."
+    size, who, way = max(shifts)
+    if who == "the foot":
+        where = "longer" if way > 0 else "shorter"
+        rest = ", and holes move with it" if len(shifts) > 1 else ""
+        return f"The tube becomes {format_length(size, units)} {where}{rest}."
+    rest = f", and {len(shifts) - 1} more" if len(shifts) > 1 else ""
+    where = "toward the foot" if way > 0 else "toward the mouth"
+    return f"{who.capitalize()} moves {format_length(size, units)} {where}{rest}."
 
 
 def _unplayed(edit: Retune, after: Design) -> str:

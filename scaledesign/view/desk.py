@@ -19,12 +19,11 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
-from scaledesign.model.units import format_length
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
-from scaledesign.view.consequences import consequence
+from scaledesign.view.consequences import consequence, moved
 from scaledesign.view.drafts import Drafts, followed
-from scaledesign.view.holes import MEASURE_WORDS, HolesPane, noticeable
+from scaledesign.view.holes import MEASURE_WORDS, HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
 from scaledesign.view.selection import Selection
@@ -37,7 +36,6 @@ REMEMBERED = 64
 """Answers kept for undo and redo."""
 QUIET = {("", "name"), ("", "notes"), ("", "units"), ("instrument", "material")}
 """Fields that mean nothing to the solver."""
-
 Kind = Literal["solve", "predict"]
 
 
@@ -402,26 +400,7 @@ class Desk:
 
     def moved_words(self) -> str:
         """What the last edit shifted, in a sentence; '' where nothing moved."""
-        if self.before is None or len(self.before.holes) != len(self.design.holes):
-            return ""
-        units = self.design.units
-        shifts = [
-            (abs(new.at - old.at), f"hole {i + 1}", new.at - old.at)
-            for i, (old, new) in enumerate(zip(self.before.holes, self.design.holes, strict=True))
-        ]
-        length = self.design.tube.length - self.before.tube.length
-        shifts.append((abs(length), "the foot", length))
-        shifts = [shift for shift in shifts if noticeable(shift[0], units)]
-        if not shifts:
-            return "No hole moves."
-        size, who, way = max(shifts)
-        if who == "the foot":
-            where = "longer" if way > 0 else "shorter"
-            rest = ", and holes move with it" if len(shifts) > 1 else ""
-            return f"The tube becomes {format_length(size, units)} {where}{rest}."
-        rest = f", and {len(shifts) - 1} more" if len(shifts) > 1 else ""
-        where = "toward the foot" if way > 0 else "toward the mouth"
-        return f"{_begun(who)} moves {format_length(size, units)} {where}{rest}."
+        return "" if self.before is None else moved(self.before, self.design)
 
     # Files
 
@@ -451,8 +430,6 @@ def lines_of(pane: PaneName, sheet: Sheet) -> int:
 
 CHECKED_ONE_BY_ONE = 40
 """Cells up to which each is checked by itself, so that only the wrong ones are refused."""
-
-
 _KEY = re.compile(r"^[a-z]+(\[\d+\])?\.[a-z_.\[\]0-9]+ = ")
 
 

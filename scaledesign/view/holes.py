@@ -13,9 +13,21 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Finger, Hole, Units
 from scaledesign.model.edits import Edit, SetField, SetHole, Several
 from scaledesign.model.units import HAND_STEP, format_length, parse_length
-from scaledesign.paper.hole_list import PLACED_WORDS, slip, width_words
+from scaledesign.paper.hole_list import slip, width_words
 from scaledesign.paper.layout import ORIGIN_TITLES, ORIGIN_WORDS, distance_from, wood_beside
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, nothing_to_type
+from scaledesign.view.hole_locks import (
+    drilled_edit,
+    is_foot,
+    lock_edit,
+    lock_text,
+    needs_hole,
+    show_drilled,
+    show_lock,
+    show_placed,
+    write_drilled,
+    write_lock,
+)
 from scaledesign.view.lines import Tone
 
 FINGERS: tuple[Finger, ...] = get_args(Finger)
@@ -23,14 +35,8 @@ TOUCHY = 2e4
 """Cents per m from which a dimension stands out: two for 0.1 mm (common practice, no source)."""
 SAME = 2e-9
 """m: a length so near is the one that stands there; whoever types it again changes and locks nothing."""
-BOTH = frozenset({"at", "diameter"})
 MEASURE_WORDS = {**{origin: f"from {words}" for origin, words in ORIGIN_WORDS.items()}, "gap": "edge to edge"}
 TITLES = {**ORIGIN_TITLES, "gap": "gap"}
-
-
-def is_foot(sheet: Sheet, row: int) -> bool:
-    """Whether a row of the list is the foot, which stands below the holes."""
-    return row >= len(sheet.design.holes)
 
 
 def measured_at(sheet: Sheet, row: int) -> float:
@@ -178,7 +184,7 @@ def _width_edit(sheet: Sheet, row: int, metres: float) -> Edit:
 
 
 def _write_width(sheet: Sheet, row: int, text: str) -> Edit | None:
-    if not _needs_hole(sheet, row, text):
+    if not needs_hole(sheet, row, text):
         return None
     bits = bit_set(sheet.design.shop.bits)
     named = {label.casefold(): size for label, size in zip(bits.labels, bits.diameters, strict=True) if label}
@@ -223,7 +229,7 @@ def _finger_text(sheet: Sheet, row: int) -> str:
 
 
 def _write_finger(sheet: Sheet, row: int, text: str) -> Edit | None:
-    if not _needs_hole(sheet, row, text):
+    if not needs_hole(sheet, row, text):
         return None
     words = text.casefold().split()
     sides = {"front": 0.0, "back": 180.0}
@@ -232,15 +238,6 @@ def _write_finger(sheet: Sheet, row: int, text: str) -> Edit | None:
         raise QuantityError(text, "is no finger", f"write {', '.join(FINGERS)}, with back for a thumb hole")
     edit = SetHole(row, "finger", found)
     return Several(edit.label, (edit, SetHole(row, "side", sides[words[1]]))) if len(words) > 1 else edit
-
-
-def _needs_hole(sheet: Sheet, row: int, text: str) -> bool:
-    """Whether a row is a hole; only nothing can be typed into what the foot has not."""
-    if not is_foot(sheet, row):
-        return True
-    if text.strip():
-        raise EditError("this is the foot, not a hole", "change its place, or lock it")
-    return False
 
 
 def _show_wood(sheet: Sheet, row: int) -> Cell:
@@ -287,83 +284,6 @@ def _show_slip(which: str) -> Any:
     return show
 
 
-def _show_lock(sheet: Sheet, row: int) -> Cell:
-    design = sheet.design
-    if is_foot(sheet, row):
-        return Cell(f"{sheet.signs.locked} foot" if design.tube.locked else "", "held")
-    words = _lock_text(sheet, row)
-    drilled = design.holes[row].drilled
-    note = f"{'Locked (drilled)' if drilled else 'You locked it'}: no solve moves it." if words else ""
-    return Cell(f"{sheet.signs.locked} {words}" if words else "", "held", note=note)
-
-
-def _lock_text(sheet: Sheet, row: int) -> str:
-    if is_foot(sheet, row):
-        return "yes" if sheet.design.tube.locked else ""
-    words = {BOTH: "both", frozenset({"at"}): "place", frozenset({"diameter"}): "width"}
-    return words.get(sheet.design.holes[row].locked, "")
-
-
-def lock_edit(sheet: Sheet, row: int) -> Edit:
-    """Lock a hole or the foot that is free, free one that is locked."""
-    design = sheet.design
-    if is_foot(sheet, row):
-        return SetField("tube", "locked", not design.tube.locked)
-    return SetHole(row, "locked", frozenset() if design.holes[row].locked else BOTH)
-
-
-def _write_lock(sheet: Sheet, row: int, text: str) -> Edit:
-    said = text.strip().casefold()
-    words = {
-        "": frozenset(),
-        "no": frozenset(),
-        "both": BOTH,
-        "yes": BOTH,
-        "place": {"at"},
-        "width": {"diameter"},
-    }
-    if said not in words:
-        raise QuantityError(text, "is no lock", "write both, place, width or no")
-    if is_foot(sheet, row):
-        return SetField("tube", "locked", bool(words[said]))
-    return SetHole(row, "locked", frozenset(words[said]))
-
-
-def _show_placed(sheet: Sheet, row: int) -> Cell:
-    if is_foot(sheet, row):
-        return Cell()
-    if "at" in sheet.design.holes[row].locked:
-        note = "Locked (drilled): it is where it was drilled." if sheet.design.holes[row].drilled else ""
-        return Cell(PLACED_WORDS["locked"], "faint", note=note)
-    placed = sheet.answer.placed
-    return Cell(PLACED_WORDS[placed[row]], "faint") if row < len(placed) else Cell()
-
-
-def _show_drilled(sheet: Sheet, row: int) -> Cell:
-    if is_foot(sheet, row):
-        return Cell()
-    return Cell("yes" if sheet.design.holes[row].drilled else sheet.signs.true, "plain")
-
-
-def drilled_edit(sheet: Sheet, row: int) -> Edit | None:
-    """Mark a hole as drilled, which locks it; or as not drilled, which frees it."""
-    if is_foot(sheet, row):
-        return None
-    now = not sheet.design.holes[row].drilled
-    edit = SetHole(row, "drilled", now)
-    name = f"mark hole {row + 1} as {'drilled' if now else 'not drilled'}"
-    return Several(name, (edit, SetHole(row, "locked", BOTH if now else frozenset())))
-
-
-def _write_drilled(sheet: Sheet, row: int, text: str) -> Edit | None:
-    said = text.strip().casefold()
-    if said not in ("", "y", "yes", "n", "no"):
-        raise QuantityError(text, "is neither yes nor no", "write yes or no")
-    if not _needs_hole(sheet, row, text):
-        return None
-    return drilled_edit(sheet, row) if said.startswith("y") != sheet.design.holes[row].drilled else None
-
-
 def columns(sheet: Sheet) -> tuple[Column, ...]:
     """The columns of the hole list."""
     step = format_length(HAND_STEP[sheet.design.units], sheet.design.units)
@@ -404,18 +324,18 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
         Column("wider", "wider", 5,
                f"How touchy its width is: cents that the touchiest note shifts when it is {step} too wide.",
                _show_slip("diameter"), lambda s, r: _show_slip("diameter")(s, r).text),
-        Column("lock", "lock", 7, "{turn} locks it where it is, and frees it again.", _show_lock,
-               _lock_text, _write_lock,
+        Column("lock", "lock", 7, "{turn} locks it where it is, and frees it again.", show_lock,
+               lock_text, write_lock,
                lock_edit, align="left",
                choices=lambda s, r: ("yes", "no") if is_foot(s, r) else ("both", "place", "width", "no")),
-        Column("drilled", "drilled", 7, "{turn} says it is drilled: then no solve moves it.", _show_drilled,
+        Column("drilled", "drilled", 7, "{turn} says it is drilled: then no solve moves it.", show_drilled,
                lambda s, r: "" if is_foot(s, r) else "yes" if s.design.holes[r].drilled else "no",
-               _write_drilled, drilled_edit, align="left"),
+               write_drilled, drilled_edit, align="left"),
         Column("placed", "by", 6,
                "Who placed it; empty: the notes say where. rule: no note of the scale opens it, it stands "
                "by even spacing or by the other fingerings. locked: as you set it. free: the notes hardly "
                "say where.",
-               _show_placed, lambda s, r: _show_placed(s, r).text, align="left"),
+               show_placed, lambda s, r: show_placed(s, r).text, align="left"),
     )  # fmt: skip
 
 

@@ -21,7 +21,8 @@ from scaledesign.model.edits import (
 from scaledesign.view.clipboard import format_table, parse_table, plain_text
 from scaledesign.view.columns import Column, Sheet, Spot
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.holes import blank_hole, is_foot, lock_edit
+from scaledesign.view.hole_locks import is_foot, lock_edit
+from scaledesign.view.holes import blank_hole
 from scaledesign.view.rows import hole_of, new_row
 from scaledesign.view.selection import Selection
 from scaledesign.view.setup import about_tube

@@ -12,7 +12,8 @@ from scaledesign.paper.hole_list import slip
 from scaledesign.view import row_work
 from scaledesign.view.columns import Measure
 from scaledesign.view.desk import Desk
-from scaledesign.view.holes import BOTH, blank_hole, columns, is_foot, measured_at, moved_by, place_from
+from scaledesign.view.hole_locks import BOTH, is_foot
+from scaledesign.view.holes import blank_hole, columns, measured_at, moved_by, place_from
 from scaledesign.view.lines import TYPED
 from scaledesign.view.reach import reach_notes
 from scaledesign.view.setup import fields

@@ -9,7 +9,7 @@ import pytest
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Instrument
-from scaledesign.view.holes import BOTH
+from scaledesign.view.hole_locks import BOTH
 from scaledesign.view.measured import cut, measured_edit
 from tests.view import working
 from tests.view.working import desk_of, example, opened, typed
