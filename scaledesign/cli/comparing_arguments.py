@@ -20,7 +20,7 @@ def _add_suits(commands: Commands) -> None:
         "say which scales a flute can play as it stands, on which tonics, and with which fingerings",
         (
             "scaledesign suits flute.toml",
-            "scaledesign suits flute.toml --no-halves --within 15",
+            "scaledesign suits flute.toml --no-halves --within 15 --all",
             'scaledesign suits flute.toml --scale dorian --scale "pentatonic major"',
             "scaledesign suits flute.toml --scale dorian --tonic D5",
         ),
@@ -44,6 +44,9 @@ def _add_suits(commands: Commands) -> None:
         help="how far off is still in tune (default: 25)",
     )
     command.add_argument("--no-halves", action="store_true", help="without holes partly open")
+    command.add_argument(
+        "--all", action="store_true", help="every scale on every tonic, not only the dozen that suit best"
+    )
     add_json(command)
 
 

@@ -1,4 +1,4 @@
-"""suits: which scales a flute can play as it stands: an overview, a ranking, or one scale note by note.
+"""suits: which scales a flute can play as it stands: the best few, all of them, or one scale note by note.
 
 The more is asked for by name, the more is said of it. Apart from the reckoning (``workshop/suits.py``).
 """
@@ -6,6 +6,7 @@ The more is asked for by name, the more is said of it. Apart from the reckoning 
 from __future__ import annotations
 
 import argparse
+import shlex
 from collections.abc import Sequence
 
 from scaledesign.cli.as_json import print_json
@@ -19,10 +20,12 @@ from scaledesign.model.pitch import OCTAVE, format_reading, nearest_note
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
-from scaledesign.workshop.suits import CLEAN, TONICS, VERDICTS, Suit, Suits, suits
+from scaledesign.workshop.suits import CARE, CLEAN, TONICS, VERDICTS, Suit, Suits, suits
 
-BEST = 5
-"""How many are named above the overview."""
+FEW = 12
+"""Scales that are shown where none is named, unless all are asked for."""
+ALSO = 5
+"""Other tonics that are named beside one of these."""
 NAME = 26
 """Letters of a scale's name in a table."""
 
@@ -40,14 +43,24 @@ def show(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_object(design, found, pairs))
         return OK
-    one = len(pairs) == 1
-    some = bool(args.scale or args.tonic)
+    more = ""
+    if len(pairs) == 1:
+        shown, text = "notes", _notes(design, found, *pairs[0])
+    elif args.scale or (args.tonic and args.all):
+        shown, text = "ranking", _ranking(found, pairs)
+    elif args.all:
+        shown, text = "overview", _overview(found)
+    else:
+        shown, best = "best", _best(found, pairs)
+        text, left = _few(found, best[:FEW], not args.tonic), best[FEW:]
+        more = _more(found, left, _again(args))
     print(
         blocks(
             title(design),
             paragraph(_answer(found, pairs)),
-            _notes(design, found, *pairs[0]) if one else _ranking(found, pairs) if some else _overview(found),
-            paragraph(_legend(found, "notes" if one else "ranking" if some else "overview")),
+            text,
+            paragraph(more),
+            paragraph(_legend(found, shown)),
             paragraph(found.playable.remark),
         )
     )
@@ -59,20 +72,17 @@ def _answer(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
     first = found.suit(*pairs[0])
     if len(pairs) == 1:
         return f"{first.scale} on {first.tonic}: {_verdict(found, first)}."
-    good = [found.suit(*pair) for pair in pairs[:BEST]]
-    good = [suit for suit in good if suit.suits]
     total = int((found.verdict < 2).sum())
-    if not good:
+    if not total:
         return (
             f"None of {_counted(found)} is in tune within {found.within:g} cents. Nearest: {first.scale} on "
             f"{first.tonic}: {_verdict(found, first)}."
         )
-    named = "; ".join(f"{suit.scale} on {suit.tonic} ({_short(suit)})" for suit in good)
     plain = int(((found.verdict < 2) & (found.halves == 0)).sum())
     counted = f"{total} of {_counted(found)} can be played"
     if plain < total:
         counted += f", {plain or 'none'} of them with no hole partly open"
-    return f"{counted}. Best: {named}."
+    return f"{counted}."
 
 
 def _counted(found: Suits) -> str:
@@ -80,11 +90,6 @@ def _counted(found: Suits) -> str:
     if scales == 1 or tonics == 1:
         return f"{scales * tonics}"
     return f"{scales * tonics} ({scales} scales on {tonics} tonics)"
-
-
-def _short(suit: Suit) -> str:
-    halved = f", {suit.halves} with a hole partly open" if suit.halves else ""
-    return f"{suit.verdict}, {abs(suit.worst):.0f} cents{halved}"
 
 
 def _verdict(found: Suits, suit: Suit) -> str:
@@ -98,6 +103,61 @@ def _verdict(found: Suits, suit: Suit) -> str:
     need = "needs" if suit.halves == 1 else "need"
     halves = f"; {suit.halves} of {suit.notes} notes {need} a hole partly open" if suit.halves else ""
     return f"{suit.verdict}: at worst {off}{halves}"
+
+
+def _best(found: Suits, pairs: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Each scale once, on the tonic that suits it best; without those that cannot be played, if any can."""
+    first: dict[int, tuple[int, int]] = {}
+    for pair in pairs:
+        first.setdefault(pair[0], pair)
+    return [pair for pair in first.values() if found.verdict[pair] < 2] or list(first.values())
+
+
+def _few(found: Suits, pairs: Sequence[tuple[int, int]], tonics: bool) -> str:
+    """The best scales, and on which other ``tonics`` they need no hole partly open."""
+    rows = []
+    for pair in pairs:
+        suit = found.suit(*pair)
+        others = [
+            note.name.rstrip("0123456789")
+            for place, note in enumerate(found.tonics)
+            if place != pair[1] and found.verdict[pair[0], place] < 2 and not found.halves[pair[0], place]
+        ]
+        more = f" and {len(others) - ALSO} more" if len(others) > ALSO else ""
+        rows.append(
+            (
+                _short_name(suit.scale),
+                suit.tonic,
+                suit.verdict,
+                format_cents(suit.worst),
+                str(suit.halves or ""),
+                f"{_note(found, suit.low)}-{_note(found, suit.high)}" if suit.suits else "",
+                " ".join(others[:ALSO]) + more if tonics else "",
+            )
+        )
+    return table(("scale", "on", "", "worst", "half", "range", "also on"), rows, "lllrrll")
+
+
+def _again(args: argparse.Namespace) -> str:
+    """The words that ask the same once more."""
+    words = ["--example", args.example] if args.example else [args.file]
+    words += (word for note in args.tonic for word in ("--tonic", note))
+    if args.within != CARE:
+        words += ["--within", f"{args.within:g}"]
+    return shlex.join([*words, *(["--no-halves"] if args.no_halves else [])])
+
+
+def _more(found: Suits, left: Sequence[tuple[int, int]], which: str) -> str:
+    """How many scales are not shown, and how to see them."""
+    if not left:
+        return ""
+    said = f"scaledesign suits {which} --all"
+    if not (found.verdict < 2).any():
+        return f"{said} shows the others."
+    plain = sum(not found.halves[pair] for pair in left)
+    halves = f", {plain or 'none'} of them with no hole partly open" if plain < len(left) else ""
+    scales = "scale" if len(left) == 1 else "scales"
+    return f"{len(left)} more {scales} can be played{halves}: {said}"
 
 
 def _overview(found: Suits) -> str:
@@ -172,6 +232,11 @@ def _legend(found: Suits, shown: str) -> str:
     )
     if shown == "overview":
         told = f"+: clean. ~: with care. H: with a hole partly open on some note. .: not. {rule}"
+    elif shown == "best":
+        told = (
+            f"worst: cents off. {rule} range: how far it goes on in tune beyond that octave. also on: other "
+            "tonics, with no hole partly open."
+        )
     elif shown == "ranking":
         told = (
             f"worst, rms: cents off. {rule} half: notes that need a hole partly open. same: notes with no "
@@ -182,6 +247,8 @@ def _legend(found: Suits, shown: str) -> str:
             f"{rule} beyond: notes below and above that octave. Each has the nearest fingering whose "
             "resonance is deep enough to speak at all; scaledesign registers says how freely."
         )
+    if shown == "best" and (found.halves > 0).any():
+        told += " half: notes that need a hole partly open."
     return f"{told} {halves}" if (found.halves > 0).any() else told
 
 

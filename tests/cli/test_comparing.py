@@ -16,12 +16,35 @@ def fits(text: str) -> bool:
     return max(map(len, text.splitlines())) <= WIDTH
 
 
-def test_suits_shows_every_scale_on_every_tonic(run: Run) -> None:
-    result = run("suits", "--example", "marsh-wren", "--no-halves")
+def test_suits_shows_the_best_dozen_and_says_how_to_see_all(run: Run) -> None:
+    words = ("suits", "--example", "marsh-wren", "--no-halves")
+    result = run(*words)
     assert (result.code, result.err) == (OK, "")
     assert fits(result.out)
-    _, answer, overview, *_ = result.out.split("\n\n")
-    assert "Best: pentatonic minor on A4 (clean, 0 cents)" in " ".join(answer.split())
+    _, _, best, more, *_ = result.out.split("\n\n")
+    header, first, *others = best.splitlines()
+    assert header.split()[:2] == ["scale", "on"]
+    assert first.split()[:5] == ["pentatonic", "minor", "A4", "clean", "0"]
+    assert len(others) == 11
+    can = {one["scale"] for one in run(*words, "--json").object["suits"] if one["verdict"] != "not"}
+    said = " ".join(more.split())
+    again = "scaledesign suits --example marsh-wren --no-halves --all"
+    assert said == f"{len(can) - 12} more scales can be played: {again}"
+
+
+def test_suits_on_one_tonic_is_as_short(run: Run) -> None:
+    words = ("suits", "--example", "marsh-wren", "--no-halves", "--within", "100", "--tonic", "A")
+    result = run(*words)
+    assert len(result.out.split("\n\n")[2].splitlines()) == 1 + 12
+    assert "--tonic A --within 100 --no-halves --all" in " ".join(result.out.split())
+    assert len(run(*words, "--all").out.split("\n\n")[2].splitlines()) > 100
+
+
+def test_suits_shows_every_scale_on_every_tonic(run: Run) -> None:
+    result = run("suits", "--example", "marsh-wren", "--no-halves", "--all")
+    assert (result.code, result.err) == (OK, "")
+    assert fits(result.out)
+    overview = result.out.split("\n\n")[2]
     lines = [line for line in overview.splitlines() if line.startswith("pentatonic minor ")]
     header = overview.splitlines()[0].split()
     assert lines[0].split()[2:][header.index("A4")] == "+"
