@@ -43,7 +43,7 @@ def show(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_object(design, found, pairs))
         return OK
-    more = ""
+    more, halved = "", bool((found.halves > 0).any())
     if len(pairs) == 1:
         shown, text = "notes", _notes(design, found, *pairs[0])
     elif args.scale or (args.tonic and args.all):
@@ -53,6 +53,7 @@ def show(args: argparse.Namespace) -> int:
     else:
         shown, best = "best", _best(found, pairs)
         text, left = _few(found, best[:FEW], not args.tonic), best[FEW:]
+        halved = any(found.halves[pair] for pair in best[:FEW])
         more = _more(found, left, _again(args))
     print(
         blocks(
@@ -60,7 +61,7 @@ def show(args: argparse.Namespace) -> int:
             paragraph(_answer(found, pairs)),
             text,
             paragraph(more),
-            paragraph(_legend(found, shown)),
+            paragraph(_legend(found, shown, halved)),
             paragraph(found.playable.remark),
         )
     )
@@ -71,12 +72,12 @@ def _answer(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
     """The best of them in one sentence, or what is wrong with the only one."""
     first = found.suit(*pairs[0])
     if len(pairs) == 1:
-        return f"{first.scale} on {first.tonic}: {_verdict(found, first)}."
+        return f"{first.scale} on {first.tonic} {_verdict(found, first)}."
     total = int((found.verdict < 2).sum())
     if not total:
         return (
             f"None of {_counted(found)} is in tune within {found.within:g} cents. Nearest: {first.scale} on "
-            f"{first.tonic}: {_verdict(found, first)}."
+            f"{first.tonic}; it {_verdict(found, first)}."
         )
     plain = int(((found.verdict < 2) & (found.halves == 0)).sum())
     counted = f"{total} of {_counted(found)} can be played"
@@ -97,12 +98,14 @@ def _verdict(found: Suits, suit: Suit) -> str:
     note = _note(found, suit.worst_at)
     off = f"{note} is {abs(suit.worst):.0f} cents {'sharp' if suit.worst > 0 else 'flat'}"
     if suit.doubled:
-        return f"not: {suit.doubled} of its notes would share the fingering of the one below"
+        which = "one of its notes" if suit.doubled == 1 else f"{suit.doubled} of its notes"
+        return f"cannot be played: {which} would share the fingering of the one below"
     if suit.verdict == VERDICTS[-1]:
-        return f"not: {off}"
+        return f"cannot be played in tune: {off}"
     need = "needs" if suit.halves == 1 else "need"
     halves = f"; {suit.halves} of {suit.notes} notes {need} a hole partly open" if suit.halves else ""
-    return f"{suit.verdict}: at worst {off}{halves}"
+    how = "is clean" if suit.verdict == VERDICTS[0] else "can be played with care"
+    return f"{how}: at worst {off}{halves}"
 
 
 def _best(found: Suits, pairs: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
@@ -220,7 +223,8 @@ def _notes(design: Design, found: Suits, scale: int, tonic: int) -> str:
     return table(header, rows, "lllrrrrl")
 
 
-def _legend(found: Suits, shown: str) -> str:
+def _legend(found: Suits, shown: str, halved: bool) -> str:
+    """What the signs and columns of what is ``shown`` mean; ``halved``: holes partly open are among it."""
     rule = (
         f"Clean is within {CLEAN:g} cents on every note of an octave up from the tonic, with care within "
         f"{found.within:g}."
@@ -247,9 +251,9 @@ def _legend(found: Suits, shown: str) -> str:
             f"{rule} beyond: notes below and above that octave. Each has the nearest fingering whose "
             "resonance is deep enough to speak at all; scaledesign registers says how freely."
         )
-    if shown == "best" and (found.halves > 0).any():
+    if shown == "best" and halved:
         told += " half: notes that need a hole partly open."
-    return f"{told} {halves}" if (found.halves > 0).any() else told
+    return f"{told} {halves}" if halved else told
 
 
 def _short_name(name: str) -> str:

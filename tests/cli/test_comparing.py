@@ -77,7 +77,7 @@ def test_suits_of_one_scale_on_one_tonic_gives_its_fingerings(run: Run, flute: P
     words = ("suits", flute, "--no-halves", "--scale", "pentatonic minor", "--tonic", "A")
     result = run(*words)
     assert fits(result.out)
-    assert "pentatonic minor on A4: " in result.out
+    assert "pentatonic minor on A4 cannot be played in tune: " in " ".join(result.out.split())
     assert "XXX XXX" in result.out
     (one,) = run(*words, "--json").object["suits"]
     judged = [note for note in one["fingerings"] if note["judged"]]
