@@ -22,8 +22,10 @@ from scaledesign.files.settings import load_settings
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.ui.file_work import FileWork
+from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
+from scaledesign.ui.search_work import SearchWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Signs
@@ -82,6 +84,8 @@ class GridApp(App[None], inherit_bindings=False):
         self.units = settings.units or None
         self.sounding = known.left("sounding", False)
         self.files = FileWork(self, path, known)
+        self.search = SearchWork(self)
+        self.hearing = HearWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -130,10 +134,13 @@ class GridApp(App[None], inherit_bindings=False):
 
     def act(self, name: str) -> None:
         """An action of the table that leads to a file, a dialog or another look."""
-        files = self.files
+        files, search, hearing = self.files, self.search, self.hearing
         does: dict[str, Callable[[], None]] = {
             "save": files.save, "save_as": files.save_as, "open": files.open, "export": files.export,
             "quit": self.leave, "new": self.new, "blow": self.blow, "help": self.help, "why": self.why,
+            "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
+            "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,
+            "hear_wanted": hearing.wanted,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()
@@ -237,6 +244,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.files.after_asking(self._end)
 
     def _end(self) -> None:
+        self.hearing.stop()
         self.journal.close()
         measure, sounding = self.main.desk.measure, self.main.sounding
         remember(lambda known: known.with_layout(measure=measure, sounding=sounding))

@@ -100,13 +100,14 @@ def why(look: Look, desk: Desk) -> Reading:
 # One of many
 
 
-def flutes(look: Look, folder: Path) -> Chooser:
-    """A design to open."""
+def flutes(look: Look, folder: Path, title: str = "Open a flute", first: str = "") -> Chooser:
+    """A design to open; ``first`` stands before the files, where there is something else to choose."""
     items = tuple(
         Item(str(offer.path), offer.name, offer.words, offer.kind)
         for offer in offers(load_remembered().recent, folder)
     )
-    return Chooser(look, "Open a flute", items, free=True, hint="a part of its name, or a path")
+    own = (Item(first, first, "before what you changed since"),) if first else ()
+    return Chooser(look, title, (*own, *items), free=True, hint="a part of its name, or a path")
 
 
 def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:

@@ -1,0 +1,296 @@
+"""A dialog that works something out and lists it: the screen stays awake meanwhile, Escape leaves.
+
+It is told what to work out, in a thread, and hands back what was chosen; it knows no flute. Beneath the list
+stands what there is to say of the entry in hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.message import Message
+from textual.widgets import Input
+
+from scaledesign.errors import ScaledesignError
+from scaledesign.ui.dialog import Dialog, cut, wrapped
+from scaledesign.ui.errand import Errand
+from scaledesign.ui.look import Look
+from scaledesign.ui.picture import Picture
+from scaledesign.ui.text_line import TextLine
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.listing import Entry, Listing, Taken, Tune
+
+Work = Callable[[], tuple[Listing, ...]]
+"""Lists to go through, one at least. May take seconds; may raise ``ScaledesignError``."""
+AT_ONCE = 0.05
+"""Seconds that the dialog waits before it says that it is at work."""
+BEAT = 0.4
+"""Seconds between two signs of life."""
+MARK = 3
+"""Cells before each entry."""
+
+
+class WorkedList(Dialog[Taken]):
+    """Works out, lists, hands back what was taken."""
+
+    @dataclass
+    class Worked(Message):
+        """The lists are there, or why they are not."""
+
+        lists: tuple[Listing, ...]
+        problem: str
+
+    def __init__(
+        self,
+        look: Look,
+        title: str,
+        busy: str,
+        work: Work,
+        *,
+        hear: Callable[[Tune], str] = lambda tune: "",
+        hear_keys: tuple[str, ...] = (),
+        hear_words: str = "",
+    ) -> None:
+        """``hear`` plays what an entry sounds like and says so; ``hear_words`` is how its key is called."""
+        super().__init__(look)
+        self.title_text = title
+        self.busy = busy
+        self.work = work
+        self.hear, self.hear_keys, self.hear_words = hear, hear_keys, hear_words
+        self.lists: tuple[Listing, ...] = ()
+        self.problem = ""
+        self.note = ""
+        self.page_number = 0
+        self.chosen = 0
+        self.top = 0
+        self._beats = 0
+        self._errand: Errand[tuple[tuple[Listing, ...], str]] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Title, a line to type into where the list is long, list, what is said of the entry in hand."""
+        with Vertical():
+            yield self.picture("head")
+            yield TextLine(id="typed", compact=True, placeholder="a part of its name")
+            yield self.picture("list")
+
+    def on_mount(self) -> None:
+        """Begin to work."""
+        self.query_one("#typed", Input).display = False
+        self._errand = Errand(lambda cancelled: self._worked(), self._tell)
+        done = self._errand.wait(AT_ONCE)
+        if done is not None:
+            self._take(*done)
+        else:
+            self.set_interval(BEAT, self._beat)
+        self._show()
+
+    def on_unmount(self) -> None:
+        """Nobody wants it any more."""
+        if self._errand is not None:
+            self._errand.cancel()
+
+    @property
+    def ready(self) -> bool:
+        """Whether the lists are there, or cannot be."""
+        return bool(self.lists or self.problem)
+
+    # Working
+
+    def _worked(self) -> tuple[tuple[Listing, ...], str]:
+        try:
+            return self.work(), ""
+        except ScaledesignError as error:
+            return (), str(error)
+        except Exception as error:  # noqa: BLE001 - the last door before the screen
+            return (), f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
+
+    def _tell(self, done: tuple[tuple[Listing, ...], str]) -> None:
+        if self.is_running:
+            self.post_message(self.Worked(*done))
+
+    def on_worked_list_worked(self, message: Worked) -> None:
+        """The lists are there."""
+        self._take(message.lists, message.problem)
+        self._show()
+
+    def _take(self, lists: tuple[Listing, ...], problem: str) -> None:
+        self.lists, self.problem = lists, problem
+        if lists:
+            self.chosen = lists[0].start
+            self._focus()
+
+    def _focus(self) -> None:
+        line = self.query_one("#typed", Input)
+        line.display = self.listing.searched
+        self.set_focus(line if line.display else None)
+
+    def _beat(self) -> None:
+        if not self.ready:
+            self._beats += 1
+            self._show()
+
+    # Showing
+
+    @property
+    def listing(self) -> Listing:
+        """The list that is shown."""
+        return self.lists[self.page_number]
+
+    @property
+    def found(self) -> tuple[Entry, ...]:
+        """Entries that have every word that was typed."""
+        words = self.query_one("#typed", Input).value.casefold().split()
+        if not words or not self.listing.searched:
+            return self.listing.entries
+        return tuple(
+            entry for entry in self.listing.entries if all(word in entry.words.casefold() for word in words)
+        )
+
+    def on_resize(self) -> None:
+        """Lay it out anew."""
+        self._show()
+
+    def _show(self) -> None:
+        width = self.room[0]
+        head, body = (
+            (self._head(width), self._body(width)) if self.lists else (self._title(), self._waiting(width))
+        )
+        for name, lines in (("head", head), ("list", body)):
+            self._draw(name, lines)
+
+    def _draw(self, name: str, lines: tuple[Line, ...]) -> None:
+        picture = self.query_one(f"#{name}", Picture)
+        picture.styles.height = len(lines)
+        picture.show(lambda width, height: lines)
+
+    def _title(self) -> tuple[Line, ...]:
+        spans = [Span(self.title_text, "strong")]
+        if len(self.lists) > 1:
+            for number, listing in enumerate(self.lists):
+                here = number == self.page_number
+                spans += [Span("   "), Span(f"[{listing.name}]" if here else f" {listing.name} ",
+                                            "label" if here else "faint")]  # fmt: skip
+        return (tuple(spans),)
+
+    def _waiting(self, width: int) -> tuple[Line, ...]:
+        if self.problem:
+            return ((), *wrapped(self.problem, width, "wrong"), (), (Span("Escape goes back.", "faint"),))
+        return (
+            (),
+            (Span(f"{self.busy}{'.' * (1 + self._beats % 3)}"),),
+            (),
+            (Span("Escape leaves it.", "faint"),),
+        )
+
+    def _head(self, width: int) -> tuple[Line, ...]:
+        return (*self._title(), *wrapped(self.listing.said, width), ())
+
+    def _body(self, width: int) -> tuple[Line, ...]:
+        listing, found = self.listing, self.found
+        hint = wrapped(self._hint(), width, "faint")
+        taken = len(self._head(width)) + int(listing.searched) + listing.about + len(hint) + 5
+        rows = max(3, min(len(listing.entries), self.room[1] - taken))
+        self.chosen = max(0, min(self.chosen, len(found) - 1))
+        self.top = max(0, min(self.top, self.chosen, len(found) - rows), self.chosen - rows + 1)
+        lines: list[Line] = [(Span(" " * MARK), *listing.head)]
+        for index, entry in enumerate(found[self.top : self.top + rows], self.top):
+            here = index == self.chosen
+            lines.append((Span(" > " if here else "   ", "held"), *entry.line))
+        if not found:
+            lines.append((Span(" " * MARK + "nothing of that name", "faint"),))
+        lines += [()] * (1 + rows - (len(lines) - 1))
+        about = found[self.chosen].about(width, listing.about)[: listing.about] if found else ()
+        lines += [*about, *[()] * (listing.about - len(about)), ()]
+        if self.note:
+            hint = ((Span(cut(self.note, width), "strong"),), *hint[1:])
+        return (*lines, *hint)
+
+    def _hint(self) -> str:
+        listing = self.listing
+        parts = [f"Enter {listing.verb}"]
+        if listing.second[0]:
+            parts.append(f"{listing.second[0]} {listing.second[1]}")
+        if self.hear_words and any(entry.tune for entry in listing.entries):
+            parts.append(f"{self.hear_words} plays it")
+        if len(self.lists) > 1:
+            others = [other.name for n, other in enumerate(self.lists) if n != self.page_number]
+            parts.append(f"Tab: {others[0]}")
+        count = len(self.found)
+        place = f"{self.chosen + 1} of {count}. " if count > 1 else ""
+        return f"{place}{'; '.join(parts)}. Escape goes back."
+
+    # Keys and mouse
+
+    def on_key(self, event: events.Key) -> None:
+        """Move, take, hear, turn to the next list, leave."""
+        if not self.lists:
+            super().on_key(event)
+            return
+        steps = {"down": 1, "up": -1, "pagedown": 8, "pageup": -8}
+        ends = {} if self.listing.searched else {"home": -(10**6), "end": 10**6}
+        key, self.note = event.key, ""
+        if key in steps or key in ends:
+            self.chosen = max(0, min(len(self.found) - 1, self.chosen + (steps | ends)[key]))
+        elif key in ("tab", "shift+tab"):
+            self._turn(1 if key == "tab" else -1)
+        elif key == "enter":
+            self._choose(second=False)
+        elif key in self.hear_keys:
+            self._play()
+        elif self.listing.second[0] and key == self.listing.second[0].casefold():
+            self._choose(second=True)
+        else:
+            super().on_key(event)
+            return
+        event.stop()
+        event.prevent_default()
+        self._show()
+
+    def on_input_changed(self) -> None:
+        """The list follows what is typed."""
+        self.chosen, self.note = 0, ""
+        if self.lists:
+            self._show()
+
+    def _turn(self, by: int) -> None:
+        self.page_number = (self.page_number + by) % len(self.lists)
+        self.chosen = self.listing.start
+        self._focus()
+
+    def tell(self, text: str) -> None:
+        """Say something where the keys are told."""
+        self.note = text
+        self._show()
+
+    def _entry(self) -> Entry | None:
+        found = self.found
+        return found[self.chosen] if self.chosen < len(found) else None
+
+    def _choose(self, *, second: bool) -> None:
+        entry = self._entry()
+        if entry is None:
+            return
+        if entry.value is None:
+            self.note = entry.refusal
+        else:
+            self.close(Taken(entry.value, self.page_number, second))
+
+    def _play(self) -> None:
+        entry = self._entry()
+        if entry is not None and entry.tune is not None:
+            self.note = self.hear(entry.tune)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click puts an entry in hand; a second one takes it."""
+        if self.lists and isinstance(event.widget, Picture) and event.widget.id == "list":
+            row = self.top + event.y - 1
+            if event.y >= 1 and row < len(self.found):
+                again = row == self.chosen
+                self.chosen, self.note = row, ""
+                if again:
+                    self._choose(second=False)
+                self._show()

@@ -1,0 +1,214 @@
+"""Lists of what plays the row in hand: fingerings best first, and trills to the next note.
+
+Apart from charts, where notes are chosen together. What an entry becomes in the design is made here too: the
+row itself fingered otherwise, or another row beside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scaledesign.errors import EditError
+from scaledesign.model.document import Design
+from scaledesign.model.edits import Become, Edit, SetRow, Several
+from scaledesign.model.fingering import parse_fingering
+from scaledesign.model.pitch import cents_between, format_reading, parse_note
+from scaledesign.model.scale import Tuned
+from scaledesign.view.columns import Sheet
+from scaledesign.view.found_lines import about, cost_words, drawn, off_span, room_for, steadiness
+from scaledesign.view.hearing import LONG, SHORT, pair
+from scaledesign.view.lines import Line, Span
+from scaledesign.view.listing import Entry, Listing, Tune
+from scaledesign.workshop import ask
+from scaledesign.workshop.chosen_rows import with_rows
+from scaledesign.workshop.finder import FAR, Choice, Found, find, nearest
+from scaledesign.workshop.trills import Trill, trills
+from scaledesign.workshop.wanted_notes import WantedNote
+
+BEST = 24
+"""Fingerings of a note that are listed."""
+PAIRS = 16
+"""Trills that are listed."""
+BELOW = 6
+"""Lines beneath the list: the flute, and two of words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """Fingerings that were chosen, each for its note, and what stands for H in them."""
+
+    notes: tuple[tuple[WantedNote, Found], ...]
+    open_share: float
+
+
+# What plays the row
+
+
+def fingerings(sheet: Sheet, row: int, choice: Choice) -> Listing:
+    """What plays a row's note, the cheapest first; the one it has is marked.
+
+    Raises
+    ------
+    UnknownNameError
+        when nobody offers the scale.
+    """
+    design = sheet.design
+    wanted = _wanted(design, row)
+    found = find(design, [wanted.frequency], best=BEST, choice=choice)[0]
+    said = f"Row {row + 1}, {wanted.name}: {len(found)} fingerings within {FAR:.0f} cents, the best first."
+    if len(found) == BEST:
+        said = f"Row {row + 1}, {wanted.name}: the {BEST} best fingerings of this flute as it stands."
+    if not found and (near := nearest(choice, wanted.frequency)) is not None:
+        found = (near,)
+        said = f"Row {row + 1}, {wanted.name}: no fingering within {FAR:.0f} cents. This one comes nearest."
+    head = (
+        Span(f"{'fingering'.ljust(room_for(sheet))}reg  {'plays'.ljust(8)}   off  cost  ", "label"),
+        Span("what it asks of a player", "label"),
+    )
+    now = design.rows[row]
+    entries = tuple(_fingering(sheet, each, wanted, choice, now.holes, now.register) for each in found)
+    return Listing(
+        "fingerings",
+        said,
+        head,
+        entries,
+        BELOW,
+        verb="puts it into the row",
+        second=("a", "adds a row with it"),
+    )
+
+
+def _fingering(
+    sheet: Sheet, found: Found, wanted: WantedNote, choice: Choice, holes: tuple[str, ...], register: int
+) -> Entry:
+    is_now = "".join(holes) == found.letters and register == found.register
+    words = "as it is" if is_now else cost_words(found)
+    line: Line = (
+        Span(drawn(sheet, found.letters).ljust(room_for(sheet)), "strong"),
+        Span(f"{found.register:>3}  ", "faint" if found.register == 1 else "plain"),
+        Span(format_reading(found.frequency, sheet.design.tuning.reference).ljust(8)),
+        off_span(sheet, found.cents, 6),
+        Span(f"{found.total:>6.0f}  "),
+        Span(words, "held" if is_now else "faint"),
+    )
+    said = [steadiness(found)]
+    if is_now:
+        said.append(f"It is how the row is fingered now: {cost_words(found)}.")
+    return Entry(
+        line,
+        about(sheet, found.letters, said),
+        Chosen(((wanted, found),), choice.playable.open_share),
+        tune=Tune(
+            ((found.frequency, LONG),), f"{drawn(sheet, found.letters)}, as the flute will play it."
+        ),
+    )  # fmt: skip
+
+
+def into_row(design: Design, row: int, chosen: Chosen) -> Edit | None:
+    """The row fingered so; None where it is already."""
+    (wanted, found), share = chosen.notes[0], chosen.open_share
+    now = design.rows[row]
+    edits: list[Edit] = []
+    holes = parse_fingering(found.letters)
+    if now.holes != holes:
+        edits.append(SetRow(row, "holes", holes))
+    if now.register != found.register:
+        edits.append(SetRow(row, "register", found.register))
+    if "H" in holes and now.open_share != share:
+        edits.append(SetRow(row, "open_share", share))
+    return Several(f"finger {wanted.name} in row {row + 1}", tuple(edits)) if edits else None
+
+
+def as_rows(design: Design, chosen: Chosen, name: str) -> Edit | None:
+    """Rows for what was chosen, as one step; None where the design has them all.
+
+    Raises
+    ------
+    UnknownNameError
+        when nobody offers the scale.
+    EditError
+        when the result could not be a flute.
+    """
+    after = with_rows(design, tuned(design), chosen.notes, chosen.open_share)
+    return None if len(after.rows) == len(design.rows) else Become(name, after)
+
+
+# Trills
+
+
+def trill_list(sheet: Sheet, row: int, choice: Choice) -> Listing:
+    """Pairs of fingerings for a row's note and the next higher one of the rows, the easiest first.
+
+    Raises
+    ------
+    EditError
+        when no other row has another note.
+    UnknownNameError
+        when nobody offers the scale.
+    """
+    design = sheet.design
+    low = _wanted(design, row)
+    other = _next(design, row)
+    if other is None:
+        raise EditError("A trill needs two notes", "add a row for the other one")
+    low, high = sorted((low, _wanted(design, other)), key=lambda note: note.frequency)
+    found = trills(choice, low.frequency, high.frequency, best=PAIRS)
+    said = f"{low.name} to {high.name}: " + (
+        f"the {len(found)} easiest trills, by the fingers that move and by pitch."
+        if found
+        else "the flute has no two fingerings for it."
+    )
+    width = room_for(sheet)
+    head = (
+        Span(f"{low.name.ljust(width)}reg   off  {high.name.ljust(width)}reg   off  cost  moves", "label"),
+    )
+    entries = tuple(_trill(sheet, each, (low, high), choice) for each in found)
+    return Listing("trills", said, head, entries, BELOW, verb="adds both as rows")
+
+
+def _trill(sheet: Sheet, trill: Trill, notes: tuple[WantedNote, WantedNote], choice: Choice) -> Entry:
+    spans: list[Span] = []
+    for found in (trill.low, trill.high):
+        spans += [
+            Span(drawn(sheet, found.letters).ljust(room_for(sheet)), "strong"),
+            Span(f"{found.register:>3}", "faint" if found.register == 1 else "plain"),
+            off_span(sheet, found.cents, 6),
+            Span("  "),
+        ]
+    fingers = " ".join(trill.fingers) if len(trill.fingers) < 4 else f"{len(trill.fingers)} fingers"
+    spans += [Span(f"{trill.total:>4.0f}  "), Span(fingers, "plain" if len(trill.fingers) == 1 else "faint")]
+    low, high = trill.low, trill.high
+    said = (
+        f"The lower note: {cost_words(low)}. The higher: {cost_words(high)}.",
+        steadiness(high),
+    )
+    beats = tuple(each for _ in range(3) for each in pair(low.frequency, high.frequency))
+    return Entry(
+        tuple(spans),
+        about(sheet, low.letters, said),
+        Chosen(((notes[0], low), (notes[1], high)), choice.playable.open_share),
+        tune=Tune(tuple((hertz, SHORT / 4) for hertz, _ in beats), "The trill, as the flute will play it."),
+    )
+
+
+def _next(design: Design, row: int) -> int | None:
+    """The row with the next higher note; where there is none, the next lower."""
+    targets = ask.targets(design)
+    off = [(cents_between(targets[row], hertz), i) for i, hertz in enumerate(targets)]
+    above = [each for each in off if each[0] > FAR]
+    below = [(-cents, i) for cents, i in off if cents < -FAR]
+    return min(above or below, default=(0.0, None))[1]
+
+
+def _wanted(design: Design, row: int) -> WantedNote:
+    return WantedNote(design.rows[row].note, ask.targets(design)[row])
+
+
+def tuned(design: Design) -> Tuned:
+    """The design's own scale, tonic and reference.
+
+    Raises
+    ------
+    UnknownNameError
+    """
+    return Tuned(ask.scale_of(design), parse_note(design.tuning.tonic), design.tuning.reference)

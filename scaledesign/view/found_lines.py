@@ -1,0 +1,91 @@
+"""A fingering that was found, as the lists show it: drawn, what it plays, what it costs a player in words.
+
+Apart from the lists, which say what it is for. The figures are the finder's (``workshop/finder.py``).
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Sequence
+
+from scaledesign.model.fingering import format_fingering, parse_fingering
+from scaledesign.view.columns import Sheet, signed
+from scaledesign.view.flute_drawing import flute_lines
+from scaledesign.view.lines import Line, Span, Tone, tone_of
+from scaledesign.workshop.finder import Found
+
+PICTURE = 4
+"""Lines of the flute beneath a list."""
+LITTLE = 3.0
+"""Cents below which nothing is said of a part of the cost."""
+SPEECH = {
+    "speaks": "speaks freely",
+    "weakly": "speaks weakly",
+    "hardly": "hardly speaks",
+    "none": "does not speak",
+}
+
+
+def drawn(sheet: Sheet, letters: str) -> str:
+    """A fingering in the signs of the screen, with a blank where one hand ends."""
+    fingers = [sheet.design.holes[hole].finger for hole in sheet.design.fingered()]
+    written = format_fingering(parse_fingering(letters), fingers)
+    return "".join(sheet.signs.state(sign) if sign in "XOH" else sign for sign in written)  # type: ignore[arg-type]
+
+
+def room_for(sheet: Sheet) -> int:
+    """Cells of a fingering with two more, no less than its heading needs."""
+    return max(11, len(drawn(sheet, "X" * len(sheet.design.fingered()))) + 2)
+
+
+def off_span(sheet: Sheet, cents: float, width: int = 5) -> Span:
+    """Cents off, in the tone of what they mean."""
+    tone = tone_of(cents, sheet.design.tuning.tolerance)
+    return Span(f"{signed(cents, sheet.signs)}{_sign(sheet, tone)}".rjust(width), tone)
+
+
+def _sign(sheet: Sheet, tone: Tone) -> str:
+    signs = sheet.signs
+    return {"sharp": signs.sharp, "flat": signs.flat}.get(tone, " ")
+
+
+def cost_words(found: Found) -> str:
+    """What a fingering asks of a player, the hardest first; its cents off are said elsewhere."""
+    cost = found.cost
+    halved = "a hole half covered" if found.halves == 1 else f"{found.halves} holes half covered"
+    parts: tuple[tuple[float, str], ...] = (
+        (cost.weak, SPEECH[found.speech]),
+        (cost.halves, halved),
+        (cost.forks, "forked"),
+        (cost.moved, _moved(found.moved)),
+        (cost.register, "overblown"),
+        (cost.placing, "careful fingers"),
+        (cost.breath, "bends with the breath"),
+    )
+    said = [words for size, words in sorted(parts, key=lambda part: -part[0]) if size >= LITTLE]
+    return ", ".join(said) or "easy and steady"
+
+
+def _moved(fingers: float) -> str:
+    count = round(fingers)
+    return "a finger moves" if count == 1 else f"{count} fingers move"
+
+
+def steadiness(found: Found) -> str:
+    """How firm it is, and how it bends, in a sentence."""
+    speech = SPEECH[found.speech]
+    return (
+        f"It {speech} ({found.depth:.0f} dB deep). Half as much breath again raises it {found.harder:.0f} "
+        f"cents; careless fingers move it {found.slip:.0f}."
+    )
+
+
+def about(sheet: Sheet, letters: str, said: Sequence[str]) -> Callable[[int, int], tuple[Line, ...]]:
+    """The flute with a fingering on it, and sentences beneath."""
+
+    def lines(width: int, height: int) -> tuple[Line, ...]:
+        picture = flute_lines(sheet.design, sheet.signs, width, PICTURE, states=parse_fingering(letters))
+        words = [Span(part) for each in said for part in textwrap.wrap(each, width)]
+        return (*picture, *((span,) for span in words))[:height]
+
+    return lines

@@ -1,0 +1,124 @@
+"""What there is to hear of a desk: the rows in hand, the whole scale, what was wanted beside what it plays.
+
+Apart from the sound itself, which knows frequencies only (``sounding``), and from the screen, which knows
+when. The score that is written to a file is made here too: every row of the chart that sounds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isfinite
+
+from scaledesign.errors import EditError
+from scaledesign.model.pitch import Note, format_reading, parse_target
+from scaledesign.sounding.score import Pitch, Score, in_turn, pitched
+from scaledesign.view.columns import Sheet
+from scaledesign.view.desk import Desk
+from scaledesign.view.listing import Tune
+
+LONG, SHORT = 1.5, 0.8
+"""Seconds of a note alone, and of one among others."""
+REST = 0.25
+"""Seconds of silence between pairs."""
+Notes = Sequence[tuple[float, float]]
+
+
+def of_rows(desk: Desk) -> Tune | str:
+    """The selected rows as the flute will play them, or why there is nothing to hear."""
+    rows = _selected(desk)
+    played = [(row, hertz) for row in rows if (hertz := _sounds(desk.sheet, "frequency", row))]
+    if not played:
+        return _silent(desk, rows)
+    return _tune(
+        [hertz for _, hertz in played], f"{_named(desk, [row for row, _ in played])}, as it will play"
+    )
+
+
+def of_scale(desk: Desk) -> Tune | str:
+    """The rows of the scale from low to high, as the flute will play them, or why there is nothing."""
+    rows = [i for i, row in enumerate(desk.design.rows) if row.role == "scale"]
+    rows = rows or list(range(len(desk.design.rows)))
+    found = sorted(hertz for row in rows if (hertz := _sounds(desk.sheet, "frequency", row)))
+    if not found:
+        return _silent(desk, rows)
+    return _tune(found, f"{len(found)} notes of the scale, as it will play them")
+
+
+def of_wanted(desk: Desk) -> Tune | str:
+    """Each of the selected rows as it is wanted, then as the flute will play it, or why not."""
+    rows, notes, heard = _selected(desk), list[tuple[float, float]](), list[int]()
+    for row in rows:
+        wanted, plays = (_sounds(desk.sheet, name, row) for name in ("target", "frequency"))
+        if wanted and plays:
+            heard.append(row)
+            notes += [*pair(wanted, plays), (0.0, REST)]
+    if not heard:
+        return _silent(desk, rows)
+    return Tune(tuple(notes[:-1]), f"{_named(desk, heard)}: first as you want it, then as it will play.")
+
+
+def pair(one: float, other: float) -> tuple[tuple[float, float], ...]:
+    """Two pitches (Hz), one after the other."""
+    return (one, SHORT), (other, SHORT)
+
+
+def steps(frequencies: Sequence[float]) -> tuple[tuple[float, float], ...]:
+    """Pitches (Hz) one after another; a single one is held longer."""
+    each = LONG if len(frequencies) == 1 else SHORT
+    return tuple((hertz, each) for hertz in frequencies)
+
+
+def score_of(sheet: Sheet) -> Score:
+    """Every row that sounds, in the order of the chart, as the flute will play it.
+
+    Raises
+    ------
+    EditError
+        when none does.
+    """
+    design = sheet.design
+    reference, fingered = design.tuning.reference, design.fingered()
+    pitches: list[Pitch] = []
+    for i, row in enumerate(design.rows):
+        if hertz := _sounds(sheet, "frequency", i):
+            wanted = parse_target(row.note)
+            fingers = [design.holes[hole].finger for hole in fingered]
+            note = wanted if isinstance(wanted, Note) else None
+            pitches.append(pitched(hertz, reference, note, "", tuple(zip(fingers, row.holes, strict=True))))
+    if not pitches:
+        raise EditError("no row of this flute sounds", "give it rows and holes first")
+    return Score(in_turn([pitches]), design.name or "Flute", reference=reference)
+
+
+def _tune(frequencies: Sequence[float], words: str) -> Tune:
+    return Tune(steps(frequencies), f"{words}.")
+
+
+def _selected(desk: Desk) -> list[int]:
+    chosen = desk.selections["rows"].rows
+    count = len(desk.design.rows)
+    return list(range(chosen.start, min(chosen.stop, count))) or list(range(max(0, count - 1), count))
+
+
+def _sounds(sheet: Sheet, name: str, row: int) -> float:
+    """A row's frequency in Hz; 0 where there is none."""
+    hertz = sheet.number(name, row)
+    return hertz if isfinite(hertz) and hertz > 0 else 0.0
+
+
+def _named(desk: Desk, rows: Sequence[int]) -> str:
+    """Rows in words: one with its note and pitch, several by their first and last note."""
+    notes = [desk.design.rows[row].note for row in rows]
+    if len(rows) > 1:
+        return f"{len(rows)} rows, {notes[0]} to {notes[-1]}"
+    hertz = _sounds(desk.sheet, "frequency", rows[0])
+    shown = format_reading(hertz, desk.design.tuning.reference).strip()
+    return f"Row {rows[0] + 1}, {notes[0]}: a tuner will show {shown}"
+
+
+def _silent(desk: Desk, rows: Sequence[int]) -> str:
+    if not desk.design.rows:
+        return "There are no rows to hear yet."
+    if desk.want is not None and desk.sheet.answer.prediction is None:
+        return "A moment: the flute is being worked out."
+    return f"Row {rows[0] + 1} does not sound." if len(rows) == 1 else "None of these rows sounds."
