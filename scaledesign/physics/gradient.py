@@ -20,7 +20,8 @@ import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.branch import HoleSlopes
-from scaledesign.physics.network import Field, boundaries, hole_kinks
+from scaledesign.physics.field import Field
+from scaledesign.physics.network import boundaries, hole_kinks
 from scaledesign.physics.outside import PairSlopes, pair_slopes
 
 Change = float | Floats

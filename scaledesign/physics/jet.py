@@ -20,7 +20,7 @@ import numpy as np
 from scaledesign.physics.arrays import Floats
 
 if TYPE_CHECKING:
-    from scaledesign.physics.network import Field
+    from scaledesign.physics.field import Field
 
 BEST = 5.0
 """theta at the design point: 2/0.4."""

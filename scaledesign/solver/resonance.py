@@ -13,24 +13,29 @@ import numpy as np
 
 from scaledesign.errors import NoPitchError
 from scaledesign.physics.arrays import Floats, Indices, Mask
+from scaledesign.physics.field import Field
 from scaledesign.physics.flute import Flutes, Layout, lay_out
 from scaledesign.physics.gradient import log_frequency_slope
-from scaledesign.physics.network import Field, evaluate
+from scaledesign.physics.network import evaluate
 
 LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
 WIDE = 1.5
 """k a beyond which no pitch is looked for: radiation is known no further."""
-CLOSE = 2e-9
-"""Error left in ln f at which a frequency counts as found (3e-6 cent)."""
+CLOSE, THERE = 2e-9, 1e-7
+"""Error left in ln f at which a frequency counts as found (3e-6 cent), and at which there is one for sure."""
 BEND = 20.0
 """How much the slope of the phase may change per unit of ln f: a first step of s leaves BEND s^2."""
 LEVELS = 6
 """How many hidden resonances below a register are looked past."""
 FEW = 16
-"""Flutes up to which a search goes on with all until the last has settled."""
-GRID = np.linspace(0.93, 1.07, 169)
-"""Where to look for a zero beside a jump, relative to the jump."""
+"""Flutes x fingerings up to which a search goes on with all until the last has settled."""
+JUMP = 0.5
+"""Least jump of the phase, within 1e-6 of ln f: no resonance is so sharp."""
+NEAR_JUMP, LOOK = (0.93, 1.07), 43
+"""Where to look for a zero beside a jump, relative to the jump, and at how many places."""
+TOUCH = 0.3
+"""How near the phase has to come to its level between two places for a closer look."""
 FINER = (33, 33, 33, 33)
 """Places of each finer look between the two that hold it: 8e-4 / 32**4 of the frequency is left."""
 BLOCK = 1500
@@ -117,7 +122,9 @@ def resonances(
             continue
         start = np.broadcast_to(near.frequency, shape)[part]
         level[part] = np.broadcast_to(near.level, shape)[part]
-        frequency[part], found = _zero_at_level(layout, fingerings.share, level[part], start, losses)
+        frequency[part], found = _zero_at_level(
+            layout, fingerings.share, level[part], start, losses, cold=False
+        )
         if not found.all():
             frequency[part], level[part] = _from_below(layout, fingerings, losses, missing)
     return Resonances(frequency, level)
@@ -138,13 +145,14 @@ def _from_below(
     counted = np.where(plain, register - 1, 0)
     level = counted.copy()
     frequency = first_guess(layout, fingerings)
-    start = frequency
+    start = frequency * (counted + 1) / register
     for _ in range(int(register.max(initial=1)) + LEVELS):
         left = np.flatnonzero((counted < register).any(axis=0))  # fingerings that are not done yet
         more = (counted < register)[:, left]
         next_level = np.where(more, level[:, left] + 1, level[:, left])
         share = fingerings.share[:, left]
-        value, found = _zero_at_level(layout, share, next_level, start[:, left], losses)
+        wanted = counted[:, left] + 1 >= register[:, left]
+        value, found = _zero_at_level(layout, share, next_level, start[:, left], losses, wanted=wanted)
         if not found.all():
             value, found = _beside_jump(layout, share, next_level, value, found, losses)
         level[:, left] = next_level
@@ -162,51 +170,82 @@ def _from_below(
 
 
 def _zero_at_level(
-    layout: Layout, share: Floats, level: Indices, start: Floats, losses: bool
+    layout: Layout,
+    share: Floats,
+    level: Indices,
+    start: Floats,
+    losses: bool,
+    *,
+    cold: bool = True,
+    wanted: Mask | None = None,
 ) -> tuple[Floats, Mask]:
-    """Where the phase is ``level`` times pi, (N, M), and whether it passes there smoothly."""
-    flutes = layout.flutes
-    widest = max(float(flutes.body.slices.radius.max()), float(flutes.body.slices.end_radius.max()))
-    top = np.minimum(HIGHEST, WIDE * flutes.air.c / (2 * np.pi * widest * flutes.bore_scale))[:, None]
-    log_f = np.log(np.clip(start, LOWEST * 1.01, top / 1.01))
-    low, high = np.full(log_f.shape, np.log(LOWEST)), np.broadcast_to(np.log(top), log_f.shape)
+    """Where the phase is ``level`` times pi, (N, M), and whether it passes there smoothly.
+
+    ``cold``: the start is a guess, so the first look leaves out what openings do to each other outside.
+    ``wanted`` (N, M): where the frequency is asked for; elsewhere it is enough that there is one.
+    """
+    log_f, low, high = _within(layout, start)
+    frequency, met = np.empty(log_f.shape), np.zeros(log_f.shape, bool)
+    rows, columns = np.arange(log_f.shape[0]), np.arange(log_f.shape[1])
     target = np.pi * level
+    close = np.full(log_f.shape, CLOSE) if wanted is None else np.where(wanted, CLOSE, THERE)
     slope: Floats = np.zeros(log_f.shape)
-    last, last_error = log_f, slope
-    exact, left = True, slope
-    for _ in range(80):
-        field = evaluate(layout, share, np.exp(log_f), losses=losses, partials=exact)
+    under, over, last, last_error = slope, slope, slope, slope
+    exact = known = True
+    for turn in range(80):
+        alone = cold and turn == 0 and layout.openings is not None
+        field = evaluate(layout, share, np.exp(log_f), losses=losses, partials=exact, outside=not alone)
         error = field.phase - target
         if exact:
-            slope = log_frequency_slope(field)
-        else:  # the chord to the last point is as good and costs nothing
+            slope, left = log_frequency_slope(field), np.zeros(error.shape)
+        else:  # the chord to the last point is nearly as good and costs nothing
             moved = log_f - last
             chord = (error - last_error) / np.where(moved == 0, 1.0, moved)
             chord = np.where(np.abs(moved) > 1e-7, chord, slope)
             # a long chord may look like the slope by chance: trust it no further than its length
             left = np.maximum(np.abs(chord - slope) / np.maximum(chord, 1e-3), BEND * np.abs(moved))
-            slope = chord
-        low = np.where(error < 0, log_f, low)
-        high = np.where(error > 0, log_f, high)
+            if known:  # the slope at the last point was exact: this is good to second order
+                slope, left = 2 * chord - slope, left**2 / 6
+            else:
+                slope = chord
         step = -error / np.maximum(slope, 1e-3)
-        left = BEND * np.abs(step) if exact else left
-        settled = (np.abs(step) * left < CLOSE) & (slope > 0)
-        lost = (high - low < 1e-9) & ~settled
+        left = left + BEND * np.abs(step)
+        if not alone:
+            below, above = error < 0, error > 0
+            low, high = np.where(below, log_f, low), np.where(above, log_f, high)
+            under, over = np.where(below, error, under), np.where(above, error, over)
+        settled = (np.abs(step) * left < close) & (slope > 0) & (not alone)
+        gap = high - low
+        lost = ((gap < 1e-9) | ((gap < 1e-6) & (over - under > JUMP))) & ~settled
         new = log_f + step
         inside = (new > low) & (new < high)
-        last, last_error = log_f, error
+        last, last_error, known = log_f, error, exact
         log_f = np.where(lost, log_f, np.where(settled | inside, new, 0.5 * (low + high)))
+        cut = np.ix_(rows, columns)
+        frequency[cut], met[cut] = log_f, settled
         done = settled | lost
         if done.all():
             break
-        late = np.flatnonzero(~done.all(axis=1))
-        if flutes.count > FEW and len(late) < 0.5 * flutes.count:  # go on with the stragglers alone
-            frequency = np.exp(log_f)
-            rest = lay_out(flutes.take(late))
-            frequency[late], settled[late] = _zero_at_level(rest, share, level[late], frequency[late], losses)
-            return frequency, settled
-        exact = bool((~inside & ~settled).any())
-    return np.exp(log_f), settled
+        exact = (cold and turn == 0) or bool((~inside & ~settled).any())
+        late = [np.flatnonzero(~done.all(axis=axis)) for axis in (1, 0)]
+        if done.size > FEW and len(late[0]) * len(late[1]) < 0.5 * done.size:  # with the stragglers alone
+            if len(late[0]) < len(rows):
+                layout = lay_out(layout.flutes.take(late[0]))
+            some = np.ix_(*late)
+            rows, columns, share = rows[late[0]], columns[late[1]], share[:, late[1]]
+            log_f, low, high, under, over, target, close, slope, last, last_error = (
+                part[some] for part in (log_f, low, high, under, over, target, close, slope, last, last_error)
+            )
+    return np.exp(frequency), met
+
+
+def _within(layout: Layout, start: Floats) -> tuple[Floats, Floats, Floats]:
+    """ln of where to start, and of the lowest and highest frequency that is looked at."""
+    flutes = layout.flutes
+    widest = max(float(flutes.body.slices.radius.max()), float(flutes.body.slices.end_radius.max()))
+    top = np.minimum(HIGHEST, WIDE * flutes.air.c / (2 * np.pi * widest * flutes.bore_scale))[:, None]
+    log_f = np.log(np.clip(start, LOWEST * 1.01, top / 1.01))
+    return log_f, np.full(log_f.shape, np.log(LOWEST)), np.broadcast_to(np.log(top), log_f.shape)
 
 
 def _beside_jump(
@@ -233,33 +272,74 @@ def _first_crossing(
     layout: Layout, share: Floats, level: Indices, middle: Floats, wanted: Mask, losses: bool
 ) -> tuple[Floats, Mask]:
     """The lowest place near ``middle`` (n, m) where the phase rises through ``level`` without a jump."""
-    low, high = middle * GRID[0], middle * GRID[-1]
-    seen = wanted
-    for count in (len(GRID), *FINER):
-        place = low[..., None] + (high - low)[..., None] * np.linspace(0.0, 1.0, count)
-        error = _errors(layout, share, level, place, losses)
-        rise = (error[..., :-1] < 0) & (error[..., 1:] >= 0) & (np.diff(error, axis=-1) < 1.0)
-        first = rise.argmax(axis=-1)
-        seen = seen & rise.any(axis=-1)
-        low, high = (np.take_along_axis(place, (first + i)[..., None], axis=-1)[..., 0] for i in (0, 1))
+    ends = middle * NEAR_JUMP[0], middle * NEAR_JUMP[1]
+    low, high, seen, touch = _rise(layout, share, level, *ends, LOOK, losses)
+    touch &= wanted & ~seen
+    if touch.any():  # it turns back just short of the level between two places, or seems to: look there
+        columns = np.flatnonzero(touch.any(axis=0))
+        again = _rise(
+            layout, share[:, columns], level[:, columns], low[:, columns], high[:, columns], LOOK, losses
+        )
+        for kept, new in zip((low, high, seen), again, strict=False):
+            kept[:, columns] = np.where(touch[:, columns], new, kept[:, columns])
+    seen &= wanted
     zero = 0.5 * (low + high)
-    missed = np.abs(_errors(layout, share, level, zero[..., None], losses)[..., 0])
-    return zero, seen & (missed < 1e-6)
+    columns = np.flatnonzero(seen.any(axis=0))
+    if not len(columns):
+        return zero, seen
+    some, aim = share[:, columns], level[:, columns]
+    low, high = low[:, columns], high[:, columns]
+    for count in FINER:
+        low, high, met, _ = _rise(layout, some, aim, low, high, count, losses)
+        seen[:, columns] &= met
+    zero[:, columns] = 0.5 * (low + high)
+    missed = np.abs(_errors(layout, some, aim, zero[:, columns, None], losses)[..., 0])
+    seen[:, columns] &= missed < 1e-6
+    return zero, seen
+
+
+def _rise(
+    layout: Layout, share: Floats, level: Indices, low: Floats, high: Floats, count: int, losses: bool
+) -> tuple[Floats, Floats, Mask, Mask]:
+    """Which two of ``count`` places from ``low`` to ``high`` (n, m) hold the first rise, and if there is one.
+
+    Where there is none: the places on either side of the one that comes nearest and turns back, and if there
+    is such a one.
+    """
+    place = low[..., None] + (high - low)[..., None] * np.linspace(0.0, 1.0, count)
+    error = _errors(layout, share, level, place, losses)
+    up = np.diff(error, axis=-1)
+    smooth = np.abs(up) < 1.0
+    rise = (error[..., :-1] < 0) & (error[..., 1:] >= 0) & smooth
+    seen = rise.any(axis=-1)
+    middle = error[..., 1:-1]
+    back = (up[..., :-1] * up[..., 1:] <= 0) & smooth[..., :-1] & smooth[..., 1:]
+    back &= (middle < 0) == (up[..., :-1] > 0)  # a crest below the level, or a trough above it
+    short = np.where(back, np.abs(middle), np.inf)
+    touch = ~seen & (short.min(axis=-1) < TOUCH)
+    first = np.where(seen, rise.argmax(axis=-1), short.argmin(axis=-1))
+    last = np.minimum(first + np.where(seen, 1, 2), count - 1)
+    ends = (np.take_along_axis(place, at[..., None], axis=-1)[..., 0] for at in (first, last))
+    return (*ends, seen, touch)
 
 
 def _errors(layout: Layout, share: Floats, level: Indices, place: Floats, losses: bool) -> Floats:
     """Phase less ``level`` times pi at several frequencies ``place`` (n, m, g) of each fingering."""
     flutes, fingerings, count = place.shape
     error = np.empty(place.shape)
-    many = np.repeat(share, count, axis=1)
-    size = max(1, BLOCK // (fingerings * count))
+    wide = max(1, min(fingerings, BLOCK // count))
+    size = max(1, BLOCK // (wide * count))
     for first in range(0, flutes, size):
         block = slice(first, first + size)
         part = layout if size >= flutes else lay_out(layout.flutes.take(block))
-        field = evaluate(
-            part, many, place[block].reshape(-1, fingerings * count), losses=losses, partials=False
-        )
-        error[block] = field.phase.reshape(-1, fingerings, count) - np.pi * level[block][..., None]
+        for begin in range(0, fingerings, wide):
+            some = slice(begin, begin + wide)
+            here = place[block, some]
+            field = evaluate(
+                part, np.repeat(share[:, some], count, axis=1), here.reshape(len(here), -1), losses=losses,
+                partials=False,
+            )  # fmt: skip
+            error[block, some] = field.phase.reshape(here.shape) - np.pi * level[block, some, None]
     return error
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.gradient import Derivatives
-from scaledesign.physics.network import Field
+from scaledesign.physics.field import Field
 from scaledesign.solver.problem import CENT
 
 

@@ -11,9 +11,10 @@ from scipy.optimize import brentq
 from scaledesign.model.document import Design, Instrument, Station, Tube, Voicing
 from scaledesign.physics import jet
 from scaledesign.physics.arrays import Floats
+from scaledesign.physics.field import Field
 from scaledesign.physics.flute import lay_out
 from scaledesign.physics.gradient import log_frequency_slope
-from scaledesign.physics.network import Field, evaluate
+from scaledesign.physics.network import evaluate
 from scaledesign.solver.problem import flutes_of
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 

