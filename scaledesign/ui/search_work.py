@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit
 from scaledesign.view.listing import Listing, Taken
+from scaledesign.workshop.playable import HALF_OPEN
 
 if TYPE_CHECKING:
     from scaledesign.ui.app import GridApp
@@ -33,8 +35,9 @@ class SearchWork:
 
     def __init__(self, app: GridApp) -> None:
         self._app = app
-        self._kept: tuple[Design, Choice] | None = None
-        """What the flute can play, kept for as long as nothing of it changes that one hears."""
+        self._body: Design | None = None
+        self._kept: dict[float, Choice] = {}
+        """What that flute can play, by what partly open means; kept for as long as it stays the same."""
 
     # A fingering, a trill, a chart
 
@@ -46,7 +49,7 @@ class SearchWork:
             return
         self._list(
             "Find a fingering",
-            lambda sheet: (fingering_list.fingerings(sheet, row, self._choice(sheet.design)),),
+            lambda sheet: fingering_list.fingerings(sheet, row, partial(self._choice, sheet.design)),
             lambda taken: self._take_fingering(row, taken),
         )
 
@@ -69,7 +72,7 @@ class SearchWork:
             return
         self._list(
             "Trills",
-            lambda sheet: (fingering_list.trill_list(sheet, row, self._choice(sheet.design)),),
+            lambda sheet: (fingering_list.trill_list(sheet, row, partial(self._choice, sheet.design)),),
             lambda taken: self._rows(taken.value, "add a trill"),  # type: ignore[arg-type]
         )
 
@@ -104,13 +107,14 @@ class SearchWork:
 
     def _row(self) -> int | None:
         """The row in hand; where there is none, that is said."""
-        desk = self._app.main.desk
-        if not desk.design.rows:
-            self._app.say("Type a note into the empty line first: then its fingerings can be looked for.")
-            return None
-        return min(desk.selections["rows"].row, len(desk.design.rows) - 1)
+        from scaledesign.view.hearing import row_number
 
-    def _choice(self, design: Design) -> Choice:
+        row = row_number(self._app.main.desk)
+        if row is None:
+            self._app.say("Type a note into the empty line first: then its fingerings can be looked for.")
+        return row
+
+    def _choice(self, design: Design, share: float = HALF_OPEN) -> Choice:
         """Everything the flute can play and what it costs; for a thread.
 
         Raises
@@ -122,10 +126,12 @@ class SearchWork:
         from scaledesign.workshop.playable import playable
 
         body = replace(design, name="", notes="", rows=(), log=(), text="")
+        if self._body != body:
+            self._body, self._kept = body, {}
         kept = self._kept
-        if kept is None or kept[0] != body:
-            kept = self._kept = (body, choice_of(design, playable(design)))
-        return kept[1]
+        if share not in kept:
+            kept[share] = choice_of(design, playable(design, open_share=share))
+        return kept[share]
 
     # Scales
 

@@ -193,14 +193,16 @@ class WorkedList(Dialog[Taken]):
         listing, found = self.listing, self.found
         hint = wrapped(self._hint(), width, "faint")
         taken = len(self._head(width)) + int(listing.searched) + listing.about + len(hint) + 5
+        if not listing.entries:
+            return hint
         rows = max(3, min(len(listing.entries), self.room[1] - taken))
         self.chosen = max(0, min(self.chosen, len(found) - 1))
         self.top = max(0, min(self.top, self.chosen, len(found) - rows), self.chosen - rows + 1)
-        lines: list[Line] = [(Span(" " * MARK), *listing.head)]
+        lines: list[Line] = [(Span(" " * MARK), *listing.head) if listing.entries else ()]
         for index, entry in enumerate(found[self.top : self.top + rows], self.top):
             here = index == self.chosen
             lines.append((Span(" > " if here else "   ", "held"), *entry.line))
-        if not found:
+        if listing.entries and not found:
             lines.append((Span(" " * MARK + "nothing of that name", "faint"),))
         lines += [()] * (1 + rows - (len(lines) - 1))
         about = found[self.chosen].about(width, listing.about)[: listing.about] if found else ()
@@ -211,17 +213,17 @@ class WorkedList(Dialog[Taken]):
 
     def _hint(self) -> str:
         listing = self.listing
-        parts = [f"Enter {listing.verb}"]
-        if listing.second[0]:
-            parts.append(f"{listing.second[0]} {listing.second[1]}")
+        parts = [f"Enter: {listing.verb}"] if listing.entries else []
+        if listing.second[0] and listing.entries:
+            parts.append(f"{listing.second[0]}: {listing.second[1]}")
         if self.hear_words and any(entry.tune for entry in listing.entries):
-            parts.append(f"{self.hear_words} plays it")
+            parts.append(f"{self.hear_words}: hear it")
         if len(self.lists) > 1:
             others = [other.name for n, other in enumerate(self.lists) if n != self.page_number]
             parts.append(f"Tab: {others[0]}")
         count = len(self.found)
         place = f"{self.chosen + 1} of {count}. " if count > 1 else ""
-        return f"{place}{'; '.join(parts)}. Escape goes back."
+        return f"{place}{'; '.join((*parts, 'Escape: go back'))}."
 
     # Keys and mouse
 

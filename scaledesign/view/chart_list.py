@@ -11,18 +11,21 @@ from collections.abc import Sequence
 import numpy as np
 
 from scaledesign.errors import EditError
+from scaledesign.model.pitch import cents_between
 from scaledesign.view.columns import Sheet
 from scaledesign.view.fingering_list import BELOW, Chosen, tuned
 from scaledesign.view.found_lines import about, cost_words, drawn, off_span, room_for, steadiness
 from scaledesign.view.hearing import LONG
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing, Tune
-from scaledesign.workshop import wanted_notes
+from scaledesign.workshop import ask, wanted_notes
 from scaledesign.workshop.chosen_rows import with_rows
 from scaledesign.workshop.finder import Choice, Found
-from scaledesign.workshop.wanted_notes import WantedNote
+from scaledesign.workshop.wanted_notes import ONE, WantedNote
 from scaledesign.workshop.whole_chart import whole_chart
 
+WORDS = 25
+"""Cells for what a fingering asks."""
 SCALE, SEMITONES = "the scale", "all semitones"
 
 
@@ -56,6 +59,7 @@ def _chart(sheet: Sheet, name: str, notes: Sequence[WantedNote], choice: Choice)
     both = list(zip(notes, chart.notes, strict=True))
     all_of_it = Chosen(tuple((note, found) for note, found in both if found), share)
     design, own = sheet.design, tuned(sheet.design)
+    targets = ask.targets(design)
     new = [
         found is not None and len(with_rows(design, own, [(note, found)], share).rows) > len(design.rows)
         for note, found in both
@@ -69,18 +73,31 @@ def _chart(sheet: Sheet, name: str, notes: Sequence[WantedNote], choice: Choice)
         Span("what it asks of a player", "label"),
     )
     entries = tuple(
-        _note(sheet, note, found, is_new, all_of_it if count else None)
+        _note(sheet, targets, note, found, is_new, all_of_it if count else None)
         for (note, found), is_new in zip(both, new, strict=True)
     )
-    verb = "adds what is new" if count else "has nothing to add"
+    verb = f"add {count} {'row' if count == 1 else 'rows'}" if count else "nothing to add"
+    if choice.playable.remark:
+        said = f"{said} {choice.playable.remark}"
     return Listing(name, said, head, entries, BELOW, verb=verb)
 
 
-def _note(sheet: Sheet, note: WantedNote, found: Found | None, new: bool, all_of_it: Chosen | None) -> Entry:
+def _note(
+    sheet: Sheet,
+    targets: Sequence[float],
+    note: WantedNote,
+    found: Found | None,
+    new: bool,
+    all_of_it: Chosen | None,
+) -> Entry:
     name = Span(note.name[:6].ljust(7), "strong")
     refusal = "The design has a row for every note of it."
     if found is None:
-        line: Line = (name, Span("no fingering within 50 cents", "reach"))
+        row = next(
+            (i for i, hertz in enumerate(targets) if abs(cents_between(hertz, note.frequency)) <= ONE), None
+        )
+        also = "" if row is None else f"; row {row + 1} is for it"
+        line: Line = (name, Span(f"nothing plays it with holes half open{also}", "faint"))
         return Entry(line, lambda width, height: (), all_of_it, refusal=refusal)
     line = (
         name,
@@ -90,7 +107,7 @@ def _note(sheet: Sheet, note: WantedNote, found: Found | None, new: bool, all_of
         Span(f"{found.moved:>7.0f}" if found.moved else " " * 7, "faint"),
         Span(f"{found.total:>6.0f}  "),
         Span("new    " if new else "       ", "held"),
-        Span(cost_words(found), "faint"),
+        Span(cost_words(found, WORDS), "faint"),
     )
     tune = Tune(((found.frequency, LONG),), f"{note.name}, as the flute will play it.")
     below = about(sheet, found.letters, (steadiness(found),))

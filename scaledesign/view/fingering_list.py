@@ -6,6 +6,7 @@ row itself fingered otherwise, or another row beside it.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from scaledesign.errors import EditError
@@ -22,6 +23,7 @@ from scaledesign.view.listing import Entry, Listing, Tune
 from scaledesign.workshop import ask
 from scaledesign.workshop.chosen_rows import with_rows
 from scaledesign.workshop.finder import FAR, Choice, Found, find, nearest
+from scaledesign.workshop.playable import HALF_OPEN
 from scaledesign.workshop.trills import Trill, trills
 from scaledesign.workshop.wanted_notes import WantedNote
 
@@ -29,8 +31,16 @@ BEST = 24
 """Fingerings of a note that are listed."""
 PAIRS = 16
 """Trills that are listed."""
+HARDLY_OPEN = 0.1
+"""Open share of a hole that is tried where half of one is too much."""
+WORDS = 34
+"""Cells for what a fingering asks."""
 BELOW = 6
 """Lines beneath the list: the flute, and two of words."""
+
+
+Choices = Callable[[float], Choice]
+"""Everything the flute can play where a hole is partly open by a share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,45 +54,69 @@ class Chosen:
 # What plays the row
 
 
-def fingerings(sheet: Sheet, row: int, choice: Choice) -> Listing:
-    """What plays a row's note, the cheapest first; the one it has is marked.
+def fingerings(sheet: Sheet, row: int, choices: Choices) -> tuple[Listing, ...]:
+    """What plays a row's note, the cheapest first; the fingering it has is marked.
+
+    Two lists where a hole is partly open by another share than half of it: that of the row, then half; and
+    where half is too much for any fingering to play the note, one with a hole hardly open.
 
     Raises
     ------
     UnknownNameError
         when nobody offers the scale.
+    EditError
+        when there are too many holes to try all.
     """
+    shares = [HALF_OPEN]
+    if (own := _share(sheet.design, (row,))) != HALF_OPEN:
+        shares.insert(0, own)
+    elif not find(sheet.design, [_wanted(sheet.design, row).frequency], choice=choices(HALF_OPEN))[0]:
+        shares.append(HARDLY_OPEN)
+    return tuple(_fingerings(sheet, row, choices(share), share) for share in shares)
+
+
+def _share(design: Design, rows: Sequence[int]) -> float:
+    """What partly open means in some rows: the least of them that say so."""
+    return min((design.rows[i].open_share for i in rows if "H" in design.rows[i].holes), default=HALF_OPEN)
+
+
+def _fingerings(sheet: Sheet, row: int, choice: Choice, share: float) -> Listing:
     design = sheet.design
     wanted = _wanted(design, row)
     found = find(design, [wanted.frequency], best=BEST, choice=choice)[0]
-    said = f"Row {row + 1}, {wanted.name}: {len(found)} fingerings within {FAR:.0f} cents, the best first."
-    if len(found) == BEST:
-        said = f"Row {row + 1}, {wanted.name}: the {BEST} best fingerings of this flute as it stands."
+    count = f"the {BEST} best fingerings" if len(found) == BEST else _counted(len(found))
+    said = f"Row {row + 1}, {wanted.name}: {count} of this flute as it stands, the best first."
     if not found and (near := nearest(choice, wanted.frequency)) is not None:
         found = (near,)
         said = f"Row {row + 1}, {wanted.name}: no fingering within {FAR:.0f} cents. This one comes nearest."
+    if choice.playable.remark:
+        said = f"{said} {choice.playable.remark}"
     head = (
         Span(f"{'fingering'.ljust(room_for(sheet))}reg  {'plays'.ljust(8)}   off  cost  ", "label"),
         Span("what it asks of a player", "label"),
     )
     now = design.rows[row]
-    entries = tuple(_fingering(sheet, each, wanted, choice, now.holes, now.register) for each in found)
-    return Listing(
-        "fingerings",
-        said,
-        head,
-        entries,
-        BELOW,
-        verb="puts it into the row",
-        second=("a", "adds a row with it"),
+    is_now = tuple(
+        "".join(now.holes) == each.letters
+        and now.register == each.register
+        and ("H" not in each.letters or now.open_share == share)
+        for each in found
     )
+    entries = tuple(
+        _fingering(sheet, each, wanted, share, here) for each, here in zip(found, is_now, strict=True)
+    )
+    return Listing(
+        f"holes {share * 100:.0f}% open", said, head, entries, BELOW, verb="into the row",
+        second=("a", "as another row"),
+    )  # fmt: skip
 
 
-def _fingering(
-    sheet: Sheet, found: Found, wanted: WantedNote, choice: Choice, holes: tuple[str, ...], register: int
-) -> Entry:
-    is_now = "".join(holes) == found.letters and register == found.register
-    words = "as it is" if is_now else cost_words(found)
+def _counted(count: int) -> str:
+    return "1 fingering" if count == 1 else f"{count} fingerings"
+
+
+def _fingering(sheet: Sheet, found: Found, wanted: WantedNote, share: float, is_now: bool) -> Entry:
+    words = "as it is now" if is_now else cost_words(found, WORDS)
     line: Line = (
         Span(drawn(sheet, found.letters).ljust(room_for(sheet)), "strong"),
         Span(f"{found.register:>3}  ", "faint" if found.register == 1 else "plain"),
@@ -97,7 +131,7 @@ def _fingering(
     return Entry(
         line,
         about(sheet, found.letters, said),
-        Chosen(((wanted, found),), choice.playable.open_share),
+        Chosen(((wanted, found),), share),
         tune=Tune(
             ((found.frequency, LONG),), f"{drawn(sheet, found.letters)}, as the flute will play it."
         ),
@@ -136,7 +170,7 @@ def as_rows(design: Design, chosen: Chosen, name: str) -> Edit | None:
 # Trills
 
 
-def trill_list(sheet: Sheet, row: int, choice: Choice) -> Listing:
+def trill_list(sheet: Sheet, row: int, choices: Choices) -> Listing:
     """Pairs of fingerings for a row's note and the next higher one of the rows, the easiest first.
 
     Raises
@@ -152,6 +186,7 @@ def trill_list(sheet: Sheet, row: int, choice: Choice) -> Listing:
     if other is None:
         raise EditError("A trill needs two notes", "add a row for the other one")
     low, high = sorted((low, _wanted(design, other)), key=lambda note: note.frequency)
+    choice = choices(_share(design, (row, other)))
     found = trills(choice, low.frequency, high.frequency, best=PAIRS)
     said = f"{low.name} to {high.name}: " + (
         f"the {len(found)} easiest trills, by the fingers that move and by pitch."
@@ -163,7 +198,7 @@ def trill_list(sheet: Sheet, row: int, choice: Choice) -> Listing:
         Span(f"{low.name.ljust(width)}reg   off  {high.name.ljust(width)}reg   off  cost  moves", "label"),
     )
     entries = tuple(_trill(sheet, each, (low, high), choice) for each in found)
-    return Listing("trills", said, head, entries, BELOW, verb="adds both as rows")
+    return Listing("trills", said, head, entries, BELOW, verb="add both as rows")
 
 
 def _trill(sheet: Sheet, trill: Trill, notes: tuple[WantedNote, WantedNote], choice: Choice) -> Entry:

@@ -18,6 +18,8 @@ PICTURE = 4
 """Lines of the flute beneath a list."""
 LITTLE = 3.0
 """Cents below which nothing is said of a part of the cost."""
+BENT = 6.0
+"""The same of the breath: every note bends a little."""
 SPEECH = {
     "speaks": "speaks freely",
     "weakly": "speaks weakly",
@@ -49,21 +51,27 @@ def _sign(sheet: Sheet, tone: Tone) -> str:
     return {"sharp": signs.sharp, "flat": signs.flat}.get(tone, " ")
 
 
-def cost_words(found: Found) -> str:
-    """What a fingering asks of a player, the hardest first; its cents off are said elsewhere."""
+def cost_words(found: Found, width: int = 200) -> str:
+    """What a fingering asks of a player, the hardest first, as much as there is room for.
+
+    Its cents off are said elsewhere.
+    """
     cost = found.cost
     halved = "a hole half covered" if found.halves == 1 else f"{found.halves} holes half covered"
-    parts: tuple[tuple[float, str], ...] = (
-        (cost.weak, SPEECH[found.speech]),
-        (cost.halves, halved),
-        (cost.forks, "forked"),
-        (cost.moved, _moved(found.moved)),
-        (cost.register, "overblown"),
-        (cost.placing, "careful fingers"),
-        (cost.breath, "bends with the breath"),
+    parts: tuple[tuple[float, float, str], ...] = (
+        (cost.weak, LITTLE, SPEECH[found.speech]),
+        (cost.halves, LITTLE, halved),
+        (cost.forks, LITTLE, "forked"),
+        (cost.moved, LITTLE, _moved(found.moved)),
+        (cost.register, LITTLE, "overblown"),
+        (cost.placing, LITTLE, "careful fingers"),
+        (cost.breath, BENT, "bends with the breath"),
     )
-    said = [words for size, words in sorted(parts, key=lambda part: -part[0]) if size >= LITTLE]
-    return ", ".join(said) or "easy and steady"
+    said = ""
+    for _, words in sorted(((size, words) for size, least, words in parts if size >= least), reverse=True):
+        longer = f"{said}, {words}" if said else words
+        said = longer if len(longer) <= width else said
+    return said or "easy and steady"
 
 
 def _moved(fingers: float) -> str:

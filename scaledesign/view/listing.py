@@ -55,7 +55,7 @@ class Listing:
     """Lines that are kept for what is said of the entry in hand."""
     start: int = 0
     """The entry that is in hand first."""
-    verb: str = "takes it"
+    verb: str = "take it"
     """What Enter does."""
     second: tuple[str, str] = ("", "")
     """Another key and what it does with an entry."""

@@ -27,9 +27,9 @@ from scaledesign.workshop.finder import FAR
 from scaledesign.workshop.playable import Playable
 from scaledesign.workshop.suits import CARE, CLEAN, VERDICTS, Suit, Suits, Taken, suits
 
-BELOW = 8
+BELOW = 7
 """Lines beneath the list: two blocks of notes and a sentence."""
-NAME = 28
+NAME = 24
 """Letters of a scale's name."""
 TONES: dict[str, Tone] = {"clean": "true", "with care": "plain", "not": "faint"}
 SAME = 1.0
@@ -63,7 +63,7 @@ def scales(sheet: Sheet, found: Playable) -> Listing:
         f"Of {len(every)} scales and tonics {clean} are clean (within {CLEAN:.0f} cents), {care} can be "
         f"played with care (within {CARE:.0f})."
     )
-    head = (Span(f"{'scale'.ljust(NAME)}  on   {''.ljust(9)}  worst  at     rms  half  in tune", "label"),)
+    head = (Span(f"{'scale'.ljust(NAME)} on   {''.ljust(9)}  worst  at    rms half  in tune", "label"),)
     entries = tuple(_entry(sheet, ranked, pair, suit) for pair, suit in zip(pairs, every, strict=True))
     return Listing("scales", said, head, entries, BELOW, searched=True)
 
@@ -76,12 +76,12 @@ def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> En
 
     tone = TONES[suit.verdict]
     line: Line = (
-        Span(name.ljust(NAME + 2), "faint" if tone == "faint" else "strong"),
+        Span(name.ljust(NAME + 1), "faint" if tone == "faint" else "strong"),
         Span(suit.tonic.ljust(5), "faint" if tone == "faint" else "plain"),
         Span(suit.verdict.ljust(9), tone),
         off_span(sheet, suit.worst, 7),
-        Span(f"  {note(suit.worst_at).ljust(4)}{suit.rms:>6.0f}", "faint"),
-        Span(f"{suit.halves or '':>6}  ", "plain"),
+        Span(f"  {note(suit.worst_at).ljust(4)}{suit.rms:>5.0f}", "faint"),
+        Span(f"{suit.halves or '':>5}  ", "plain"),
         Span(f"{note(suit.low)} to {note(suit.high)}" if suit.suits else "", "faint"),
     )
     scale = ranked.scales[pair[0]]
@@ -114,22 +114,26 @@ def _about(
         out: list[Line] = []
         for first in range(0, len(notes), across):
             some = notes[first : first + across]
+            off = [off_span(sheet, each.cents, 0) for each in some]
             out += [
-                tuple(Span(name(each.wanted).ljust(cell), "label") for each in some),
-                tuple(
-                    Span(drawn(sheet, each.letters).ljust(cell), "plain" if each.register == 1 else "moved")
-                    for each in some
-                ),
-                tuple(Span(off_span(sheet, each.cents, 0).text.ljust(cell), off_span(sheet, each.cents).tone)
-                      for each in some),
-            ]  # fmt: skip
+                tuple(Span(_named(each, name).ljust(cell), "label") for each in some),
+                tuple(Span(drawn(sheet, each.letters).ljust(cell)) for each in some),
+                tuple(Span(span.text.ljust(cell), span.tone) for span in off),
+            ]
         said = _verdict(suit, name(suit.worst_at))
+        if any(each.register > 1 for each in notes):
+            said = f"{said} (2): overblown."
         if len(out) > height - 1:
             out = out[: (height - 1) // 3 * 3]
             said = f"{said} It has {len(notes)} notes; the first are shown."
         return (*out, (Span(said),))
 
     return lines
+
+
+def _named(taken: Taken, name: Callable[[float], str]) -> str:
+    """A note by its name, with the register it is overblown into."""
+    return f"{name(taken.wanted)} ({taken.register})" if taken.register > 1 else name(taken.wanted)
 
 
 def _verdict(suit: Suit, at: str) -> str:

@@ -21,7 +21,7 @@ from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.variants import Variant, adopted, variants
 
-NAME = 20
+NAME = 16
 """Letters of a name."""
 BELOW = 11
 """Lines beneath: the flute, and words."""
@@ -38,12 +38,12 @@ def compared(sheet: Sheet, others: Sequence[tuple[str, Design]]) -> Listing:
     first = sheet.design
     found = variants([(HERE, first), *others], first.units)
     head = (
-        Span(f"{''.ljust(NAME)}  worst   rms    {sheet.signs.plus_minus}  {'notes'.ljust(13)}octaves     "
-             f"off  touchy  spare", "label"),
-    )  # fmt: skip
+        Span(f"{''.ljust(NAME)}  worst  rms   {sheet.signs.plus_minus}  {'notes'.ljust(11)}", "label"),
+        Span("octaves    off touchy  spare", "label"),
+    )
     entries = (_entry(sheet, found[0], None), *(_entry(sheet, one, one.design) for one in found[1:]))
     said = "What each is worth, cents off the notes of the scale first; beneath, what is other in it."
-    return Listing("flutes", said, head, entries, BELOW, start=1, verb="takes it over")
+    return Listing("flutes", said, head, entries, BELOW, start=1, verb="take it over")
 
 
 def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
@@ -62,12 +62,12 @@ def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
     line: Line = (
         Span(name.ljust(NAME), "strong"),
         worst,
-        Span(whole(worth.rms, 6)),
-        Span(whole(worth.doubt, 5)),
-        Span(f"  {note(worth.low)} to {note(worth.high)}".ljust(15)),
-        Span(f"{worth.octaves} of {worth.of_octaves}".ljust(9)),
+        Span(whole(worth.rms, 5)),
+        Span(whole(worth.doubt, 4)),
+        Span(f"  {note(worth.low)} to {note(worth.high)}".ljust(13)),
+        Span(f"{worth.octaves} of {worth.of_octaves}".ljust(8)),
         off_span(sheet, worth.stretch, 6) if isfinite(worth.stretch) else Span(" " * 6),
-        Span(whole(worth.touchy, 8)),
+        Span(whole(worth.touchy, 7)),
         Span(spare.rjust(7), "reach" if worth.spare < 0 else "plain"),
     )
     refusal = "That is the flute in hand; choose another to take over."
@@ -75,7 +75,7 @@ def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
 
 
 def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tuple[Line, ...]]:
-    worth, design = one.worth, one.design
+    worth, design, units = one.worth, one.design, sheet.design.units
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         said = "; ".join(one.differs) or "No difference that a hand or an ear would find"
@@ -83,7 +83,10 @@ def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tupl
         if worth.worst_row is not None:
             row = design.rows[worth.worst_row]
             hole = "" if worth.touchy_hole is None else f" Hole {worth.touchy_hole + 1} is the touchiest."
-            touchy = "Touchy: cents that its touchiest note shifts when a hole is 0.1 mm out."
+            touchy = (
+                "Touchy: cents that its touchiest note shifts when a hole is 0.1 mm out. "
+                f"Spare: {units} that the hand could still reach further."
+            )
             words += textwrap.wrap(
                 f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole} {touchy}", width
             )
