@@ -139,18 +139,18 @@ def save_as(look: Look, desk: Desk, folder: Path) -> QuestionScreen[Path]:
     return QuestionScreen(look, asking, SaveAs(folder, name, desk.path))
 
 
-def export(look: Look, desk: Callable[[], Desk], folder: Path) -> QuestionScreen[tuple[Path, str]]:
+def export(look: Look, desk: Callable[[], Desk], folder: Path) -> QuestionScreen[tuple[Path, str | bytes]]:
     """What to write where; ``desk`` gives the one there is by then, for the engine may still be at work."""
 
     def now(answers: Export) -> Export:
         return replace(answers, sheet=desk().sheet, waiting=desk().want is not None)
 
-    asking: Asking[Export, tuple[Path, str]] = Asking(
+    asking: Asking[Export, tuple[Path, str | bytes]] = Asking(
         "Export",
         Export.questions,
         lambda answers, width: now(answers).tail(width),
         lambda answers: now(answers).ready,
-        lambda answers: (answers.path, now(answers).text()),
+        lambda answers: (answers.path, now(answers).made()),
         "write it",
         3,
     )

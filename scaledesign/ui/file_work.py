@@ -259,9 +259,16 @@ class FileWork:
             lambda made: self._over(made[0], lambda: self._put(*made)) if made else None,
         )
 
-    def _put(self, path: Path, text: str) -> None:
+    def put(self, path: Path, made: str | bytes) -> None:
+        """Write what is no design to a file, after asking where one is there."""
+        self._over(path, lambda: self._put(path, made))
+
+    def _put(self, path: Path, made: str | bytes) -> None:
         try:
-            document_file.put(text, path)
+            if isinstance(made, bytes):
+                document_file.put_bytes(made, path)
+            else:
+                document_file.put(made, path)
         except ScaledesignError as error:
             self._app.main.show(self._desk.saying(str(error), "wrong"))
         else:

@@ -20,9 +20,14 @@ from scaledesign.view.columns import Sheet
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.questions import Choice, Question
 
-WHAT_WORDS = {"holes": "the hole list, for the bench", "chart": "the fingering chart, for who plays it"}
+NOTES = "notes"
+WHAT_WORDS = {"holes": "the hole list, for the bench", "chart": "the fingering chart, for who plays it",
+              NOTES: "the notes of the chart as they will sound"}  # fmt: skip
 FORM_WORDS = {"text": "plain text, for a message or a printer", "tsv": "for a spreadsheet, tab-separated",
               "csv": "for a spreadsheet, comma-separated"}  # fmt: skip
+NOTE_WORDS = {"wav": "sound, to listen to", "midi": "MIDI, for any program that plays notes",
+              "musicxml": "MusicXML, for a notation program: notes, cents, fingerings"}  # fmt: skip
+NOTE_ENDINGS = {"wav": ".wav", "midi": ".mid", "musicxml": ".musicxml"}
 ENDING = ".toml"
 
 
@@ -111,7 +116,7 @@ class SaveAs:
             return ((),)
         there = self.path.exists() and self.path != self.own
         said = f"Replaces {self.path}." if there else f"Writes {self.path}."
-        return _wrapped(said, width, "reach" if there else "plain")
+        return wrapped(said, width, "reach" if there else "plain")
 
     @property
     def ready(self) -> bool:
@@ -147,9 +152,24 @@ class Export:
         return what, form
 
     @property
+    def of_notes(self) -> str:
+        """The form of the notes, where they are what is written; else ''."""
+        if self.what.strip() != NOTES:
+            return ""
+        typed = self.form.strip()
+        return typed if typed in NOTE_ENDINGS else next(iter(NOTE_ENDINGS))
+
+    @property
+    def _usual_name(self) -> str:
+        if form := self.of_notes:
+            chart = Path(export_name(self.sheet.design, "chart", "text")).stem
+            return f"{chart.removesuffix('-chart')}-{NOTES}{NOTE_ENDINGS[form]}"
+        return export_name(self.sheet.design, *self.chosen)
+
+    @property
     def path(self) -> Path:
         """The file meant."""
-        return place_of(self.file.strip() or export_name(self.sheet.design, *self.chosen), self.folder)
+        return place_of(self.file.strip() or self._usual_name, self.folder)
 
     def questions(self) -> tuple[Question, ...]:
         """What, how, where."""
@@ -158,9 +178,9 @@ class Export:
             problem = f"{self.path.name} is the design itself; give the list another name."
         return (
             _of("what", "What to write", self.what, WHAT_WORDS),
-            _of("form", "In which form", self.form, FORM_WORDS),
+            _of("form", "In which form", self.form, NOTE_WORDS if self.of_notes else FORM_WORDS),
             Question(
-                "file", "To which file", self.file, export_name(self.sheet.design, *self.chosen),
+                "file", "To which file", self.file, self._usual_name,
                 f"Names without a folder go to {self.folder}.",
                 note="replaces the file that is there" if not problem and self.path.exists() else "",
                 problem=problem,
@@ -173,7 +193,7 @@ class Export:
             return ((Span("A moment: the holes are being worked out.", "faint"),),)
         if self.sheet.answer.prediction is None:
             return ((Span("Nothing can be said of this flute yet, so nothing can be written.", "wrong"),),)
-        return _wrapped(f"Writes {self.path}.", width, "plain")
+        return wrapped(f"Writes {self.path}.", width, "plain")
 
     @property
     def ready(self) -> bool:
@@ -181,8 +201,8 @@ class Export:
         known = self.sheet.answer.prediction is not None
         return known and not self.waiting and not any(question.problem for question in self.questions())
 
-    def text(self) -> str:
-        """The text to write.
+    def made(self) -> str | bytes:
+        """The text to write, or the bytes of a sound or MIDI file.
 
         Raises
         ------
@@ -191,6 +211,8 @@ class Export:
         prediction = self.sheet.answer.prediction
         if prediction is None:
             raise EditError("nothing can be said of this flute yet", "give it rows and holes first")
+        if form := self.of_notes:
+            return _notes(self.sheet, form)
         measure = self.sheet.measure
         origin: Origin = "edge" if measure == "gap" else measure
         what, form = self.chosen
@@ -201,6 +223,25 @@ class Export:
         )  # fmt: skip
 
 
+def _notes(sheet: Sheet, form: str) -> str | bytes:
+    """The notes of the chart in one of the forms of ``NOTE_WORDS``."""
+    from scaledesign.view.hearing import score_of
+
+    score = score_of(sheet)
+    if form == "midi":
+        from scaledesign.sounding.midi import midi_bytes
+
+        return midi_bytes(score)
+    if form == "musicxml":
+        from scaledesign.sounding.musicxml import musicxml_text
+
+        return musicxml_text(score)
+    from scaledesign.sounding.melody import melody
+    from scaledesign.sounding.wav import wav_bytes
+
+    return wav_bytes(melody(score.events()))
+
+
 def _same(one: Path, other: Path) -> bool:
     try:
         return one.samefile(other)
@@ -208,7 +249,7 @@ def _same(one: Path, other: Path) -> bool:
         return False
 
 
-def _wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:
+def wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:
     """A sentence in lines: the end of a long path, its name, is what matters."""
     return tuple((Span(part, tone),) for part in textwrap.wrap(said, max(1, width)))
 

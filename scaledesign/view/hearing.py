@@ -21,7 +21,6 @@ LONG, SHORT = 1.5, 0.8
 """Seconds of a note alone, and of one among others."""
 REST = 0.25
 """Seconds of silence between pairs."""
-Notes = Sequence[tuple[float, float]]
 
 
 def of_rows(desk: Desk) -> Tune | str:
@@ -30,9 +29,10 @@ def of_rows(desk: Desk) -> Tune | str:
     played = [(row, hertz) for row in rows if (hertz := _sounds(desk.sheet, "frequency", row))]
     if not played:
         return _silent(desk, rows)
-    return _tune(
-        [hertz for _, hertz in played], f"{_named(desk, [row for row, _ in played])}, as it will play"
-    )
+    said = f"{_named(desk, [row for row, _ in played])}, as it will play"
+    if len(played) == 1:
+        said += f": a tuner will show {format_reading(played[0][1], desk.design.tuning.reference)}"
+    return Tune(steps([hertz for _, hertz in played]), f"{said}.")
 
 
 def of_scale(desk: Desk) -> Tune | str:
@@ -42,7 +42,7 @@ def of_scale(desk: Desk) -> Tune | str:
     found = sorted(hertz for row in rows if (hertz := _sounds(desk.sheet, "frequency", row)))
     if not found:
         return _silent(desk, rows)
-    return _tune(found, f"{len(found)} notes of the scale, as it will play them")
+    return Tune(steps(found), f"{len(found)} notes of the scale, as it will play them.")
 
 
 def of_wanted(desk: Desk) -> Tune | str:
@@ -91,10 +91,6 @@ def score_of(sheet: Sheet) -> Score:
     return Score(in_turn([pitches]), design.name or "Flute", reference=reference)
 
 
-def _tune(frequencies: Sequence[float], words: str) -> Tune:
-    return Tune(steps(frequencies), f"{words}.")
-
-
 def _selected(desk: Desk) -> list[int]:
     """The rows of the selection; where the row in hand is not among them, that row."""
     chosen, number = desk.selections["rows"].rows, row_number(desk)
@@ -116,13 +112,11 @@ def _sounds(sheet: Sheet, name: str, row: int) -> float:
 
 
 def _named(desk: Desk, rows: Sequence[int]) -> str:
-    """Rows in words: one with its note and pitch, several by their first and last note."""
+    """Rows in words: one with its note, several by their first and last."""
     notes = [desk.design.rows[row].note for row in rows]
-    if len(rows) > 1:
-        return f"{len(rows)} rows, {notes[0]} to {notes[-1]}"
-    hertz = _sounds(desk.sheet, "frequency", rows[0])
-    shown = format_reading(hertz, desk.design.tuning.reference).strip()
-    return f"Row {rows[0] + 1}, {notes[0]}: a tuner will show {shown}"
+    return (
+        f"Row {rows[0] + 1}, {notes[0]}" if len(rows) == 1 else f"{len(rows)} rows, {notes[0]} to {notes[-1]}"
+    )
 
 
 def _silent(desk: Desk, rows: Sequence[int]) -> str:

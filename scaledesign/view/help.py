@@ -15,6 +15,7 @@ from scaledesign.view.columns import Column
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.questions import Question
+from scaledesign.view.remarks import plugin_remarks
 from scaledesign.view.wording import plain
 from scaledesign.workshop.readings import readings_in_force
 
@@ -85,6 +86,8 @@ def why_lines(desk: Desk, width: int, blowing: str = "") -> tuple[Line, ...]:
         lines += [*_filled(plain(note), width), ()]
     if desk.held:
         lines += [*_filled("The holes are held still: no note moves them until you let them go.", width), ()]
+    for said in plugin_remarks():
+        lines += [*_filled(said, width), ()]
     if blowing:
         lines += [*_filled(blowing, width), ()]
     if not lines:

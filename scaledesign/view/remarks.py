@@ -32,6 +32,16 @@ def doubt_of_scale(sheet: Sheet) -> float:
     return max(known, default=float("nan"))
 
 
+def plugin_remarks() -> tuple[str, ...]:
+    """A sentence for each plug-in or file of the user's that failed to load."""
+    return tuple(
+        f"The {'plug-in' if status.origin in ('bundled', 'installed', 'folder') else status.origin} "
+        f"{status.name} was left out: {status.problem.rstrip('.')}. scaledesign plugins tells more."
+        for status in ask.offers().plugins()
+        if not status.ok and not status.off
+    )
+
+
 def remark(sheet: Sheet, path: FieldPath) -> tuple[str, Tone]:
     """What to say beside a field, and in which tone."""
     say = _REMARKS.get(path)

@@ -110,12 +110,13 @@ def test_nothing_needs_to_be_answered(tmp_path: Path) -> None:
     assert [question.name for question in asked.questions()] == ["what", "form", "file"]
 
 
-@pytest.mark.parametrize("what", WHAT_WORDS)
+@pytest.mark.parametrize("what", ["holes", "chart"])
 @pytest.mark.parametrize("form", FORM_WORDS)
-def test_everything_can_be_written_in_every_form(tmp_path: Path, what: str, form: str) -> None:
+def test_lists_can_be_written_in_every_form(tmp_path: Path, what: str, form: str) -> None:
     asked = export(tmp_path, what=what, form=form)
     assert asked.chosen == (what, form)
-    text = asked.text()
+    text = asked.made()
+    assert isinstance(text, str)
     if what == "chart":
         assert all(row.note in text for row in START.design.rows if row.role == "scale")
     else:
@@ -123,9 +124,33 @@ def test_everything_can_be_written_in_every_form(tmp_path: Path, what: str, form
     assert ("\t" in text) == (form == "tsv")
 
 
+@pytest.mark.parametrize(
+    ("form", "ending", "begins"),
+    [("", ".wav", b"RIFF"), ("midi", ".mid", b"MThd"), ("musicxml", ".musicxml", b"<?xml")],
+)
+def test_notes_can_be_written_as_sound_and_notation(
+    tmp_path: Path, form: str, ending: str, begins: bytes
+) -> None:
+    asked = export(tmp_path, what="notes", form=form)
+    assert asked.ready
+    assert asked.path.suffix == ending
+    made = asked.made()
+    assert (made if isinstance(made, bytes) else made.encode()).startswith(begins)
+    if form == "musicxml":
+        assert isinstance(made, str)
+        assert made.count("<note>") - made.count("<rest") == len(START.design.rows)
+
+
+def test_notes_have_forms_of_their_own(tmp_path: Path) -> None:
+    asked = export(tmp_path, what="notes", form="csv")
+    assert [question.name for question in asked.questions() if question.problem] == ["form"]
+    assert [choice.answer for choice in asked.questions()[1].choices] == ["wav", "midi", "musicxml"]
+    assert [choice.answer for choice in asked.questions()[0].choices] == list(WHAT_WORDS)
+
+
 def test_places_are_exported_as_they_are_measured(tmp_path: Path) -> None:
     texts = {
-        measure: Export(replace(START, measure=measure).sheet, tmp_path, form="tsv").text()  # type: ignore[arg-type]
+        measure: Export(replace(START, measure=measure).sheet, tmp_path, form="tsv").made()  # type: ignore[arg-type]
         for measure in ("edge", "foot", "cut-end", "gap")
     }
     assert texts["gap"] == texts["edge"]
@@ -151,7 +176,7 @@ def test_a_flute_of_which_nothing_is_known_is_not_exported(tmp_path: Path) -> No
     assert not asked.ready
     assert "nothing can be written" in words(*asked.tail(200))
     with pytest.raises(EditError):
-        asked.text()
+        asked.made()
 
 
 # Open and save as
