@@ -24,7 +24,7 @@ from scaledesign.workshop.finder import Choice, Found
 from scaledesign.workshop.wanted_notes import ONE, WantedNote
 from scaledesign.workshop.whole_chart import whole_chart
 
-WORDS = 25
+WORDS = 24
 """Cells for what a fingering asks."""
 SCALE, SEMITONES = "the scale", "all semitones"
 
