@@ -26,7 +26,7 @@ from scaledesign.model.pitch import (
     raised,
     reading_frequency,
 )
-from scaledesign.model.retune import ordinal, said, with_added, with_degree, without_degree
+from scaledesign.model.retune import said, with_added, with_degree, without_degree
 from scaledesign.model.scale import Scale, Tuned, parse_degree, scale_of_degrees
 
 LARGEST = 65536
@@ -52,6 +52,8 @@ class Degree:
     """Hz, in the octave above the tonic."""
     note: str
     """Note it is written as; '' in a scale of too many degrees to write."""
+    place: float | None = None
+    """Where that note is written, in semitones above the tonic."""
     closing: bool = False
     """Whether it is the period and no degree."""
 
@@ -66,11 +68,12 @@ class SetDegrees(Retune):
 
     kept: tuple[int, ...] = ()
     """What each degree of ``old`` (from 0) has become in ``new``; -1: taken out."""
-    what: str = "degrees"
+    what: str = "set degrees"
+    """What the menu says."""
     where: tuple[str | int, ...] | None = None
 
     def _label(self) -> str:
-        return f"set {self.what}"
+        return self.what
 
     def _cell(self) -> tuple[str | int, ...] | None:
         return self.where
@@ -127,7 +130,7 @@ def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees |
     same = tuple(range(len(scale.cents)))
     if index == len(scale.cents):
         made = replace(scale, name=f"{scale.name} changed", period=cents, steps=None)
-        return _edit(design, scale, made, (*texts[:-1], written), same, "period", cell)
+        return _edit(design, scale, made, (*texts[:-1], written), same, "set period", cell)
     if index == 0 and cents == 0:
         return None
     made = with_degree(scale, index, cents)
@@ -137,7 +140,7 @@ def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees |
     kept = tuple(order.index(degree) for degree in same)
     rest = [*texts[:index], *texts[index + 1 :]]
     rest.insert(place, written)
-    return _edit(design, scale, made, tuple(rest), kept, f"degree {index + 1}", cell)
+    return _edit(design, scale, made, tuple(rest), kept, f"set degree {index + 1}", cell)
 
 
 def adding(design: Design, scale: Scale, text: str) -> SetDegrees:
@@ -153,7 +156,7 @@ def adding(design: Design, scale: Scale, text: str) -> SetDegrees:
     texts = list(_texts(design, scale))
     texts.insert(place, written)
     kept = tuple(degree + (degree >= place) for degree in range(len(scale.cents)))
-    return _edit(design, scale, made, tuple(texts), kept, f"a {ordinal(place + 1)} degree")
+    return _edit(design, scale, made, tuple(texts), kept, f"add degree {place + 1}")
 
 
 def removing(design: Design, scale: Scale, index: int) -> SetDegrees:
@@ -166,7 +169,9 @@ def removing(design: Design, scale: Scale, index: int) -> SetDegrees:
     made = without_degree(scale, index)
     texts = _texts(design, scale)
     kept = tuple(-1 if degree == index else degree - (degree > index) for degree in range(len(scale.cents)))
-    return _edit(design, scale, made, (*texts[:index], *texts[index + 1 :]), kept, f"no degree {index + 1}")
+    return _edit(
+        design, scale, made, (*texts[:index], *texts[index + 1 :]), kept, f"take out degree {index + 1}"
+    )
 
 
 def edited(design: Design, scale: Scale, index: int, text: str) -> Design:
@@ -307,5 +312,6 @@ def _degree(tuned: Tuned, text: str, cents: float, place: float | None) -> Degre
         ratio_text(cents, SHORT),
         raised(note_frequency(tuned.tonic, tuned.reference), cents),
         "" if place is None else tuned.written(place).name,
+        place,
         closing=cents >= tuned.scale.period,
     )

@@ -25,10 +25,12 @@ from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
+from scaledesign.ui.scale_work import ScaleWork
 from scaledesign.ui.search_work import SearchWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Signs
+from scaledesign.view.remarks import plugin_remarks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -86,6 +88,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.files = FileWork(self, path, known)
         self.search = SearchWork(self)
         self.hearing = HearWork(self)
+        self.scales = ScaleWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -119,6 +122,8 @@ class GridApp(App[None], inherit_bindings=False):
             self.say(self.faults[0])
         elif also:
             self.say(also)
+        elif broken := plugin_remarks():
+            self.say(f"{broken[0]} {{why}} lists all.")
         elif self.newcomer:
             self.say(
                 "A finished flute to look around in. {new}: your own. {guide}: a short walk. {help}: help."
@@ -141,6 +146,7 @@ class GridApp(App[None], inherit_bindings=False):
             "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
             "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,
             "hear_wanted": hearing.wanted,
+            "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()

@@ -51,6 +51,7 @@ class MainScreen(Screen[None]):
     MainScreen #right { width: 1fr; }
     MainScreen .gone { display: none; }
     MainScreen #errors, MainScreen #spectrum { height: 1fr; }
+    MainScreen #scale { height: 1fr; }
     MainScreen.wide #flute { height: 7; }
     MainScreen.wide #tabs { display: none; }
     MainScreen.wide #right { margin-left: 1; }
@@ -109,6 +110,7 @@ class MainScreen(Screen[None]):
                 yield CellTable("holes", self.look, self.on_key)
             with Vertical(id="right"):
                 yield CellTable("setup", self.look, self.on_key)
+                yield CellTable("scale", self.look, self.on_key)
                 yield Picture("errors", self.look)
                 yield Picture("spectrum", self.look)
         yield Picture("guide", self.look, "range")
@@ -426,7 +428,7 @@ class MainScreen(Screen[None]):
         self.sounding = not self.sounding
         self._arrange()
         self._paint()
-        if self.sounding and self.desk.pane == "setup":
+        if self.sounding and self.desk.pane in ("setup", "scale"):
             self.desk = self.desk.going_to("rows")
             self._arrange()
             self._paint()

@@ -27,6 +27,8 @@ from scaledesign.view.questions import Choice, Question
 
 LABEL, FIELD = 14, 36
 """Cells for the name of a question, and for its answer."""
+HEADED = 6
+"""Lines of choices from which each kind has a heading."""
 
 
 class Asked(Protocol):
@@ -199,18 +201,24 @@ class QuestionScreen(Dialog[T]):
         if not typed or any(choice.answer.casefold() == typed for choice in question.choices):
             return question.choices
         return tuple(
-            choice for choice in question.choices if typed in f"{choice.answer} {choice.words}".casefold()
+            choice
+            for choice in question.choices
+            if typed in f"{choice.answer} {choice.words} {choice.kind}".casefold()
         )
 
     def _choice_lines(self, question: Question, choices: tuple[Choice, ...], room: int) -> tuple[Line, ...]:
         taken = question.taken.casefold()
         place = next((i for i, choice in enumerate(choices) if choice.answer.casefold() == taken), 0)
-        top = max(0, min(place - room // 2, len(choices) - room))
         names = max(len(choice.answer) for choice in question.choices)
         width = self.room[0] - names - 5
-        lines = []
-        for index, choice in enumerate(choices[top : top + room], top):
+        lines: list[Line] = []
+        kind, line = "", 0
+        for index, choice in enumerate(choices):
+            if room >= HEADED and choice.kind != kind:
+                kind = choice.kind
+                lines.append((Span(f"   {kind}", "label"),))
             here = index == place
+            line = len(lines) if here else line
             lines.append(
                 (
                     Span(" > " if here else "   ", "held"),
@@ -218,7 +226,8 @@ class QuestionScreen(Dialog[T]):
                     Span(cut(choice.words, width), "faint"),
                 )
             )
-        return tuple(lines)
+        top = max(0, min(line - room // 2, len(lines) - room))
+        return tuple(lines[top : top + room])
 
     # Answering
 

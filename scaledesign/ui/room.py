@@ -15,7 +15,7 @@ WIDE, TALL = 116, 30
 LEFT, RIGHT = 104, 37
 """Cells that grid and hole list want at most, and that form and sound want at least."""
 LISTENING = 71
-"""Cells that are left to the grid, up to its holes, while the sound is large."""
+"""Cells that are left to the grid, up to its holes, while the sound or the scale has the rest."""
 AROUND = 11
 """Lines of title, flute and what is said, beside the grid and the hole list."""
 
@@ -52,13 +52,14 @@ def room(
         "guide": guide,
         "rows": wide or (pane == "rows" and not sounding),
         "holes": wide or (pane == "holes" and not sounding),
-        "setup": (pane == "setup" or wide) and not sounding,
+        "setup": (pane == "setup" or (wide and pane != "scale")) and not sounding,
+        "scale": pane == "scale" and not sounding,
         "errors": wide or sounding,
         "spectrum": wide or sounding,
-        "left": wide or (pane != "setup" and not sounding),
-        "right": wide or pane == "setup" or sounding,
+        "left": wide or (pane in ("rows", "holes") and not sounding),
+        "right": wide or pane in ("setup", "scale") or sounding,
     }
     if not wide:
         return Room(wide, shown, "1fr", "1fr")
-    left = min(LISTENING if sounding else LEFT, width - RIGHT)
+    left = min(LISTENING if sounding or pane == "scale" else LEFT, width - RIGHT)
     return Room(wide, shown, left, min(holes + 3, (height - AROUND) // 2))

@@ -2,7 +2,8 @@
 
 A column knows its title, its help, what a cell shows, what a person may type there and what a step or a nudge
 does; it gives edits and never applies them. Apart from the panes that use it (``rows.py``, ``holes.py``,
-``setup.py``) and from the desk that applies the edits. No width of a terminal, no widget, no acoustics.
+``setup.py``, ``scale_pane.py``) and from the desk that applies the edits. No width of a terminal, no
+widget, no acoustics.
 """
 
 from __future__ import annotations
@@ -14,16 +15,18 @@ from typing import Literal, Protocol
 
 import numpy as np
 
+from scaledesign.model.degrees import Degree
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit
 from scaledesign.paper.layout import Origin
 from scaledesign.view.lines import DRAWN, Line, Signs, Span, Tone
 from scaledesign.view.reach import reach_notes
+from scaledesign.view.scale_degrees import degrees_of
 from scaledesign.workshop.live import Answer
 
 Measure = Origin | Literal["gap"]
 """Where positions are measured from; "gap": from the edge of one hole to the edge of the next."""
-PaneName = Literal["rows", "holes", "setup"]
+PaneName = Literal["rows", "holes", "setup", "scale"]
 Spot = tuple[PaneName, int, str]
 """A cell: pane, row of the pane, key of the column."""
 
@@ -56,6 +59,11 @@ class Sheet:
     def reach(self) -> Mapping[int, str]:
         """What a hand cannot do, by hole (0-based)."""
         return reach_notes(self.design)
+
+    @cached_property
+    def degrees(self) -> tuple[Degree, ...]:
+        """Every degree of the tuning, and last where they repeat; none where nobody offers the scale."""
+        return degrees_of(self.design)
 
     def number(self, name: str, row: int) -> float:
         """A number of the prediction for a row, NaN where there is none."""

@@ -53,7 +53,8 @@ def _unplayed(edit: Retune, after: Design) -> str:
     count = len(edit.new.cents)
     if not named or len(named) >= count:
         return ""
-    return f"{edit.new.name.capitalize()} has {count} notes, and this fingering plays {len(named)} of them."
+    name = "The scale" if edit.tuning.degrees else edit.new.name.capitalize()
+    return f"{name} has {count} notes, and this fingering plays {len(named)} of them."
 
 
 def _left_behind(rows: Sequence[int]) -> str:

@@ -8,7 +8,6 @@ worker, and hands the answer to ``answered``, which drops all but the newest. Wh
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -26,12 +25,21 @@ from scaledesign.view.drafts import Drafts, followed
 from scaledesign.view.holes import MEASURE_WORDS, HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
+from scaledesign.view.scale_pane import ScalePane
 from scaledesign.view.selection import Selection
 from scaledesign.view.setup import SetupPane
+from scaledesign.view.wording import sentence
 from scaledesign.workshop.live import Answer
 
-PANES: Mapping[PaneName, Pane] = {pane.name: pane for pane in (RowsPane(), HolesPane(), SetupPane())}
+PANES: Mapping[PaneName, Pane] = {
+    pane.name: pane for pane in (RowsPane(), HolesPane(), SetupPane(), ScalePane())
+}
 MEASURES: tuple[Measure, ...] = ("edge", "foot", "gap", "cut-end")
+AT_FIRST: Mapping[PaneName, Selection] = {
+    "holes": Selection(0, 2),
+    "setup": Selection(1, 1),
+    "scale": Selection(0, 2),
+}
 REMEMBERED = 64
 """Answers kept for undo and redo."""
 QUIET = {("", "name"), ("", "notes"), ("", "units"), ("instrument", "material")}
@@ -73,7 +81,7 @@ class Desk:
     before: Design | None = None
     pane: PaneName = "rows"
     selections: Mapping[PaneName, Selection] = field(
-        default_factory=lambda: {"rows": Selection(), "holes": Selection(0, 2), "setup": Selection(1, 1)}
+        default_factory=lambda: {"rows": Selection(), **AT_FIRST}
     )
     said: Said = Said()
     want: Want | None = None
@@ -211,7 +219,7 @@ class Desk:
             except _CannotBeTyped as fault:
                 return self.saying(str(fault), "faint")
             except ScaledesignError as fault:
-                drafts[spot] = Draft(text, _sentence(fault))
+                drafts[spot] = Draft(text, sentence(fault))
                 continue
             edits.append(edit)
             scratch = replace(scratch, history=scratch.history.amend(design))
@@ -241,7 +249,7 @@ class Desk:
                 edit, now, aside=aside or None, place=self._place(), owed=kind == "solve"
             )
         except ScaledesignError as fault:
-            return self.saying(_sentence(fault), "wrong")
+            return self.saying(sentence(fault), "wrong")
         if history is self.history:
             return self
         older = {spot: draft for spot, draft in aside.items() if self.drafts.get(spot) is draft}
@@ -279,7 +287,7 @@ class Desk:
                     edit = change(scratch.sheet, row)
                     design = scratch.design if edit is None else unchecked(scratch.design, edit)
                 except ScaledesignError as fault:
-                    return self.saying(_sentence(fault), "wrong")
+                    return self.saying(sentence(fault), "wrong")
                 if edit is None or edit.cell in cells:  # two columns of one value: once is enough
                     continue
                 if edit.cell is not None:
@@ -430,7 +438,6 @@ def lines_of(pane: PaneName, sheet: Sheet) -> int:
 
 CHECKED_ONE_BY_ONE = 40
 """Cells up to which each is checked by itself, so that only the wrong ones are refused."""
-_KEY = re.compile(r"^[a-z]+(\[\d+\])?\.[a-z_.\[\]0-9]+ = ")
 
 
 class _CannotBeTyped(Exception):
@@ -441,9 +448,3 @@ class _CannotBeTyped(Exception):
 def _begun(text: str) -> str:
     """A text as a sentence begins; the names in it keep their letters."""
     return text[:1].upper() + text[1:]
-
-
-def _sentence(fault: ScaledesignError) -> str:
-    """An error as a sentence; the cell says where, so the key of a file does not."""
-    text = _KEY.sub("", " ".join(str(fault).split()))
-    return text if text.endswith(".") else f"{text}."

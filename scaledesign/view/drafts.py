@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 from scaledesign.model.document import Design, Hole, Row
 from scaledesign.view.columns import Draft, Spot
+from scaledesign.view.scale_degrees import degrees_of
 from scaledesign.view.setup import fields
 
 Drafts = Mapping[Spot, Draft]
@@ -32,6 +33,8 @@ def _place(before: Design, after: Design, spot: Spot) -> Spot | None:
         lines = [field.path for field in fields(after)]
         path = fields(before)[row].path
         new = lines.index(path) if path in lines else None
+    elif pane == "scale":
+        new = _degree(before, after, row)
     elif pane == "holes":
         foot = row == len(before.holes)
         new = len(after.holes) if foot else _found(before.holes, after.holes, row)
@@ -42,6 +45,17 @@ def _place(before: Design, after: Design, spot: Spot) -> Spot | None:
             key = f"hole {letter}"
             new = None if letter is None else new
     return None if new is None else (pane, new, key)
+
+
+def _degree(before: Design, after: Design, row: int) -> int | None:
+    """The line of a degree now: by its size, or where there are as many as before; one more comes last."""
+    old, new = (degrees_of(design) for design in (before, after))
+    if row >= len(old):
+        return len(new)
+    sizes = [degree.cents for degree in new]
+    if old[row].cents in sizes:
+        return sizes.index(old[row].cents)
+    return row if len(old) == len(new) else None
 
 
 def _found(old: tuple[Row | Hole, ...], new: tuple[Row | Hole, ...], place: int) -> int | None:

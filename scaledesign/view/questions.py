@@ -18,6 +18,8 @@ class Choice:
 
     answer: str
     words: str = ""
+    kind: str = ""
+    """What it is listed among."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,12 +18,14 @@ from scaledesign.model.edits import (
     ReorderRows,
     Several,
 )
+from scaledesign.view import scale_edits
 from scaledesign.view.clipboard import format_table, parse_table, plain_text
 from scaledesign.view.columns import Column, Sheet, Spot
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.hole_locks import is_foot, lock_edit
 from scaledesign.view.holes import blank_hole
 from scaledesign.view.rows import hole_of, new_row
+from scaledesign.view.scale_pane import row_of
 from scaledesign.view.selection import Selection
 from scaledesign.view.setup import about_tube
 
@@ -38,6 +40,8 @@ def inserted(desk: Desk, now: float) -> Desk:
     if desk.pane == "holes":
         edit: Edit = AddHole(blank_hole(desk.sheet, row), row)
         return desk.doing(edit, now)
+    if desk.pane == "scale":
+        return scale_edits.inserted(desk, now)
     if desk.pane == "setup":
         return desk.saying(NO_ROWS_HERE, "faint")
     count = len(desk.design.rows)
@@ -60,6 +64,8 @@ def duplicated(desk: Desk, now: float) -> Desk:
 def deleted(desk: Desk, now: float) -> Desk:
     """The selected rows taken out; in the hole list the holes, the foot excepted."""
     chosen = desk.selection.rows
+    if desk.pane == "scale":
+        return scale_edits.removed(desk, now)
     if desk.pane == "setup":
         return desk.saying(NO_ROWS_HERE, "faint")
     things = desk.design.holes if desk.pane == "holes" else desk.design.rows
@@ -209,7 +215,7 @@ def locked(desk: Desk, now: float) -> Desk:
         if not about_tube(sheet, desk.selection.row):
             return desk.saying("Put the cursor on a line of the tube to lock its foot.", "faint")
         return desk.doing(lock_edit(sheet, len(desk.design.holes)), now)
-    if desk.pane == "rows":
+    if desk.pane in ("rows", "scale"):
         hole = hole_of(desk.column, sheet)
         if hole is None:
             return desk.saying("Put the cursor on a hole, here or in the hole list, to lock it.", "faint")
@@ -226,8 +232,10 @@ def hole_at_cursor(desk: Desk) -> int | None:
 
 
 def row_at_cursor(desk: Desk) -> Row | None:
-    """The row of the grid that the cursor is on, whichever pane is in use."""
+    """The row of the grid that the cursor is on, whichever pane is in use; in the scale the degree's."""
     rows = desk.design.rows
+    if desk.pane == "scale" and (played := row_of(desk.sheet, desk.selection.row)) is not None:
+        return rows[played]
     return rows[min(desk.selections["rows"].row, len(rows) - 1)] if rows else None
 
 

@@ -158,7 +158,8 @@ def _plays_text(sheet: Sheet, row: int) -> str:
     return "" if hertz != hertz else format_reading(hertz, sheet.design.tuning.reference)
 
 
-def _show_off(sheet: Sheet, row: int) -> Cell:
+def show_off(sheet: Sheet, row: int) -> Cell:
+    """How far off a row is: a number and its bar."""
     cents = sheet.number("cents", row)
     tolerance = sheet.design.tuning.tolerance
     tone = tone_of(cents, tolerance)
@@ -169,7 +170,8 @@ def _show_off(sheet: Sheet, row: int) -> Cell:
     return Cell(spans=(Span(f"{number:>4}{sign} ", tone), *off_bar(cents, tolerance, sheet)))
 
 
-def _off_text(sheet: Sheet, row: int) -> str:
+def off_text(sheet: Sheet, row: int) -> str:
+    """The same, exactly."""
     cents = sheet.number("cents", row)
     return "" if cents != cents else f"{cents:+.1f}"
 
@@ -314,7 +316,7 @@ PLAIN_COLUMNS = (
         "off", "off", 6 + BAR,
         "Cents from the target: the bar to the right is sharp, to the left flat. Within your tolerance it "
         "is calm.",
-        _show_off, _off_text, align="left", order=lambda sheet, row: sheet.number("cents", row),
+        show_off, off_text, align="left", order=lambda sheet, row: sheet.number("cents", row),
     ),
 )  # fmt: skip
 LATER_COLUMNS = (

@@ -20,7 +20,7 @@ from scaledesign.view.wording import plain
 
 Keys = Mapping[str, tuple[str, ...]]
 """Keys of every action."""
-ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup")
+ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup", "scale")
 """The panes as they follow one another."""
 
 

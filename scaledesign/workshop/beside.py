@@ -6,7 +6,7 @@ adopting the design that was made for it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from scaledesign.errors import EditError, ScaledesignError
@@ -47,9 +47,16 @@ def beside(design: Design, wishes: Sequence[Asked]) -> tuple[Tried, ...]:
     UnknownNameError, NoPitchError
         for the flute as it stands; what is wrong with a tuning is said in its place.
     """
+    return tuple(one_by_one(design, wishes))
+
+
+def one_by_one(design: Design, wishes: Sequence[Asked]) -> Iterator[Tried]:
+    """The same, each when it is asked for: who has seen enough need not wait for the rest."""
     now = Variant(AS_IT_STANDS, design, worth_of(design), ())
     own = ask.scale_of(design)
-    return (Tried(AS_IT_STANDS, now), *(_tried(design, own, wish) for wish in wishes))
+    yield Tried(AS_IT_STANDS, now)
+    for wish in wishes:
+        yield _tried(design, own, wish)
 
 
 def _tried(design: Design, own: Scale, wish: Asked) -> Tried:

@@ -83,8 +83,14 @@ async def test_the_head_and_the_empty_space_choose_nothing(wren: Path) -> None:
 
 async def test_tabs(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
-        for tab, pane in (("holes", "holes"), ("setup", "setup"), ("fingerings", "rows")):
-            await click_text(grid, f" {tab} ")
+        tabs = (
+            ("holes", " holes "),
+            ("scale", " scale   so"),
+            ("setup", " setup "),
+            ("rows", " fingerings "),
+        )
+        for pane, tab in tabs:
+            await click_text(grid, tab)
             assert grid.desk.pane == pane
             assert grid.main.query_one(f"#{pane}").display
         await click_text(grid, " sound ")

@@ -119,7 +119,7 @@ def test_deeds_are_actions() -> None:
 @pytest.mark.parametrize("name", sorted(DEEDS))
 @pytest.mark.parametrize("pane", PANE_NAMES)
 def test_every_deed_can_be_done_anywhere_and_taken_back(name: str, pane: PaneName) -> None:
-    key = {"rows": "note", "holes": "at", "setup": "value"}[pane]
+    key = {"rows": "note", "holes": "at", "setup": "value", "scale": "written"}[pane]
     desk = at(opened(), pane, 1, key)
     done = DEEDS[name](desk, 5.0)
     assert done is not desk or name in ("up", "down")
