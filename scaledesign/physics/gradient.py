@@ -93,7 +93,7 @@ class _Weights:
 
 def log_frequency_slope(field: Field) -> Floats:
     """d psi / d ln f, (N, M): what a Newton step divides by."""
-    return _along_air(field, _Weights(field), 1.0, 0.5, 0.5, 0.0, 2.0)
+    return _along_air(field, _Weights(field), _pairs(field), 1.0, 0.5, 0.5, 0.0, 2.0)
 
 
 def derivatives(field: Field) -> Derivatives:
@@ -156,7 +156,7 @@ def derivatives(field: Field) -> Derivatives:
     column = (slice(None), None)
     layer = 0.5 * (air.rho_rate - air.mu_rate)[column]
     return Derivatives(
-        log_frequency=_along_air(field, w, 1.0, 0.5, 0.5, 0.0, 2.0),
+        log_frequency=_along_air(field, w, pairs, 1.0, 0.5, 0.5, 0.0, 2.0),
         at=real(moved),
         log_radius=real(by.b),
         chimney=real(by_t),
@@ -166,7 +166,7 @@ def derivatives(field: Field) -> Derivatives:
         added_length=added,
         drift=added * (field.frequency / 1000.0) ** 2,
         temperature=_along_air(
-            field, w, -air.c_rate[column], layer, layer + 0.5 * air.pr_rate[column],
+            field, w, pairs, -air.c_rate[column], layer, layer + 0.5 * air.pr_rate[column],
             air.gamma_rate[column], 0.0,
         ),
     )  # fmt: skip
@@ -284,6 +284,7 @@ def _airway(field: Field, w: _Weights, by_k: Change, by_area: Change) -> Complex
 def _along_air(
     field: Field,
     w: _Weights,
+    pairs: PairSlopes,
     by_k: Change,
     r_v: Change,
     r_t: Change,
@@ -310,7 +311,7 @@ def _along_air(
             + w.hole_line * (hole_v - hole_t - hole_g)
             + (w.hole_inner * slopes.inner_k + w.hole_end * slopes.end_k + series) * by_k
         ).sum(axis=0)
-        total = total + _pairs(field).k * by_k
+        total = total + pairs.k * by_k
     total = total + w.foot * field.foot.by_k * by_k
     if field.slice_index is not None:
         # a kink is proportional to 1/(k m_v)

@@ -24,7 +24,7 @@ from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.physics.flute import Flutes
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
-from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
+from scaledesign.solver.resonance import Fingerings, Resonances, sounded
 from scaledesign.solver.sensitivity import Sensitivity, sensitivities
 
 LEAST_NOISE = 1e-3
@@ -102,8 +102,7 @@ def hear(sound: Sound, near: Resonances | None = None, *, losses: bool = True) -
     ------
     NoPitchError
     """
-    found = resonances(sound.flutes, sound.fingerings, near=near, losses=losses)
-    field = field_at(sound.flutes, sound.fingerings, found.frequency, losses=losses)
+    found, field = sounded(sound.flutes, sound.fingerings, near=near, losses=losses)
     s = sensitivities(sound.flutes, derivatives(field))
     return Heard(sound, found, s, np.abs(field.impedance.real))
 

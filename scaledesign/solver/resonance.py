@@ -346,3 +346,21 @@ def _errors(layout: Layout, share: Floats, level: Indices, place: Floats, losses
 def field_at(flutes: Flutes, fingerings: Fingerings, frequency: Floats, *, losses: bool = True) -> Field:
     """The field at given frequencies, for derivatives and outflows (no blocks: few flutes)."""
     return evaluate(lay_out(flutes), fingerings.share, frequency, losses=losses)
+
+
+def sounded(
+    flutes: Flutes, fingerings: Fingerings, *, near: Resonances | None = None, losses: bool = True
+) -> tuple[Resonances, Field]:
+    """Playing frequencies and the field there; see ``resonances``. One look where the start is all but there.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    if near is not None and near.frequency.shape == (flutes.count, fingerings.count):
+        field = field_at(flutes, fingerings, near.frequency, losses=losses)
+        step = (np.pi * near.level - field.phase) / log_frequency_slope(field)
+        if (np.abs(step) < np.sqrt(CLOSE / BEND)).all():
+            return Resonances(near.frequency * np.exp(step), near.level), field
+    found = resonances(flutes, fingerings, near=near, losses=losses)
+    return found, field_at(flutes, fingerings, found.frequency, losses=losses)
