@@ -107,7 +107,7 @@ class SearchWork:
 
     def _row(self) -> int | None:
         """The row in hand; where there is none, that is said."""
-        from scaledesign.view.hearing import row_number
+        from scaledesign.view.row_work import row_number
 
         row = row_number(self._app.main.desk)
         if row is None:

@@ -15,7 +15,7 @@ from scaledesign.sounding.score import Pitch, Score, in_turn, pitched
 from scaledesign.view.columns import Sheet
 from scaledesign.view.desk import Desk
 from scaledesign.view.listing import Tune
-from scaledesign.view.row_work import row_at_cursor
+from scaledesign.view.row_work import row_number
 
 LONG, SHORT = 1.5, 0.8
 """Seconds of a note alone, and of one among others."""
@@ -97,12 +97,6 @@ def _selected(desk: Desk) -> list[int]:
     if number is None:
         return []
     return [row for row in chosen if row < len(desk.design.rows)] if number in chosen else [number]
-
-
-def row_number(desk: Desk) -> int | None:
-    """The row of the grid that is in hand, whichever pane is in use; None where there are no rows."""
-    row = row_at_cursor(desk)
-    return next((number for number, each in enumerate(desk.design.rows) if each is row), None)
 
 
 def _sounds(sheet: Sheet, name: str, row: int) -> float:

@@ -48,7 +48,7 @@ def errors(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
         desk.signs,
         width,
         height,
-        selected=min(desk.selections["rows"].row, max(0, len(rows) - 1)),
+        selected=row_work.row_number(desk) or 0,
         roles=tuple(row.role for row in rows),
     )
 
@@ -102,7 +102,4 @@ def _verdict(played: registers.Played, width: int, ellipsis: str) -> Line:
 
 
 def _row_to_hear(desk: Desk) -> int | None:
-    rows = desk.design.rows
-    if not rows or desk.sheet.answer.prediction is None:
-        return None
-    return min(desk.selections["rows"].row, len(rows) - 1)
+    return None if desk.sheet.answer.prediction is None else row_work.row_number(desk)

@@ -231,12 +231,21 @@ def hole_at_cursor(desk: Desk) -> int | None:
     return hole_of(desk.column, desk.sheet) if desk.pane == "rows" else None
 
 
-def row_at_cursor(desk: Desk) -> Row | None:
-    """The row of the grid that the cursor is on, whichever pane is in use; in the scale the degree's."""
-    rows = desk.design.rows
+def row_number(desk: Desk) -> int | None:
+    """The row (0-based) of the grid that is in hand, whichever pane is in use; in the scale the degree's.
+
+    None where there are no rows.
+    """
     if desk.pane == "scale" and (played := row_of(desk.sheet, desk.selection.row)) is not None:
-        return rows[played]
-    return rows[min(desk.selections["rows"].row, len(rows) - 1)] if rows else None
+        return played
+    count = len(desk.design.rows)
+    return min(desk.selections["rows"].row, count - 1) if count else None
+
+
+def row_at_cursor(desk: Desk) -> Row | None:
+    """The same row itself."""
+    number = row_number(desk)
+    return None if number is None else desk.design.rows[number]
 
 
 def _keeping(desk: Desk, selection: Selection) -> Desk:

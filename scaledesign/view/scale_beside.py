@@ -84,7 +84,7 @@ class Tunings:
             Question(
                 name, f"The {name} tuning to try" + ("" if place < NEEDED else ", if you like"),
                 getattr(self, name), usual[place],
-                "A scale, on another tonic if you say so: just major on G4. The nearest to yours come first.",
+                "A scale; on another tonic: just major on G4. The nearest come first.",
                 choices, problem=self._problem(getattr(self, name)),
             )
             for place, name in enumerate(NAMES)
@@ -134,7 +134,7 @@ def beside_list(sheet: Sheet, tried: Iterable[Tried]) -> Listing:
     found = tuple(tried)
     head = (
         Span(f"{''.ljust(NAME)}  worst  at   octaves  spare  ", "label"),
-        Span("moves most".ljust(MOVED), "label"),
+        Span(f"moves most, {sheet.design.units}", "label"),
     )
     entries = tuple(_entry(sheet, one, index > 0) for index, one in enumerate(found))
     start = next((i for i, one in enumerate(found) if i and one.variant), min(1, len(found) - 1))

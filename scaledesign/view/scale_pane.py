@@ -143,7 +143,6 @@ def _rows_text(sheet: Sheet, row: int) -> str:
     return ", ".join(str(played + 1) for played in sorted(rows_by_degree(sheet.design).get(row, ())))
 
 
-HOW = "cents (316 c), a ratio (6/5), a frequency (523.3 Hz) or what your tuner shows (C5 +16)"
 COLUMNS = (
     Column("number", "", 3, "The number of the degree; the last is where the scale repeats.", _show_number,
            lambda sheet, row: str(row + 1)),
@@ -151,19 +150,17 @@ COLUMNS = (
            lambda sheet, row: "" if (now := degree_at(sheet, row)) is None else now.note, nudge=_nudge,
            align="left"),
     Column("written", "as written", 10,
-           f"How far the degree lies above the tonic: {HOW}. Cents and ratios stay as you write them.",
+           "Above the tonic: 316 c, 6/5, 523.3 Hz, C5 +16. Cents and ratios stay as typed.",
            _show_written, lambda sheet, row: "" if (now := degree_at(sheet, row)) is None else now.text,
            _write, nudge=_nudge, align="left"),
-    Column("cents", "cents", 6, "The same in cents. {flatter} and {sharper} change it by one.",
+    Column("cents", "cents", 6, "Cents above the tonic. {flatter} and {sharper} change it by one.",
            _show_cents, _cents_text, _write_cents, nudge=_nudge),
-    Column("equal", "off equal", 9,
-           "Cents from the note as a piano has it. Type how many you want: +16, -4; 0 for the piano's.",
+    Column("equal", "off equal", 9, "Cents off the note as a piano has it: type +16, -4, or 0 for the piano's.",
            _show_equal, _equal_text, _write_equal, nudge=_nudge),
     Column("hertz", "Hz", 7, "Its frequency in the octave above the tonic. Type one to have that.",
            _show_hertz, _hertz_text, _write_hertz, nudge=_nudge),
     Column("off", "flute is off", 6 + BAR,
-           "How far off the flute plays this degree, by the first row that does: to the right sharp, to the "
-           "left flat.", _show_off, _off_text, align="left"),
+           "How far off the flute plays it, by the first row that does: to the right sharp.", _show_off, _off_text, align="left"),
     Column("rows", "rows", 6, "The rows of the grid that are written as this degree.",
            lambda sheet, row: Cell(_rows_text(sheet, row), "faint"), _rows_text, align="left"),
 )  # fmt: skip
@@ -193,5 +190,5 @@ class ScalePane:
     def help(self, sheet: Sheet, row: int, column: Column) -> str:
         """Help for one column."""
         if column.write is not None and row >= len(sheet.degrees):
-            return f"One more degree, where it belongs by size: {HOW}."
+            return "One more degree, where it belongs by size: 316 c, 6/5, 523.3 Hz, C5 +16."
         return column.words

@@ -81,7 +81,7 @@ class Retuning:
         return (
             Question(
                 "scale", "Which scale", self.scale, self.scale_now,
-                "A part of its name or kind, or a file: a scale (.toml), a MIDI tuning (.syx).",
+                "A part of its name or kind, or a file: a scale or a MIDI tuning (.syx).",
                 tuple(Choice(each.name, _listed(each), each.kind) for each in self.found.scales()),
                 problem=self._problem(self._start),
             ),
@@ -92,12 +92,12 @@ class Retuning:
             ),
             Question(
                 "begin", "Begin on which degree of the scale", self.begin, "1",
-                "The same steps in the same order, begun elsewhere: from the 2nd, major becomes dorian.",
+                "The same steps begun elsewhere: from the 2nd, major becomes dorian.",
                 self._degrees(), problem=self._problem(self._begun),
             ),
             Question(
                 "mix", "Mix with which scale, and how far toward it", self.mix, "none",
-                "One of as many notes, then the share: just major 30 %. Half-way where nothing is said.",
+                "One of as many notes, and its share: just major 30 %. Else half-way.",
                 self._mixable(), problem=self._problem(self._mixed),
             ),
             Question(
