@@ -37,6 +37,9 @@ MARK = 3
 class WorkedList(Dialog[Taken]):
     """Works out, lists, hands back what was taken."""
 
+    AUTO_FOCUS = ""
+    """The line to type into has the keys only where it is shown."""
+
     @dataclass
     class Worked(Message):
         """The lists are there, or why they are not."""
@@ -67,6 +70,8 @@ class WorkedList(Dialog[Taken]):
         self.page_number = 0
         self.chosen = 0
         self.top = 0
+        self._sought: tuple[int, str, tuple[Entry, ...]] = (-1, "", ())
+        """What was typed in which list, and what was found."""
         self._beats = 0
         self._errand: Errand[tuple[tuple[Listing, ...], str]] | None = None
 
@@ -143,12 +148,12 @@ class WorkedList(Dialog[Taken]):
     @property
     def found(self) -> tuple[Entry, ...]:
         """Entries that have every word that was typed."""
-        words = self.query_one("#typed", Input).value.casefold().split()
-        if not words or not self.listing.searched:
-            return self.listing.entries
-        return tuple(
-            entry for entry in self.listing.entries if all(word in entry.words.casefold() for word in words)
-        )
+        text = self.query_one("#typed", Input).value if self.listing.searched else ""
+        if self._sought[:2] != (self.page_number, text):
+            words = text.casefold().split()
+            hits = (e for e in self.listing.entries if all(word in e.words.casefold() for word in words))
+            self._sought = self.page_number, text, tuple(hits)
+        return self._sought[2]
 
     def on_resize(self) -> None:
         """Lay it out anew."""

@@ -6,6 +6,7 @@ that play it now, so that the holes hardly move, or by rewriting the rows there 
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -80,7 +81,7 @@ def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> En
         Span(suit.tonic.ljust(5), "faint" if tone == "faint" else "plain"),
         Span(suit.verdict.ljust(9), tone),
         off_span(sheet, suit.worst, 7),
-        Span(f"  {note(suit.worst_at).ljust(4)}{suit.rms:>5.0f}", "faint"),
+        Span(f" {note(suit.worst_at).ljust(4)}{suit.rms:>5.0f}", "faint"),
         Span(f"{suit.halves or '':>5}  ", "plain"),
         Span(f"{note(suit.low)} to {note(suit.high)}" if suit.suits else "", "faint"),
     )
@@ -120,13 +121,11 @@ def _about(
                 tuple(Span(drawn(sheet, each.letters).ljust(cell)) for each in some),
                 tuple(Span(span.text.ljust(cell), span.tone) for span in off),
             ]
-        said = _verdict(suit, name(suit.worst_at))
-        if any(each.register > 1 for each in notes):
-            said = f"{said} (2): overblown."
+        said = _said(suit, notes)
         if len(out) > height - 1:
             out = out[: (height - 1) // 3 * 3]
-            said = f"{said} It has {len(notes)} notes; the first are shown."
-        return (*out, (Span(said),))
+            said = f"The first {len(out) // 3 * across} of {len(notes)} notes. {said}"
+        return (*out, *((Span(part),) for part in textwrap.wrap(said, width)[:1]))
 
     return lines
 
@@ -136,12 +135,16 @@ def _named(taken: Taken, name: Callable[[float], str]) -> str:
     return f"{name(taken.wanted)} ({taken.register})" if taken.register > 1 else name(taken.wanted)
 
 
-def _verdict(suit: Suit, at: str) -> str:
+def _said(suit: Suit, notes: tuple[Taken, ...]) -> str:
+    """What the figures do not say."""
+    said = []
     if suit.doubled:
-        return f"{suit.doubled} of its notes would share the fingering of the one below."
-    way = "sharp" if suit.worst > 0 else "flat"
-    halved = f" {suit.halves} of {suit.notes} notes need a hole half covered." if suit.halves else ""
-    return f"At worst {at} is {abs(suit.worst):.0f} cents {way}.{halved}"
+        said.append(f"{suit.doubled} of its notes would share the fingering of the one below.")
+    if suit.halves:
+        said.append(f"{suit.halves} of {suit.notes} notes with a hole half covered.")
+    if any(each.register > 1 for each in notes):
+        said.append("(2): overblown.")
+    return " ".join(said)
 
 
 # Taken

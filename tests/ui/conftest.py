@@ -49,3 +49,14 @@ def wren(home: Path, tmp_path: Path) -> Path:
     path = tmp_path / "work" / "wren.toml"
     path.write_bytes(WREN.read_bytes())
     return path
+
+
+@pytest.fixture
+def small(wren: Path) -> Path:
+    """A flute of three holes as a file, beside the other one: what it can play is found in a moment."""
+    from scaledesign.files import document_file
+    from tests.view.small_flute import flute
+
+    path = wren.with_name("small.toml")
+    path.write_text(document_file.dumps(flute()), encoding="utf-8")
+    return path

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Literal
 
 from scaledesign.model.document import (
     AirSetting,
@@ -21,6 +22,8 @@ from scaledesign.workshop.finder import Choice, choice_of
 from scaledesign.workshop.playable import HALF_OPEN, playable
 from tests.view.working import desk_of
 
+STILL: frozenset[Literal["at", "diameter"]] = frozenset({"at", "diameter"})
+
 
 @cache
 def flute() -> Design:
@@ -32,9 +35,10 @@ def flute() -> Design:
         air=AirSetting(temperature=20.0, breath=0.0),
         tuning=Tuning(tonic="A4", scale="pentatonic minor"),
         name="Small",
-        holes=tuple(
-            Hole(at, 0.007, finger=finger, locked=frozenset({"at", "diameter"}))
-            for at, finger in ((0.2227, "L1"), (0.2536, "L2"), (0.2848, "L3"))
+        holes=(
+            Hole(0.2227, 0.007, finger="L1", locked=STILL),
+            Hole(0.2536, 0.007, finger="L2", locked=STILL),
+            Hole(0.2848, 0.007, finger="L3", locked=STILL),
         ),
         rows=(
             Row("A4", ("X", "X", "X")),
