@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -12,8 +12,11 @@ from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.look import DAY, NIGHT, PLAIN
 from scaledesign.ui.question_screen import QuestionScreen
+from scaledesign.ui.worked_list import WorkedList
+from scaledesign.view import scale_degrees
 from scaledesign.view.actions import ACTIONS, BY_NAME
 from scaledesign.view.lines import DRAWN, TYPED
+from scaledesign.workshop.ask import offers
 from tests.ui.driving import Grid, letters, opened, selection
 
 Test = Callable[[Path, str], Awaitable[None]]
@@ -332,6 +335,103 @@ async def test_guide(wren: Path, key: str) -> None:
         assert "of 8." not in grid.shown()
 
 
+# Looking for fingerings, scales and other flutes
+
+
+async def worked(grid: Grid, key: str) -> WorkedList:
+    """The list that an action opens, worked out."""
+    await ask(grid, key)
+    screen = grid.screen
+    assert isinstance(screen, WorkedList)
+    await grid.until(lambda: screen.ready, "the list")
+    await grid.settled()
+    return screen
+
+
+@action("find")
+async def test_find(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await grid.go(1, "note")
+        await worked(grid, key)
+        assert "Row 2, C5: " in grid.shown()
+        await grid.press("down", "enter")
+        assert letters(grid.desk.design.rows[1].holes) != "XXO"
+
+
+@action("trills")
+async def test_trills(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await grid.go(1, "note")
+        await worked(grid, key)
+        assert "C5 to D5: the " in grid.shown()
+        await grid.press("end", "enter")
+        assert len(grid.desk.design.rows) > 4
+
+
+@action("chart")
+async def test_chart(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await worked(grid, key)
+        await grid.press("tab")
+        assert "[all semitones]" in grid.shown()
+        await grid.press("enter")
+        assert len(grid.desk.design.rows) > 4
+        await grid.press("ctrl+z")
+        assert len(grid.desk.design.rows) == 4
+
+
+@action("suits")
+async def test_suits(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await worked(grid, key)
+        await grid.type("major c5")
+        await grid.press("enter", "enter")
+        assert grid.desk.design.tuning.tonic == "C5"
+
+
+@action("compare")
+async def test_compare(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        await grid.type("wren")
+        await worked(grid, "enter")
+        assert "6 holes instead of 3" in grid.shown()
+        await grid.press("enter")
+        assert len(grid.desk.design.holes) == 6
+
+
+@action("hear")
+async def test_hear(small: Path, key: str) -> None:
+    assert await heard(small, key) == [("frequency", 0)]
+
+
+@action("hear_scale")
+async def test_hear_scale(small: Path, key: str) -> None:
+    assert await heard(small, key) == [("frequency", row) for row in range(4)]
+
+
+@action("hear_wanted")
+async def test_hear_wanted(small: Path, key: str) -> None:
+    assert await heard(small, key) == [("target", 0), ("frequency", 0)]
+
+
+async def heard(path: Path, key: str) -> list[tuple[str, int]]:
+    """What a key plays: which number of which row, note by note."""
+    played: list[float] = []
+
+    def play(notes: Sequence[tuple[float, float]], cancelled: Callable[[], bool]) -> bool:
+        played.extend(hertz for hertz, _ in notes)
+        return True
+
+    async with opened(path) as grid:
+        grid.app.hearing.loudspeaker.play = play
+        await ask(grid, key)
+        await grid.until(lambda: bool(played))
+        rows = range(len(grid.desk.design.rows))
+        known = {grid.desk.sheet.number(n, i): (n, i) for i in rows for n in ("target", "frequency")}
+        return [known[hertz] for hertz in played]
+
+
 # Looking
 
 
@@ -350,10 +450,10 @@ async def test_help(wren: Path, key: str) -> None:
 async def test_next_pane(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         seen = []
-        for _ in range(3):
+        for _ in range(4):
             await ask(grid, key)
             seen.append((grid.desk.pane, grid.app.focused))
-        panes = ("holes", "setup", "rows")
+        panes = ("holes", "setup", "scale", "rows")
         assert seen == [(pane, grid.main.query_one(f"#{pane}")) for pane in panes]
 
 
@@ -361,9 +461,9 @@ async def test_next_pane(wren: Path, key: str) -> None:
 async def test_previous_pane(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         await ask(grid, key)
-        assert grid.desk.pane == "setup"
+        assert grid.desk.pane == "scale"
         await ask(grid, key)
-        assert grid.desk.pane == "holes"
+        assert grid.desk.pane == "setup"
 
 
 @action("sound")
@@ -468,3 +568,40 @@ async def test_quit(wren: Path, key: str) -> None:
         assert letters(grid.desk.design.rows[0].holes) == "OXXXXX"
         await ask(grid, key)
         assert isinstance(grid.screen, Deciding)
+
+
+# Scales
+
+
+@action("retune")
+async def test_retune(wren: Path, key: str) -> None:
+    async with opened(wren) as grid:
+        await ask(grid, key)
+        await grid.type("just pentatonic minor")
+        await grid.until(lambda: "Hole 6 moves" in grid.shown(), "what moves")
+        await grid.press("enter")
+        assert grid.desk.design.tuning.scale == "just pentatonic minor"
+        assert grid.desk.history.undo_name == "retune to A4 just pentatonic minor"
+
+
+@action("tunings")
+async def test_tunings(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        await grid.press("enter")
+        await worked(grid, "enter")
+        await grid.press("enter")
+        assert grid.desk.design.tuning.scale == "pythagorean pentatonic minor"
+
+
+@action("keep_scale")
+async def test_keep_scale(wren: Path, home: Path, key: str) -> None:
+    async with opened(wren) as grid:
+        await ask(grid, key)
+        await grid.press("tab")
+        await grid.type("river fifths")
+        await grid.press("enter")
+        assert (home / "scales" / "river-fifths.toml").is_file()
+        assert "'river fifths' is found by its name" in grid.said
+        assert offers().scale("river fifths").kind == "your own"
+        scale_degrees.look_again()
