@@ -20,7 +20,6 @@ from scaledesign.cli.voices import (
     of_flute,
     of_scales,
     scale_named,
-    scale_of_file,
     written,
 )
 from scaledesign.errors import EditError, QuantityError, SilentError
@@ -36,6 +35,7 @@ from scaledesign.sounding.musicxml import musicxml_text
 from scaledesign.sounding.player import play
 from scaledesign.sounding.score import Score
 from scaledesign.sounding.wav import wav_bytes
+from scaledesign.view.scale_files import scale_of_file
 
 TONIC = "A4"
 """Where neither flute nor maker says another."""

@@ -10,9 +10,7 @@ import argparse
 import re
 import shlex
 import sys
-import unicodedata
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,40 +19,22 @@ from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK, USAGE
 from scaledesign.cli.files import output_path
 from scaledesign.cli.scales_command import in_full, in_full_object
-from scaledesign.cli.voices import scale_of_file
 from scaledesign.errors import EditError, QuantityError, UnknownNameError
-from scaledesign.extend.catalogue import Catalogue, comparable, names_of
+from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
-from scaledesign.files import midi_tuning, scale_file
-from scaledesign.files.document_file import put, put_bytes
-from scaledesign.locations import user_folders
-from scaledesign.model.degrees import SetDegrees, own_degrees, read_degree, settled
-from scaledesign.model.document import Design, Tuning
+from scaledesign.files.document_file import put_bytes
+from scaledesign.model.degrees import SetDegrees, read_degree, settled
+from scaledesign.model.document import Design
 from scaledesign.model.edits import Retune, apply
-from scaledesign.model.key_table import table_of, tuned_of
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.retune import mixed, rotated, stretched, with_added, with_degree, without_degree
-from scaledesign.model.scale import Scale, Tuned, scale_of_degrees
+from scaledesign.model.scale import Scale, Tuned
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import bullets, paragraph
 from scaledesign.view.consequences import consequence
+from scaledesign.view.scale_files import Form, Start, contents, in_a_design, keep_own, own_place, start_of
 
-KIND = "your own"
-"""What scales of the user's are listed among."""
 _NUMBERED = re.compile(r"\s*(\d{1,4})\s*=(.*)", re.DOTALL)
-
-
-@dataclass(frozen=True, slots=True)
-class Start:
-    """What FROM or OTHER names."""
-
-    scale: Scale
-    tonic: str = ""
-    """'' where nothing says."""
-    reference: float | None = None
-    remarks: tuple[str, ...] = ()
-    listed: bool = False
-    """Whether everybody finds it by its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +71,10 @@ def tuning(args: argparse.Namespace) -> int:
     host = scaledesign.load(args.into) if args.into else None
     made = _made(args, found, host)
     scale = made.tuned.scale
-    mine = _mine(args, found, scale) if args.mine else None
+    mine = None
+    if args.mine:
+        force = ", or --force to replace it"
+        mine = own_place(scale, found, over=args.force, name="--name", or_else=force)
     into = _into(args, found, made, host) if host else None
     printed = in_full(made.tuned)
     listed = {**in_full_object(made.tuned), "remarks": list(made.remarks)}
@@ -100,8 +83,7 @@ def tuning(args: argparse.Namespace) -> int:
         put_bytes(_contents(args, made.tuned, output), output)
         written.append(str(output))
     if mine:
-        mine.parent.mkdir(parents=True, exist_ok=True)
-        put(scale_file.dumps(replace(scale, kind=KIND)), mine)
+        keep_own(scale, mine)
         written.append(str(mine))
     if into and args.in_place:
         scaledesign.save(into.design, into.path)
@@ -144,34 +126,9 @@ def _output(args: argparse.Namespace) -> Path | None:
 
 def _start(text: str, args: argparse.Namespace, found: Catalogue, tonic: str) -> Start:
     """What a name or a file holds; ``tonic`` is the key that one for MIDI instruments is read from."""
-    path = Path(text)
-    if path.suffix.lower() in (".syx", ".mid", ".midi"):
-        return _of_keys(path, args, tonic)
-    if path.suffix.lower() != ".toml" and not path.is_file():
-        return Start(found.scale(text), listed=True)
-    if scale := scale_of_file(path):
-        return Start(scale)
-    design = scaledesign.load(path)
-    scale, told = found.scale_of(design.tuning), design.tuning
-    if told.degrees:
-        scale = replace(scale, name=design.name.strip() or path.stem, source=f"degrees of {path.name}")
-    return Start(scale, told.tonic, told.reference, listed=bool(told.scale and not told.degrees))
-
-
-def _of_keys(path: Path, args: argparse.Namespace, tonic: str) -> Start:
-    read = midi_tuning.load(path)
-    programs = {table.program: table for table in read.tables}
-    if args.program is not None and args.program not in programs:
-        numbers = ", ".join(map(str, programs))
-        raise QuantityError(str(args.program), f"there is no such tuning in {path.name}", f"it has {numbers}")
-    table = read.tables[0] if args.program is None else programs[args.program]
-    remarks = list(read.remarks)
-    if len(programs) > 1 and args.program is None:
-        others = ", ".join(f"{each.program} ({each.name})" for each in read.tables)
-        remarks.append(f"{path.name} holds several tunings, and this is the first; --program takes {others}.")
-    source = f"read from {path.name}, a MIDI tuning"
-    tuned, said = tuned_of(table, parse_note(tonic or "C4"), source, args.repeats)
-    return Start(tuned.scale, tuned.tonic.name, tuned.reference, (*remarks, *said))
+    return start_of(
+        text, Path(text), found, tonic, program=args.program, keys=args.repeats, others="--program takes"
+    )
 
 
 def _made(args: argparse.Namespace, found: Catalogue, host: Design | None) -> Made:
@@ -253,33 +210,10 @@ def _numbered(text: str, tuned: Tuned) -> tuple[int, float]:
 
 def _contents(args: argparse.Namespace, tuned: Tuned, path: Path) -> bytes:
     """What goes into the file, by its ending."""
+    form: Form = "notes" if args.single_note else "bulk"
     if path.suffix.lower() == ".toml":
-        return scale_file.dumps(tuned.scale).encode()
-    program = args.program or 0
-    if not 0 <= program <= 127:
-        raise QuantityError(str(program), "is no number of a tuning", "write 0 to 127")
-    table = table_of(tuned, program=program, every=args.every_key)
-    return midi_tuning.note_changes(table) if args.single_note else midi_tuning.bulk_dump(table)
-
-
-def _mine(args: argparse.Namespace, found: Catalogue, scale: Scale) -> Path:
-    """File among the user's own scales; its names are still free.
-
-    Raises
-    ------
-    EditError : a scale or a file of that name is there
-    """
-    plain = unicodedata.normalize("NFKD", scale.name).encode("ascii", "ignore").decode().lower()
-    path = user_folders()[1] / f"{'-'.join(re.findall('[a-z0-9]+', plain)) or 'own-scale'}.toml"
-    if path.exists() and not args.force:
-        raise EditError(f"{path} is there already", "give it another --name, or --force to replace it")
-    ours = set(names_of(scale_file.load(path))) if path.exists() else set()
-    for name in (scale.name, *scale.also):
-        with suppress(UnknownNameError):
-            taken = found.scale(name)
-            if comparable(name) not in ours:
-                raise EditError(f"{taken.name!r} is the name of a scale already", "give yours another --name")
-    return path
+        form = "toml"
+    return contents(tuned, form, program=args.program or 0, every=args.every_key)
 
 
 def _into(args: argparse.Namespace, found: Catalogue, made: Made, host: Design) -> Into:
@@ -289,7 +223,7 @@ def _into(args: argparse.Namespace, found: Catalogue, made: Made, host: Design) 
     if made.listed or args.mine:
         new, told = scale, replace(told, scale=scale.name, degrees=())
     else:
-        new, told = _own(scale, told)
+        new, told = in_a_design(scale, told, "keep it among your own scales with --mine")
     try:
         old = found.scale_of(host.tuning)
     except UnknownNameError:  # the way out of a scale that nobody offers: the rows are taken to be of the new
@@ -308,15 +242,6 @@ def _into(args: argparse.Namespace, found: Catalogue, made: Made, host: Design) 
     pairs = enumerate(zip(host.rows, design.rows, strict=True), 1)
     rewritten = tuple((row, was.note, now.note) for row, (was, now) in pairs if was.note != now.note)
     return Into(Path(args.into), design, rewritten, tuple(sorted(left)), tuple(filter(None, said)))
-
-
-def _own(scale: Scale, told: Tuning) -> tuple[Scale, Tuning]:
-    """Scale and tuning of a design with these degrees for its own."""
-    try:
-        texts = own_degrees(scale, told.degrees)
-    except QuantityError as error:
-        raise QuantityError(error.text, error.problem, "keep it among your own scales with --mine") from None
-    return scale_of_degrees(texts), replace(told, scale="", degrees=texts)
 
 
 def _told(into: Into) -> str:

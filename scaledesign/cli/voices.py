@@ -6,7 +6,6 @@ same notes in one tuning: what the flute plays, what was wanted, what a scale gi
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isfinite, nan
@@ -163,7 +162,7 @@ def _chosen(text: str | None, most: int, usual: Sequence[int]) -> Sequence[int]:
         first, dash, last = (one.strip() for one in part.partition("-"))
         ends = (first, last if dash else first)
         if not all(end.isascii() and end.isdigit() and 1 <= int(end) <= most for end in ends):
-            raise QuantityError(text, "names no rows of it", f"they are 1 to {most}: write 1-3,5 or all")
+            raise QuantityError(text, "is not among them", f"they are 1 to {most}: write 1-3,5 or all")
         low, high = map(int, ends)
         step = 1 if low <= high else -1
         out += range(low - 1, high - 1 + step, step)
@@ -174,12 +173,3 @@ def scale_named(name: str) -> Scale:
     """Scale of a name, or of a file."""
     path = Path(name)
     return scale_file.load(path) if path.suffix.lower() == ".toml" else catalogue().scale(name)
-
-
-def scale_of_file(path: Path) -> Scale | None:
-    """Scale of a file that is one; None leaves it to those who read designs, and name what is wrong."""
-    try:
-        told = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    return scale_file.load(path) if isinstance(told.get("scale"), dict) and "tube" not in told else None

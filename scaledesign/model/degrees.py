@@ -233,9 +233,13 @@ def own_degrees(scale: Scale, written: tuple[str, ...] = ()) -> tuple[str, ...]:
 
 
 def settled(scale: Scale) -> Scale:
-    """The scale with each size that is a ratio but for rounding exactly that ratio."""
-    cents = tuple(parse_degree(degree_text(value)) for value in scale.cents)
-    return replace(scale, cents=cents, period=parse_degree(degree_text(scale.period)))
+    """The scale with each size that is a ratio but for rounding exactly that ratio, others to 1e-6 cents."""
+
+    def plain(value: float) -> float:
+        ratio = ratio_text(value)
+        return parse_degree(ratio) if ratio else round(value, 6)
+
+    return replace(scale, cents=tuple(map(plain, scale.cents)), period=plain(scale.period))
 
 
 def degree_text(cents: float) -> str:

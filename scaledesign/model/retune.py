@@ -63,17 +63,20 @@ def stretched(scale: Scale, cents_per_octave: float) -> Scale:
         )
     if cents_per_octave == 0:
         return scale
-    factor = 1.0 + cents_per_octave / OCTAVE
-    cents = tuple(factor * value for value in scale.cents)
+    octave = OCTAVE + cents_per_octave
+
+    def wider(value: float) -> float:
+        return value * octave / OCTAVE
+
     how = f"by {said(cents_per_octave)} an octave"
     made = _derived(
         scale,
-        cents,
-        scale.period * factor,
+        tuple(map(wider, scale.cents)),
+        wider(scale.period),
         None,
         name=f"{scale.name} stretched {how}",
         done=f"stretched from {scale.name} {how}",
-        words=f"{scale.name} with octaves of {said(OCTAVE + cents_per_octave)}.",
+        words=f"{scale.name} with octaves of {said(octave)}.",
     )
     return _written_as(made, scale) if made.span == scale.span else made
 

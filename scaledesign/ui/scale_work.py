@@ -106,7 +106,6 @@ class ScaleWork:
         self._app.push_screen(screen, lambda kept: self._write(kept) if kept else None)
 
     def _write(self, kept: Kept) -> None:
-        from scaledesign.view.scale_degrees import look_again
         from scaledesign.view.scale_files import keep_own
 
         if kept.data is not None:
@@ -117,7 +116,6 @@ class ScaleWork:
         except ScaledesignError as error:
             self._app.main.show(self._app.main.desk.saying(str(error), "wrong"))
             return
-        look_again()
         self._app.say(f"From now on {kept.scale.name!r} is found by its name, here and in every flute.")
 
     def _do(self, edit: Edit) -> None:

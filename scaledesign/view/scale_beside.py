@@ -17,7 +17,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.scale import Scale
-from scaledesign.model.units import format_length
+from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span
@@ -178,6 +178,8 @@ def _most(first: Design, other: Design) -> str:
     ]
     shifts.append((abs(other.tube.length - first.tube.length), "foot"))
     size, who = max(shifts)
+    if size < HAND_STEP[first.units] / 2:
+        return "nothing"
     return f"{who}, {format_length(size, first.units, unit=False)}"
 
 
@@ -192,7 +194,8 @@ def _about(sheet: Sheet, one: Tried) -> Callable[[int, int], tuple[Line, ...]]:
         states = design.rows[0].holes if design.rows else ()
         picture = flute_lines(design, sheet.signs, width, PICTURE, states=states)
         moves = "; ".join(one.variant.differs)
-        words = f"{one.words}: {moves or 'nothing moves'}."
+        words = "The flute as it stands." if one.variant.design is sheet.design else ""
+        words = words or f"{one.words}: {moves or 'nothing moves'}."
         text: list[Line] = [(Span(part),) for part in textwrap.wrap(words, width)]
         told = [plain(said) for said in (*one.binding, *one.variant.worth.broken)]
         if one.stayed:

@@ -23,11 +23,13 @@ from scaledesign.model.document import Design, Tuning
 from scaledesign.model.key_table import table_of, tuned_of
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned, scale_of_degrees
+from scaledesign.view.scale_degrees import look_again
 
 KIND = "your own"
 """What scales of the user's are listed among."""
 MIDI = (".syx", ".mid", ".midi")
 """Endings of what is read as a MIDI tuning; that of a piece of music is refused with a sentence."""
+KEEP_FIRST = "keep it among your own scales first, and take it by its name"
 Form = Literal["toml", "bulk", "notes"]
 
 
@@ -52,6 +54,7 @@ def start_of(
     *,
     program: int | None = None,
     keys: int | None = None,
+    others: str = "they are",
 ) -> Start:
     """What a name, or the file that it is the name of, holds.
 
@@ -67,7 +70,7 @@ def start_of(
     """
     ending = path.suffix.lower()
     if ending in MIDI:
-        return _of_keys(path, tonic, program, keys)
+        return _of_keys(path, tonic, program, keys, others)
     if ending != ".toml" and not path.is_file():
         return Start(found.scale(text), listed=True)
     if scale := scale_of_file(path):
@@ -88,7 +91,7 @@ def scale_of_file(path: Path) -> Scale | None:
     return scale_file.load(path) if isinstance(told.get("scale"), dict) and "tube" not in told else None
 
 
-def _of_keys(path: Path, tonic: str, program: int | None, keys: int | None) -> Start:
+def _of_keys(path: Path, tonic: str, program: int | None, keys: int | None, others: str) -> Start:
     read = midi_tuning.load(path)
     programs = {table.program: table for table in read.tables}
     if program is not None and program not in programs:
@@ -97,14 +100,14 @@ def _of_keys(path: Path, tonic: str, program: int | None, keys: int | None) -> S
     table = read.tables[0] if program is None else programs[program]
     remarks = list(read.remarks)
     if len(programs) > 1 and program is None:
-        others = ", ".join(f"{each.program} ({each.name})" for each in read.tables)
-        remarks.append(f"{path.name} holds several tunings, and this is the first; --program takes {others}.")
+        known = ", ".join(f"{each.program} ({each.name})" for each in read.tables)
+        remarks.append(f"{path.name} holds several tunings, and this is the first; {others} {known}.")
     source = f"read from {path.name}, a MIDI tuning"
     tuned, said = tuned_of(table, parse_note(tonic or "C4"), source, keys)
     return Start(tuned.scale, tuned.tonic.name, tuned.reference, (*remarks, *said))
 
 
-def in_a_design(scale: Scale, told: Tuning) -> tuple[Scale, Tuning]:
+def in_a_design(scale: Scale, told: Tuning, remedy: str = KEEP_FIRST) -> tuple[Scale, Tuning]:
     """Scale and tuning of a design with the degrees of ``scale`` for its own.
 
     Raises
@@ -114,7 +117,6 @@ def in_a_design(scale: Scale, told: Tuning) -> tuple[Scale, Tuning]:
     try:
         texts = own_degrees(scale, told.degrees)
     except QuantityError as error:
-        remedy = "keep it among your own scales first, and take it by its name"
         raise QuantityError(error.text, error.problem, remedy) from None
     return scale_of_degrees(texts, scale.name), replace(told, scale="", degrees=texts)
 
@@ -140,8 +142,12 @@ def plain_name(name: str) -> str:
     return "-".join(re.findall("[a-z0-9]+", plain)) or "own-scale"
 
 
-def own_place(scale: Scale, found: Catalogue, *, over: bool = False) -> Path:
+def own_place(
+    scale: Scale, found: Catalogue, *, over: bool = False, name: str = "name", or_else: str = ""
+) -> Path:
     """File of a scale among the user's own; its names are still free.
+
+    ``name`` is what a name is asked by, ``or_else`` what else helps where a file is there.
 
     Raises
     ------
@@ -149,18 +155,20 @@ def own_place(scale: Scale, found: Catalogue, *, over: bool = False) -> Path:
     """
     path = user_folders()[1] / f"{plain_name(scale.name)}.toml"
     if path.exists() and not over:
-        raise EditError(f"{path} is there already", "take another name")
+        raise EditError(f"{path} is there already", f"give it another {name}{or_else}")
     ours = set(names_of(scale_file.load(path))) if path.exists() else set()
-    for name in (scale.name, *scale.also):
+    for wanted in (scale.name, *scale.also):
         with suppress(UnknownNameError):
-            taken = found.scale(name)
-            if comparable(name) not in ours:
-                raise EditError(f"{taken.name!r} is the name of a scale already", "give yours another name")
+            taken = found.scale(wanted)
+            if comparable(wanted) not in ours:
+                raise EditError(
+                    f"{taken.name!r} is the name of a scale already", f"give yours another {name}"
+                )
     return path
 
 
 def keep_own(scale: Scale, path: Path) -> None:
-    """Write a scale among the user's own.
+    """Write a scale among the user's own, where it is found from then on.
 
     Raises
     ------
@@ -169,6 +177,7 @@ def keep_own(scale: Scale, path: Path) -> None:
     with suppress(OSError):  # what is in the way is said when the file itself cannot be written
         path.parent.mkdir(parents=True, exist_ok=True)
     document_file.put(scale_file.dumps(replace(scale, kind=KIND)), path)
+    look_again()
 
 
 def scale_to_keep(design: Design, scale: Scale, name: str, words: str) -> Scale:
