@@ -42,7 +42,7 @@ _RING = ((-3.99114, -1.48597, 6.32192, 7.7356, 0.0), (4.99133, 0.03661, 5.31245,
 FADE = 0.3
 """What the tube does to the wave from its side fades as WAVE k^2 R e^{-FADE d/R} along it, and is the
 opposite behind it, as from a dipole; on a hole itself it is a length (see ``branch``)."""
-CLOSE, NEAR = 3e-8, 1e-4
+CLOSE, NEAR = 1e-6, 1e-4
 """Relative change of the flows at which they count as found: where states are wanted, and where only the
 impedance is, whose error is the square of theirs (1e-8 of what they add to it)."""
 ROUNDS = 12
