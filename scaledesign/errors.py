@@ -86,6 +86,10 @@ class ScaleError(_FaultyFileError):
     """A scale file that cannot be opened."""
 
 
+MANY, FIRST = 12, 5
+"""How many names are too many for one sentence, and how many are named then."""
+
+
 class UnknownNameError(ScaledesignError, LookupError):
     """A name nobody offers: ``kind`` ("scale"), ``name``, ``known`` names, ``nearest`` or ''."""
 
@@ -96,7 +100,15 @@ class UnknownNameError(ScaledesignError, LookupError):
     def __str__(self) -> str:
         if self.nearest:
             return f"No {self.kind} is named {self.name!r}; did you mean {self.nearest!r}?"
-        return f"No {self.kind} is named {self.name!r}; known: {', '.join(self.known) or 'none'}."
+        return f"No {self.kind} is named {self.name!r}; known: {self.some}."
+
+    @property
+    def some(self) -> str:
+        """The names to choose from; the first few of many, and where the others are."""
+        if len(self.known) <= MANY:
+            return ", ".join(self.known) or "none"
+        where = ": scaledesign scales lists them" if self.kind == "scale" else ""
+        return f"{', '.join(self.known[:FIRST])} and {len(self.known) - FIRST} more{where}"
 
 
 class EditError(ScaledesignError, ValueError):

@@ -28,6 +28,8 @@ PARTS = {
 }
 """Columns of what is counted into a cost besides the cents off: which parts of it, and what they are for."""
 COST = "cost: cents off and, in cents too, what all else is worth to a player"
+REACH = 200.0
+"""Cents that a hole a little open may change a note by; what is further off lies beyond the flute."""
 FEW = 4
 """Fingers of a trill that are named."""
 RULES = "What is worth how much is common practice; no source measures it."
@@ -106,7 +108,7 @@ class Drawing:
                 shown = self.fingering(found.letters)
                 near = f"; {shown}{again} comes nearest, {abs(found.cents):.0f} cents {way}"
             said.append(f"{note.name}: no fingering within {FAR:.0f} cents{near}.")
-        if said and halves:
+        if halves and any(found and abs(found.cents) <= REACH for _, found in notes):
             said.append("Half a hole may be too much: try --open-share 0.1.")
         return bullets(said)
 

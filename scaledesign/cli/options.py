@@ -7,12 +7,27 @@ Standard library only.
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from typing import NoReturn, TypeAlias
 
 from scaledesign.cli.exit_codes import USAGE
 from scaledesign.locations import EXAMPLES
 
+PLAIN = (
+    (r"^argument (\S+): invalid int value: (.*)", r"\1 takes a whole number, and \2 is none"),
+    (r"^argument (\S+): invalid float value: (.*)", r"\1 takes a number, and \2 is none"),
+    (r"^argument (-\S+): expected one argument", r"\1 has to be followed by something"),
+    (
+        r"^argument (?:\S+/)?(\S+): invalid choice: (.*) \(choose from (.*)\)",
+        r"\1 takes \3; \2 is none of these",
+    ),
+    (r"^argument (?:\S+/)?(\S+): not allowed with argument (\S+)", r"\1 and \2 do not go together"),
+    (r"^argument (?:\S+/)?(-\S+): ", r"\1: "),
+    (r"^one of the arguments FILE --example is required", "name a FILE, or an --example"),
+    (r"^the following arguments are required: ", "what is missing: "),
+)
+"""What argparse says, and the same in plain words."""
 FORMS = ("text", "tsv", "csv")
 
 
@@ -21,6 +36,8 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong on stderr and leave with the usage code."""
+        for wrong, plain in PLAIN:
+            message = re.sub(wrong, plain, message)
         print(f"{self.prog}: {message}; see {self.prog} --help.", file=sys.stderr)
         raise SystemExit(USAGE)
 

@@ -16,7 +16,7 @@ from itertools import pairwise
 
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.errors import QuantityError
+from scaledesign.errors import EditError, QuantityError
 from scaledesign.extend.catalogue import EQUAL_STEPS, KINDS, Catalogue, comparable
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.degrees import ratio_text
@@ -34,6 +34,7 @@ SMALL = 32
 NEAR = 0.01
 """cents: how near."""
 RULE = "N even steps to the octave, for every N from {} to {}: write 19 equal, or 31 equal."
+QUARTERS = "~ is a quarter tone sharp, ` a quarter tone flat; the tuner column has the exact pitch."
 HINT = "The number is how many notes there are to the octave, or to whatever the scale repeats at. "
 MORE = 'scaledesign scales NAME shows one in full, on any tonic: scaledesign scales "just dorian" --tonic D4'
 
@@ -42,7 +43,12 @@ def show(args: argparse.Namespace) -> int:
     """List the scales, or show the one that is named."""
     found = catalogue()
     if args.name:
-        return _one(found.scale(" ".join(args.name)), args)
+        name = " ".join(args.name)
+        if name.endswith((".toml", ".syx")):
+            raise EditError(f"{name} is a file, and this is for names", f"scaledesign tuning {name} shows it")
+        if args.notes is not None or args.search is not None:
+            raise EditError("--notes and --search are for the list", "leave them out, or the name")
+        return _one(found.scale(name), args)
     wanted = [scale for scale in found.scales() if _wanted(scale, args.notes, args.search)]
     if args.json:
         least, most = EQUAL_STEPS
@@ -82,7 +88,10 @@ def _listed(found: Catalogue, wanted: Sequence[Scale], args: argparse.Namespace)
             heading = kind or OTHERS
             parts.append("\n".join((heading[0].upper() + heading[1:], *entries)))
     if not wanted:
-        parts.append("No scale with a name is like that; scaledesign scales lists all.")
+        like = f" with {args.search!r} in what is said of it" if args.search else ""
+        count = "" if args.notes is None else f" of {args.notes} notes"
+        none = f"There is no scale{count}{like}; scaledesign scales lists all."
+        return blocks(*parts, paragraph(none))
     return blocks(*parts, paragraph(HINT + MORE))
 
 
@@ -162,7 +171,7 @@ def in_full(tuned: Tuned) -> str:
         "\n".join(
             (
                 ", ".join((scale.name, *scale.also)),
-                paragraph(scale.words),
+                *([paragraph(scale.words)] if scale.words else []),
                 paragraph(f"{count} notes on {tuned.tonic.name}{repeats}; A4 = {tuned.reference:g} Hz."),
             )
         ),
@@ -172,6 +181,7 @@ def in_full(tuned: Tuned) -> str:
         else paragraph(
             "They are too many to have a written note each: write their cents in a design, as 929 c."
         ),
+        paragraph(QUARTERS) if any(sign in row[1] for sign in "~`" for row in rows) else "",
         paragraph(f"Source: {scale.source or 'none given'}."),
     )
 

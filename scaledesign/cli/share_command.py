@@ -11,6 +11,7 @@ import scaledesign
 from scaledesign.cli.as_json import design_object, json_text, obstacle_objects
 from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading, nearest_note
@@ -19,7 +20,7 @@ from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, missed, remarks, title
 from scaledesign.paper.text import paragraph, table
 from scaledesign.workshop import ask
-from scaledesign.workshop.asked import asked
+from scaledesign.workshop.asked import MOST, asked
 from scaledesign.workshop.several import Part, Shared, shared
 from scaledesign.workshop.variants import moved_words
 
@@ -27,6 +28,8 @@ from scaledesign.workshop.variants import moved_words
 def share(args: argparse.Namespace) -> int:
     """Print the compromise, and write it where asked."""
     output = output_path(args)
+    if not 0 <= args.own <= MOST:
+        raise EditError(f"--own {args.own:g} is no weight", f"write 0 to {MOST:g}, such as --own 0.5")
     design = read_design(args)
     wishes = [asked(text, design.tuning, ask.offers()) for text in args.scale]
     found = shared(design, wishes, args.own)

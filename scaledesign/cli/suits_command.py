@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import shlex
+from bisect import bisect
 from collections.abc import Sequence
 
 from scaledesign.cli.as_json import print_json
@@ -16,16 +17,19 @@ from scaledesign.errors import EditError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering, parse_fingering
-from scaledesign.model.pitch import OCTAVE, format_reading, nearest_note
+from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, nearest_note, note_frequency
+from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
-from scaledesign.workshop.suits import CARE, CLEAN, TONICS, VERDICTS, Suit, Suits, suits
+from scaledesign.workshop.suits import CARE, CLEAN, TONICS, VERDICTS, Suits, suits
 
 FEW = 12
 """Scales that are shown where none is named, unless all are asked for."""
 ALSO = 5
 """Other tonics that are named beside one of these."""
+SLIP = 0.01
+"""Cents that a note may lie beside its degree by rounding."""
 NAME = 26
 """Letters of a scale's name in a table."""
 
@@ -72,12 +76,12 @@ def _answer(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
     """The best of them in one sentence, or what is wrong with the only one."""
     first = found.suit(*pairs[0])
     if len(pairs) == 1:
-        return f"{first.scale} on {first.tonic} {_verdict(found, first)}."
+        return f"{first.scale} on {first.tonic} {_verdict(found, pairs[0])}."
     total = int((found.verdict < 2).sum())
     if not total:
         return (
             f"None of {_counted(found)} is in tune within {found.within:g} cents. Nearest: {first.scale} on "
-            f"{first.tonic}; it {_verdict(found, first)}."
+            f"{first.tonic}; it {_verdict(found, pairs[0])}."
         )
     plain = int(((found.verdict < 2) & (found.halves == 0)).sum())
     counted = f"{total} of {_counted(found)} can be played"
@@ -93,9 +97,10 @@ def _counted(found: Suits) -> str:
     return f"{scales * tonics} ({scales} scales on {tonics} tonics)"
 
 
-def _verdict(found: Suits, suit: Suit) -> str:
+def _verdict(found: Suits, pair: tuple[int, int]) -> str:
     """A verdict with what it rests on."""
-    note = _note(found, suit.worst_at)
+    suit = found.suit(*pair)
+    note = _note(found, pair, suit.worst_at)
     off = f"{note} is {abs(suit.worst):.0f} cents {'sharp' if suit.worst > 0 else 'flat'}"
     if suit.doubled:
         which = "one of its notes" if suit.doubled == 1 else f"{suit.doubled} of its notes"
@@ -134,7 +139,7 @@ def _few(found: Suits, pairs: Sequence[tuple[int, int]], tonics: bool) -> str:
                 suit.verdict,
                 format_cents(suit.worst),
                 str(suit.halves or ""),
-                f"{_note(found, suit.low)}-{_note(found, suit.high)}" if suit.suits else "",
+                _range(found, pair) if suit.suits else "",
                 " ".join(others[:ALSO]) + more if tonics else "",
             )
         )
@@ -194,11 +199,11 @@ def _ranking(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
                 suit.tonic,
                 suit.verdict,
                 format_cents(suit.worst),
-                _note(found, suit.worst_at),
+                _note(found, pair, suit.worst_at),
                 f"{suit.rms:.0f}",
                 str(suit.halves or ""),
                 str(suit.doubled or ""),
-                f"{_note(found, suit.low)}-{_note(found, suit.high)}" if suit.suits else "",
+                _range(found, pair) if suit.suits else "",
             )
         )
     return table(("scale", "on", "", "worst", "at", "rms", "half", "same", "range"), rows, "lllrlrrrl")
@@ -209,7 +214,7 @@ def _notes(design: Design, found: Suits, scale: int, tonic: int) -> str:
     rows = [
         (
             "" if each.judged else "beyond",
-            _note(found, each.wanted),
+            _note(found, (scale, tonic), each.wanted),
             format_fingering(parse_fingering(each.letters), fingers),
             str(each.register) if each.register > 1 else "",
             format_reading(each.wanted, found.reference),
@@ -260,8 +265,21 @@ def _short_name(name: str) -> str:
     return name if len(name) <= NAME else name[: NAME - 1] + "…"
 
 
-def _note(found: Suits, hertz: float) -> str:
-    return nearest_note(hertz, found.reference)[0].name
+def _range(found: Suits, pair: tuple[int, int]) -> str:
+    suit = found.suit(*pair)
+    return f"{_note(found, pair, suit.low)}-{_note(found, pair, suit.high)}"
+
+
+def _note(found: Suits, pair: tuple[int, int], hertz: float) -> str:
+    """What a note of a scale is called on its tonic; the nearest where it has too many to be written."""
+    scale, tonic = found.scales[pair[0]], found.tonics[pair[1]]
+    if not scale.places:
+        return nearest_note(hertz, found.reference)[0].name
+    above = cents_between(note_frequency(tonic, found.reference), hertz) + SLIP
+    period = int(above // scale.period)
+    degree = bisect(scale.cents, above - period * scale.period) - 1
+    place = scale.place_of(period * len(scale.cents) + degree)
+    return Tuned(scale, tonic, found.reference).written(place).name
 
 
 def _object(design: Design, found: Suits, pairs: Sequence[tuple[int, int]]) -> dict[str, object]:

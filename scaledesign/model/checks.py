@@ -336,5 +336,5 @@ def _offered(key: str, look_up: Callable[[], object]) -> Iterator[Fault]:
     try:
         look_up()
     except UnknownNameError as error:
-        remedy = f'write "{error.nearest}"' if error.nearest else f"known: {', '.join(error.known)}"
+        remedy = f'write "{error.nearest}"' if error.nearest else f"known: {error.some}"
         yield Fault(f"no {error.kind} has that name", remedy, key, f'"{error.name}"')

@@ -112,9 +112,23 @@ def test_share_prints_each_scale_and_writes_the_compromise(run: Run, tmp_path: P
     assert abs(own["rms_cents"]) < abs(just["rms_cents"]) < abs(just["rms_before_cents"])
 
 
+def test_a_misspelt_scale_is_one_short_sentence(run: Run, flute: Path) -> None:
+    result = run("suits", flute, "--scale", "zzz")
+    assert result.code == CANNOT_USE
+    assert "more: scaledesign scales lists them" in result.err
+    assert len(result.err) < 200
+
+
 def test_share_needs_a_scale(run: Run, flute: Path) -> None:
     assert run("share", flute).code == USAGE
     assert run("share", flute, "--scale", "dorian x lots").code == CANNOT_USE
+
+
+@pytest.mark.parametrize("weight", ["nan", "inf", "-1", "1e9"])
+def test_share_refuses_what_is_no_weight(run: Run, flute: Path, weight: str) -> None:
+    result = run("share", flute, "--scale", "dorian", "--own", weight)
+    assert (result.code, result.out) == (CANNOT_USE, "")
+    assert "is no weight" in result.err
 
 
 @pytest.fixture

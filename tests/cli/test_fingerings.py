@@ -161,3 +161,9 @@ def test_an_example_is_not_written_to(run: Run) -> None:
     result = run("fingerings", "--example", "reed-bunting", "--note", "F5", *QUICK, "--in-place")
     assert result.code == 3
     assert "example" in result.err
+
+
+def test_a_note_beyond_the_flute_is_not_a_matter_of_half_holes(run: Run, flute: Path) -> None:
+    result = run("fingerings", flute, "--note", "A0")
+    assert "A0: no fingering" in result.out
+    assert "--open-share" not in result.out

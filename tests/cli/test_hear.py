@@ -188,7 +188,7 @@ def test_what_plays_is_not_written(run: Run, flute: Path, monkeypatch: pytest.Mo
         (("--scale", "major", "--scale", "blues"), 3, "add --whole"),
         (("--scale", "major", "--what", "both"), 3, "asks for a flute"),
         (("--scale", "major", "--tonic", "H4"), 3, "H4"),
-        (("--scale", "major", "--together", "--whole"), 2, "not allowed"),
+        (("--scale", "major", "--together", "--whole"), 2, "do not go together"),
     ],
 )
 def test_what_cannot_be_heard_is_one_sentence(

@@ -36,6 +36,7 @@ def test_ci_types_the_first_block() -> None:
 def test_the_walk_through(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The rest, one after the other, as a maker would type them."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("SCALEDESIGN_HOME", str(tmp_path / "own"))
     lines = [line for block in BLOCKS[1:] for line in block]
     assert len(lines) >= 7
     for line in lines:

@@ -42,7 +42,7 @@ def test_only_what_a_word_is_said_of(run: Run) -> None:
     both = run("scales", "--search", "chinese", "--notes", "5").out
     assert "pythagorean pentatonic major" in both
     assert "dizi" not in both
-    assert "No scale with a name is like that" in run("scales", "--search", "qqq").out
+    assert "There is no scale with 'qqq' in what is said of it" in run("scales", "--search", "qqq").out
 
 
 def test_json_lists_every_scale_with_its_kind(run: Run) -> None:
