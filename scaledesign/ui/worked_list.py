@@ -16,12 +16,12 @@ from textual.message import Message
 from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.ui.dialog import Dialog, cut, wrapped
+from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, text_of
 from scaledesign.view.listing import Entry, Listing, Taken, Tune
 
 Work = Callable[[], tuple[Listing, ...]]
@@ -161,25 +161,25 @@ class WorkedList(Dialog[Taken]):
 
     def _show(self) -> None:
         width = self.room[0]
-        head, body = (
-            (self._head(width), self._body(width)) if self.lists else (self._title(), self._waiting(width))
-        )
-        for name, lines in (("head", head), ("list", body)):
-            self._draw(name, lines)
+        self._draw("list", self._body(width) if self.lists else self._waiting(width))
+        self._draw("head", (self._title(width), *(self._said(width) if self.lists else ())))
 
     def _draw(self, name: str, lines: tuple[Line, ...]) -> None:
         picture = self.query_one(f"#{name}", Picture)
         picture.styles.height = len(lines)
         picture.show(lambda width, height: lines)
 
-    def _title(self) -> tuple[Line, ...]:
+    def _title(self, width: int) -> Line:
+        """The title, the lists where there are several, and at the right which entry is in hand."""
         spans = [Span(self.title_text, "strong")]
-        if len(self.lists) > 1:
-            for number, listing in enumerate(self.lists):
-                here = number == self.page_number
-                spans += [Span("   "), Span(f"[{listing.name}]" if here else f" {listing.name} ",
-                                            "label" if here else "faint")]  # fmt: skip
-        return (tuple(spans),)
+        for number, listing in enumerate(self.lists if len(self.lists) > 1 else ()):
+            here = number == self.page_number
+            name = f"[{listing.name}]" if here else f" {listing.name} "
+            spans += [Span("   "), Span(name, "label" if here else "faint")]
+        count = len(self.found) if self.lists else 0
+        place = f"{self.chosen + 1} of {count}" if count > 1 else ""
+        spans.append(Span(place.rjust(max(0, width - len(text_of(tuple(spans))))), "faint"))
+        return tuple(spans)
 
     def _waiting(self, width: int) -> tuple[Line, ...]:
         if self.problem:
@@ -191,13 +191,13 @@ class WorkedList(Dialog[Taken]):
             (Span("Escape leaves it.", "faint"),),
         )
 
-    def _head(self, width: int) -> tuple[Line, ...]:
-        return (*self._title(), *wrapped(self.listing.said, width), ())
+    def _said(self, width: int) -> tuple[Line, ...]:
+        return (*wrapped(self.listing.said, width), ())
 
     def _body(self, width: int) -> tuple[Line, ...]:
         listing, found = self.listing, self.found
         hint = wrapped(self._hint(), width, "faint")
-        taken = len(self._head(width)) + int(listing.searched) + listing.about + len(hint) + 5
+        taken = len(self._said(width)) + int(listing.searched) + listing.about + len(hint) + 6
         if not listing.entries:
             return hint
         rows = max(3, min(len(listing.entries), self.room[1] - taken))
@@ -222,13 +222,17 @@ class WorkedList(Dialog[Taken]):
         if listing.second[0] and listing.entries:
             parts.append(f"{listing.second[0]}: {listing.second[1]}")
         if self.hear_words and any(entry.tune for entry in listing.entries):
-            parts.append(f"{self.hear_words}: hear it")
+            parts.append(f"{self.hear_words}: hear")
         if len(self.lists) > 1:
             others = [other.name for n, other in enumerate(self.lists) if n != self.page_number]
             parts.append(f"Tab: {others[0]}")
-        count = len(self.found)
-        place = f"{self.chosen + 1} of {count}. " if count > 1 else ""
-        return f"{place}{'; '.join((*parts, 'Escape: go back'))}."
+        if listing.help and listing.entries:
+            parts.append("F1: help")
+        return f"{'; '.join((*parts, 'Escape: back'))}."
+
+    def _help(self, width: int) -> tuple[Line, ...]:
+        lines = (line for said in self.listing.help for line in (*wrapped(said, width), ()))
+        return tuple(lines)[:-1]
 
     # Keys and mouse
 
@@ -240,6 +244,10 @@ class WorkedList(Dialog[Taken]):
         steps = {"down": 1, "up": -1, "pagedown": 8, "pageup": -8}
         ends = {} if self.listing.searched else {"home": -(10**6), "end": 10**6}
         key, self.note = event.key, ""
+        if key == "f1" and self.listing.help:
+            event.stop()
+            self.app.push_screen(Reading(self.look, self.title_text, self._help))
+            return
         if key in steps or key in ends:
             self.chosen = max(0, min(len(self.found) - 1, self.chosen + (steps | ends)[key]))
         elif key in ("tab", "shift+tab"):

@@ -14,7 +14,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.pitch import cents_between
 from scaledesign.view.columns import Sheet
 from scaledesign.view.fingering_list import BELOW, Chosen, tuned
-from scaledesign.view.found_lines import about, cost_words, drawn, off_span, room_for, steadiness
+from scaledesign.view.found_lines import COST, about, cost_words, drawn, off_span, room_for, steadiness
 from scaledesign.view.hearing import LONG
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing, Tune
@@ -26,6 +26,18 @@ from scaledesign.workshop.whole_chart import whole_chart
 
 WORDS = 24
 """Cells for what a fingering asks."""
+HELP = (
+    (
+        "One fingering a note, chosen together: notes that are in tune, and short ways from each to "
+        "the next. moves: fingers that move from the note before."
+    ),
+    (
+        "Enter adds a row for every fingering that the design has not; rows that are there stay. A "
+        "row of a note that has one already, or that is overblown, gets the role other, the rest "
+        "between."
+    ),
+    *COST,
+)
 SCALE, SEMITONES = "the scale", "all semitones"
 
 
@@ -79,7 +91,7 @@ def _chart(sheet: Sheet, name: str, notes: Sequence[WantedNote], choice: Choice)
     verb = f"add {count} {'row' if count == 1 else 'rows'}" if count else "nothing to add"
     if choice.playable.remark:
         said = f"{said} {choice.playable.remark}"
-    return Listing(name, said, head, entries, BELOW, verb=verb)
+    return Listing(name, said, head, entries, BELOW, verb=verb, help=HELP)
 
 
 def _note(

@@ -16,7 +16,7 @@ from scaledesign.model.fingering import parse_fingering
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.view.columns import Sheet
-from scaledesign.view.found_lines import about, cost_words, drawn, off_span, room_for, steadiness
+from scaledesign.view.found_lines import COST, about, cost_words, drawn, off_span, room_for, steadiness
 from scaledesign.view.hearing import LONG, SHORT, pair
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing, Tune
@@ -31,6 +31,14 @@ BEST = 24
 """Fingerings of a note that are listed."""
 PAIRS = 16
 """Trills that are listed."""
+STANDS = (
+    "Every way to cover the holes is tried, in two registers, on the flute as it stands now. What you take "
+    "goes into the row; then the holes follow it, unless you hold them still."
+)
+TRILL = (
+    "Every fingering of the one note is tried with every one of the other. moves: the fingers that do; one "
+    "finger is worth more than a few cents, and the breath cannot follow a change of register."
+)
 HARDLY_OPEN = 0.1
 """Open share of a hole that is tried where half of one is too much."""
 WORDS = 34
@@ -107,7 +115,7 @@ def _fingerings(sheet: Sheet, row: int, choice: Choice, share: float) -> Listing
     )
     return Listing(
         f"holes {share * 100:.0f}% open", said, head, entries, BELOW, verb="into the row",
-        second=("a", "as another row"),
+        second=("a", "another row"), help=(STANDS, *COST),
     )  # fmt: skip
 
 
@@ -198,7 +206,7 @@ def trill_list(sheet: Sheet, row: int, choices: Choices) -> Listing:
         Span(f"{low.name.ljust(width)}reg   off  {high.name.ljust(width)}reg   off  cost  moves", "label"),
     )
     entries = tuple(_trill(sheet, each, (low, high), choice) for each in found)
-    return Listing("trills", said, head, entries, BELOW, verb="add both as rows")
+    return Listing("trills", said, head, entries, BELOW, verb="add both as rows", help=(TRILL, *COST))
 
 
 def _trill(sheet: Sheet, trill: Trill, notes: tuple[WantedNote, WantedNote], choice: Choice) -> Entry:
@@ -213,10 +221,7 @@ def _trill(sheet: Sheet, trill: Trill, notes: tuple[WantedNote, WantedNote], cho
     fingers = " ".join(trill.fingers) if len(trill.fingers) < 4 else f"{len(trill.fingers)} fingers"
     spans += [Span(f"{trill.total:>4.0f}  "), Span(fingers, "plain" if len(trill.fingers) == 1 else "faint")]
     low, high = trill.low, trill.high
-    said = (
-        f"The lower note: {cost_words(low)}. The higher: {cost_words(high)}.",
-        steadiness(high),
-    )
+    said = (f"The lower note: {cost_words(low)}.", f"The higher: {cost_words(high)}.")
     beats = tuple(each for _ in range(3) for each in pair(low.frequency, high.frequency))
     return Entry(
         tuple(spans),

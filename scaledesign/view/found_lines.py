@@ -28,6 +28,19 @@ SPEECH = {
 }
 
 
+COST = (
+    "off: cents from the note you want; sharp with an upward mark, flat with a downward one.",
+    (
+        "cost: cents off and, in cents too, what all else about the fingering is worth to a player: "
+        "that it is overblown, that it hardly speaks, holes half covered, fingers down below open "
+        "holes, fingers that move from and to the notes beside it, how it bends with the breath and "
+        "with careless fingers."
+    ),
+    "What is worth how much is common practice; no source measures it.",
+)
+"""What the columns of fingerings mean."""
+
+
 def drawn(sheet: Sheet, letters: str) -> str:
     """A fingering in the signs of the screen, with a blank where one hand ends."""
     fingers = [sheet.design.holes[hole].finger for hole in sheet.design.fingered()]

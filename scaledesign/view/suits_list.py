@@ -32,6 +32,16 @@ BELOW = 7
 """Lines beneath the list: two blocks of notes and a sentence."""
 NAME = 24
 """Letters of a scale's name."""
+HELP = (
+    (
+        f"Judged are the notes of one octave up from the tonic: clean is within {CLEAN:.0f} cents on "
+        f"every one, with care within {CARE:.0f} (common practice, no source). worst, at: the note "
+        "furthest off. rms: cents off, all of them together. half: notes that need a hole half "
+        "covered. in tune: how far the scale goes on beyond that octave."
+    ),
+    "Beneath stands how each note is fingered: the nearest there is that speaks at all.",
+    "Type parts of a name, a tonic or a verdict, in any order: dorian clean, or d5.",
+)
 TONES: dict[str, Tone] = {"clean": "true", "with care": "plain", "not": "faint"}
 SAME = 1.0
 """Cents within which a note is the one its name means."""
@@ -66,7 +76,7 @@ def scales(sheet: Sheet, found: Playable) -> Listing:
     )
     head = (Span(f"{'scale'.ljust(NAME)} on   {''.ljust(9)}  worst  at    rms half  in tune", "label"),)
     entries = tuple(_entry(sheet, ranked, pair, suit) for pair, suit in zip(pairs, every, strict=True))
-    return Listing("scales", said, head, entries, BELOW, searched=True)
+    return Listing("scales", said, head, entries, BELOW, help=HELP, searched=True)
 
 
 def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> Entry:

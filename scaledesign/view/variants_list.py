@@ -25,6 +25,22 @@ NAME = 16
 """Letters of a name."""
 BELOW = 11
 """Lines beneath: the flute, and words."""
+HELP = (
+    (
+        "worst: the note of the scale that is furthest off, in cents. rms: cents off, all its notes "
+        "together. The third column is the doubt of the least certain note. notes: lowest and "
+        "highest."
+    ),
+    "octaves: notes whose octave speaks. off: cents the worst of these octaves is off twice its low note.",
+    (
+        "touchy: cents that the touchiest note shifts when a hole is 0.1 mm out. spare: what the hand "
+        "could still reach further; less than nothing is too far."
+    ),
+    (
+        "Enter takes the other flute over as one step. The bench log goes on in it: it tells of the "
+        "wood, not of the plan."
+    ),
+)
 HERE = "this flute, now"
 
 
@@ -43,7 +59,7 @@ def compared(sheet: Sheet, others: Sequence[tuple[str, Design]]) -> Listing:
     )
     entries = (_entry(sheet, found[0], None), *(_entry(sheet, one, one.design) for one in found[1:]))
     said = "What each is worth, cents off the notes of the scale first; beneath, what is other in it."
-    return Listing("flutes", said, head, entries, BELOW, start=1, verb="take it over")
+    return Listing("flutes", said, head, entries, BELOW, start=1, verb="take it over", help=HELP)
 
 
 def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
@@ -75,7 +91,7 @@ def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
 
 
 def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tuple[Line, ...]]:
-    worth, design, units = one.worth, one.design, sheet.design.units
+    worth, design = one.worth, one.design
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         said = "; ".join(one.differs) or "No difference that a hand or an ear would find"
@@ -83,13 +99,7 @@ def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tupl
         if worth.worst_row is not None:
             row = design.rows[worth.worst_row]
             hole = "" if worth.touchy_hole is None else f" Hole {worth.touchy_hole + 1} is the touchiest."
-            touchy = (
-                "Touchy: cents that its touchiest note shifts when a hole is 0.1 mm out. "
-                f"Spare: {units} that the hand could still reach further."
-            )
-            words += textwrap.wrap(
-                f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole} {touchy}", width
-            )
+            words += textwrap.wrap(f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole}", width)
         broken = [part for rule in worth.broken for part in textwrap.wrap(rule, width)]
         states = design.rows[0].holes if design.rows else ()
         picture = flute_lines(design, sheet.signs, width, PICTURE, states=states)

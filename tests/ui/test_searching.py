@@ -57,7 +57,9 @@ async def test_a_fingering_is_put_into_the_row_or_added_as_another(small: Path) 
         await grid.go(1, "note")
         screen = await listed(grid, "ctrl+f")
         assert "as it is now" in grid.shown()
-        await grid.press("down")
+        await grid.press("f1")
+        assert "no source measures it" in " ".join(grid.shown().split())
+        await grid.press("escape", "down")
         assert screen.chosen == 1
         await grid.press("enter")
         assert grid.screen is grid.main
