@@ -26,7 +26,7 @@ from scaledesign.files.document_file import put_bytes
 from scaledesign.model.degrees import SetDegrees, read_degree, settled
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Retune, apply
-from scaledesign.model.pitch import parse_note
+from scaledesign.model.pitch import OCTAVE, parse_note
 from scaledesign.model.retune import mixed, rotated, stretched, with_added, with_degree, without_degree
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.paper.report import blocks
@@ -144,6 +144,8 @@ def _made(args: argparse.Namespace, found: Catalogue, host: Design | None) -> Ma
         remarks += other.remarks
         scale = mixed(scale, other.scale, 0.5 if args.share is None else args.share)
     if args.stretch is not None:
+        if args.stretch > OCTAVE:
+            raise QuantityError(f"{args.stretch:g} c", "is too much for an octave", "stretch by a few cents")
         scale = stretched(scale, args.stretch)
     reference = args.reference
     if reference is None:
