@@ -21,7 +21,7 @@ from scaledesign.model.edits import Edit
 from scaledesign.paper.layout import Origin
 from scaledesign.view.lines import DRAWN, Line, Signs, Span, Tone
 from scaledesign.view.reach import reach_notes
-from scaledesign.view.scale_degrees import degrees_of
+from scaledesign.view.scale_degrees import degrees_of, rows_by_degree
 from scaledesign.workshop.live import Answer
 
 Measure = Origin | Literal["gap"]
@@ -64,6 +64,11 @@ class Sheet:
     def degrees(self) -> tuple[Degree, ...]:
         """Every degree of the tuning, and last where they repeat; none where nobody offers the scale."""
         return degrees_of(self.design)
+
+    @cached_property
+    def by_degree(self) -> Mapping[int, tuple[int, ...]]:
+        """Rows (0-based) that play each degree, the most telling first."""
+        return rows_by_degree(self.design)
 
     def number(self, name: str, row: int) -> float:
         """A number of the prediction for a row, NaN where there is none."""

@@ -37,6 +37,14 @@ MOVED = 12
 """Letters of what moves most."""
 BELOW = 10
 """Lines beneath: the flute, and words."""
+HELP = (
+    "worst, at: the note of the scale that is furthest off once the holes are solved for it, in cents.",
+    "octaves: notes whose octave speaks.",
+    "spare: what the hand could still reach further; less than nothing is too far.",
+    "moves most: the hole, or the foot, that would lie furthest from where it is. All that moves is beneath.",
+    "Enter takes the tuning and its holes over as one step.",
+)
+"""What the columns mean."""
 
 
 @dataclass(frozen=True)
@@ -142,7 +150,9 @@ def beside_list(sheet: Sheet, tried: Iterable[Tried]) -> Listing:
         "The holes solved for each: the note furthest off in cents, octaves that speak, what the hand could "
         "still reach further."
     )
-    return Listing("tunings", said, head, entries, BELOW, start=start, verb="retunes the flute to it")
+    return Listing(
+        "tunings", said, head, entries, BELOW, start=start, verb="retunes the flute to it", help=HELP
+    )
 
 
 def _entry(sheet: Sheet, one: Tried, takes: bool) -> Entry:

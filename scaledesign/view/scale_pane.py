@@ -15,7 +15,7 @@ from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Span
 from scaledesign.view.rows import BAR, off_text, show_off
-from scaledesign.view.scale_degrees import rows_by_degree
+from scaledesign.view.scale_degrees import scale_of
 from scaledesign.workshop import ask
 
 NAME: PaneName = "scale"
@@ -28,7 +28,7 @@ def degree_at(sheet: Sheet, row: int) -> Degree | None:
 
 def row_of(sheet: Sheet, degree: int) -> int | None:
     """The row (0-based) of the grid that tells most of a degree; None where none plays it."""
-    return next(iter(rows_by_degree(sheet.design).get(degree, ())), None)
+    return next(iter(sheet.by_degree.get(degree, ())), None)
 
 
 def _write(sheet: Sheet, row: int, text: str) -> Edit | None:
@@ -140,7 +140,7 @@ def _off_text(sheet: Sheet, row: int) -> str:
 
 
 def _rows_text(sheet: Sheet, row: int) -> str:
-    return ", ".join(str(played + 1) for played in sorted(rows_by_degree(sheet.design).get(row, ())))
+    return ", ".join(str(played + 1) for played in sorted(sheet.by_degree.get(row, ())))
 
 
 COLUMNS = (
@@ -182,7 +182,8 @@ class ScalePane:
 
     def count(self, sheet: Sheet) -> int:
         """A line for each degree, one for where they repeat, and one for a new degree that cannot be read."""
-        count = len(sheet.degrees)
+        scale = scale_of(sheet.design.tuning)
+        count = 0 if scale is None else len(scale.cents) + 1
         return count + any(pane == NAME and row == count for pane, row, _ in sheet.drafts)
 
     def heading(self, sheet: Sheet, row: int) -> bool:

@@ -15,6 +15,8 @@ PLACES = {
     "grid": ("down", "right", "shift+down"),
     "holes": ("f6",),
     "setup": ("f6", "f6"),
+    "scale": ("f6", "f6", "f6", "right", "plus", "7", "enter", "x", "enter"),
+    "retune": ("f11", "tab", "tab", "2"),
     "sound": ("f3",),
     "editor": ("f2",),
     "mistyped": ("H", "9", "enter", "up"),
