@@ -162,7 +162,8 @@ class Grid:
             await self.until(lambda: self.main.at_rest and not self._busy(), "rest")
 
     def _busy(self) -> bool:
-        return self.main._unkept or any(not worker.is_finished for worker in self.app.workers)
+        working = not getattr(self.screen, "ready", True)  # a list that is being worked out
+        return working or self.main._unkept or any(not worker.is_finished for worker in self.app.workers)
 
 
 KEYS = {" ": "space", "/": "slash", "#": "number_sign", "+": "plus", "-": "minus", ".": "full_stop",

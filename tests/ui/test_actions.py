@@ -343,8 +343,6 @@ async def worked(grid: Grid, key: str) -> WorkedList:
     await ask(grid, key)
     screen = grid.screen
     assert isinstance(screen, WorkedList)
-    await grid.until(lambda: screen.ready, "the list")
-    await grid.settled()
     return screen
 
 

@@ -44,8 +44,6 @@ async def listed(grid: Grid, *keys: str, command: str = "") -> WorkedList:
         await grid.press("enter")
     screen = grid.screen
     assert isinstance(screen, WorkedList)
-    await grid.until(lambda: screen.ready, "the list")
-    await grid.settled()
     return screen
 
 
@@ -89,10 +87,11 @@ async def test_escape_leaves_while_it_is_being_worked_out(small: Path) -> None:
             return work(*args)  # type: ignore[arg-type]
 
         grid.app.search._choice = slow  # type: ignore[assignment, method-assign]
-        await grid.press("ctrl+f")
+        await grid.pilot.press("ctrl+f")
         await grid.until(seen.is_set)
         assert "Trying every way to cover the holes." in grid.shown()
-        await grid.press("escape")
+        await grid.pilot.press("escape")
+        await grid.drained()
         assert grid.screen is grid.main
         going.set()
         await grid.settled()

@@ -102,6 +102,15 @@ class TestNight:
     def test_the_form(self, picture: Picture) -> None:
         assert picture(WIDE, "f6", "f6", *["down"] * 7)
 
+    def test_the_scale_80x24(self, picture: Picture) -> None:
+        assert picture(NARROW, "f6", "f6", "f6", "down", *"6/5", "enter", "up")
+
+    def test_the_scale(self, picture: Picture) -> None:
+        assert picture(WIDE, "f6", "f6", "f6", "down", *"6/5", "enter", "up")
+
+    def test_retuning(self, picture: Picture) -> None:
+        assert picture(WIDE, "f11", text="just pentatonic")
+
     def test_the_sound_large(self, picture: Picture) -> None:
         assert picture(WIDE, "f3")
 
@@ -128,6 +137,12 @@ class TestNight:
 
     def test_the_guide(self, picture: Picture) -> None:
         assert picture(NARROW, "ctrl+g")
+
+    def test_a_fingering_80x24(self, picture: Picture) -> None:
+        assert picture(NARROW, "down", "down", "ctrl+f")
+
+    def test_scales_that_suit(self, picture: Picture) -> None:
+        assert picture(WIDE, "ctrl+u", text="dorian")
 
     def test_unsaved(self, picture: Picture) -> None:
         assert picture(WIDE, "right", "5", "enter", "ctrl+q")
