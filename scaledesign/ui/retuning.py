@@ -61,6 +61,14 @@ class RetuneScreen(QuestionScreen[Edit]):
             *wrapped(f"{said} {words or 'What moves...'}".strip(), width, "plain" if words else "faint"),
         )
 
+    def _entered(self) -> None:
+        """Enter takes only what has been shown: a part of a name becomes the name first."""
+        question = self.asking.questions(self.answers)[self.current]
+        if question.problem and self._matching(question):
+            self._complete()
+        else:
+            super()._entered()
+
     def _look_into(self, answers: Retuning) -> None:
         """Work out what moves once no key comes."""
         if answers in (self._known[0], self._due):

@@ -19,4 +19,4 @@ def plain(sentence: str) -> str:
 def sentence(fault: ScaledesignError) -> str:
     """An error as a sentence; the cell says where, so the key of a file does not."""
     text = _KEY.sub("", " ".join(str(fault).split()))
-    return text if text.endswith(".") else f"{text}."
+    return text if text.endswith((".", "?")) else f"{text}."

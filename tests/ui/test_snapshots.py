@@ -109,7 +109,7 @@ class TestNight:
         assert picture(WIDE, "f6", "f6", "f6", "down", *"6/5", "enter", "up")
 
     def test_retuning(self, picture: Picture) -> None:
-        assert picture(WIDE, "f11", text="just pentatonic")
+        assert picture(WIDE, "f11", "tab", "tab", "tab")
 
     def test_the_sound_large(self, picture: Picture) -> None:
         assert picture(WIDE, "f3")
