@@ -6,7 +6,7 @@ Apart from ``voices``, which says what the notes are, and ``sounding``, which ma
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import count
 from pathlib import Path
 
@@ -27,7 +27,7 @@ from scaledesign.files import document_file
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
 from scaledesign.model.units import format_cents
 from scaledesign.paper.report import blocks
-from scaledesign.paper.text import paragraph, table
+from scaledesign.paper.text import WIDTH, paragraph, table
 from scaledesign.sounding import score as scores
 from scaledesign.sounding.melody import melody
 from scaledesign.sounding.midi import midi_bytes
@@ -44,6 +44,8 @@ TEMPI = (10.0, 600.0)
 VIBRATO = 12.0
 """Cents up and down: common practice, no source."""
 ENDINGS = (".wav", ".mid", ".midi", ".musicxml", ".xml")
+NAMES = (WIDTH, 24, 18, 14, 10)
+"""Letters of a scale's name over its column, fewer where many are heard."""
 OWN_NAME = "notes"
 """What a file is called that is written because nothing can be played."""
 
@@ -158,7 +160,7 @@ def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
                     "" if apart is None else format_cents(apart),
                 )
             )
-        shown = table(header, rows, "rll" + "r" * (len(music.names) + 1))
+        shown = _fitting(header, rows)
     else:
         shown = "\n\n".join(
             table(
@@ -172,6 +174,17 @@ def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
             for name, numbers, voice in zip(music.names, music.numbers, music.voices, strict=True)
         )
     return blocks(music.head, paragraph(_how(args, music, score)), shown, *map(paragraph, music.remarks))
+
+
+def _fitting(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """The table, with names cut as far as its lines need it; how it is heard says them whole."""
+    shown = ""
+    for most in NAMES:
+        names = [name if len(name) <= most else f"{name[: most - 1]}…" for name in header]
+        shown = table(names, rows, "rll" + "r" * (len(header) - 3))
+        if max(map(len, shown.splitlines())) <= WIDTH:
+            break
+    return shown
 
 
 def _how(args: argparse.Namespace, music: Music, score: Score) -> str:

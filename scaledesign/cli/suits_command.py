@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import read_design
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering, parse_fingering
@@ -47,7 +47,7 @@ def show(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_object(design, found, pairs))
         return OK
-    more, halved = "", bool((found.halves > 0).any())
+    own, more, halved = "", "", bool((found.halves > 0).any())
     if len(pairs) == 1:
         shown, text = "notes", _notes(design, found, *pairs[0])
     elif args.scale or (args.tonic and args.all):
@@ -59,10 +59,11 @@ def show(args: argparse.Namespace) -> int:
         text, left = _few(found, best[:FEW], not args.tonic), best[FEW:]
         halved = any(found.halves[pair] for pair in best[:FEW])
         more = _more(found, left, _again(args))
+        own = "" if args.tonic else _own(design, found, not args.no_halves)
     print(
         blocks(
             title(design),
-            paragraph(_answer(found, pairs)),
+            "\n".join(filter(None, (paragraph(own), paragraph(_answer(found, pairs))))),
             text,
             paragraph(more),
             paragraph(_legend(found, shown, halved)),
@@ -70,6 +71,17 @@ def show(args: argparse.Namespace) -> int:
         )
     )
     return OK
+
+
+def _own(design: Design, found: Suits, halves: bool) -> str:
+    """How the scale that the flute is made for fares, in a sentence; '' where it begins on no note of it."""
+    try:
+        scale = catalogue().scale_of(design.tuning)
+        tonic = (design.tuning.tonic,)
+        only = suits(design, (scale,), tonic, within=found.within, halves=halves, found=found.playable)
+    except ScaledesignError:
+        return ""
+    return f"Its own {scale.name} on {design.tuning.tonic} {_verdict(only, (0, 0))}."
 
 
 def _answer(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
@@ -110,6 +122,8 @@ def _verdict(found: Suits, pair: tuple[int, int]) -> str:
     need = "needs" if suit.halves == 1 else "need"
     halves = f"; {suit.halves} of {suit.notes} notes {need} a hole partly open" if suit.halves else ""
     how = "is clean" if suit.verdict == VERDICTS[0] else "can be played with care"
+    if abs(suit.worst) < 0.5:
+        return f"{how}: no note is a cent off{halves}"
     return f"{how}: at worst {off}{halves}"
 
 

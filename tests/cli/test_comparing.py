@@ -21,7 +21,8 @@ def test_suits_shows_the_best_dozen_and_says_how_to_see_all(run: Run) -> None:
     result = run(*words)
     assert (result.code, result.err) == (OK, "")
     assert fits(result.out)
-    _, _, best, more, *_ = result.out.split("\n\n")
+    _, answer, best, more, *_ = result.out.split("\n\n")
+    assert answer.startswith("Its own pentatonic minor on A4 is clean: ")
     header, first, *others = best.splitlines()
     assert header.split()[:2] == ["scale", "on"]
     assert first.split()[:5] == ["pentatonic", "minor", "A4", "clean", "0"]

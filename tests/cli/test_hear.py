@@ -207,3 +207,12 @@ def test_help_needs_neither_numpy_nor_music21() -> None:
     code = "import sys\nfrom scaledesign.cli import main\nmain(['hear', '--help'])\nprint(*sys.modules)"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert {"numpy", "music21"}.isdisjoint(run.stdout.splitlines()[-1].split())
+
+
+def test_many_long_names_fit_the_lines(run: Run) -> None:
+    names = ("pythagorean pentatonic minor", "just pentatonic minor", "septimal pentatonic")
+    words = (word for name in names for word in ("--scale", name))
+    result = run("hear", "--example", "marsh-wren", "--what", "both", *words, "-o", "all.wav")
+    assert result.code == 0
+    assert max(map(len, result.out.splitlines())) <= 80
+    assert all(name in " ".join(result.out.split()) for name in names)
