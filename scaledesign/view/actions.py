@@ -108,7 +108,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("previous_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.",
            "looking"),
     Action("sound", ("f3",), "sound", "A look at the sound, large; once more puts it back.", "looking", 55),
-    Action("hear", ("ctrl+b",), "hear", "Hear the selected rows as the flute will play; once more stops.",
+    Action("hear", ("ctrl+b",), "hear", "Hear the selected rows as they will sound; once more stops.",
            "looking", 52),
     Action("hear_scale", (), "hear the scale", "Hear the whole scale as the flute will play it.", "looking"),
     Action("hear_wanted", (), "hear both",
