@@ -158,7 +158,7 @@ class MainScreen(Screen[None]):
         before, self._painted = self._painted, self.desk
         if self.guide is not None:
             self.guide = self.guide.seen(self.desk)
-        if before.pane != self.desk.pane or len(before.design.holes) != len(self.desk.design.holes):
+        if before.pane != self.desk.pane or _counts(before) != _counts(self.desk):
             self._arrange()
             self.set_focus(self.table)
         self._paint()
@@ -186,8 +186,8 @@ class MainScreen(Screen[None]):
     def _arrange(self) -> None:
         """Show what there is room for."""
         desk, size = self.desk, self.app.size
-        holes = len(desk.design.holes)
-        found = room(size, desk.pane, holes, sounding=self.sounding, guide=self.guide is not None)
+        guided = self.guide is not None
+        found = room(size, desk.pane, *_counts(desk), sounding=self.sounding, guide=guided)
         self.wide = found.wide
         self.set_class(self.wide, "wide")
         self.set_class(self.sounding, "sounding")
@@ -433,6 +433,11 @@ class MainScreen(Screen[None]):
             self._arrange()
             self._paint()
         self.set_focus(self.table)
+
+
+def _counts(desk: Desk) -> tuple[int, int]:
+    """Holes, and lines of the scale."""
+    return len(desk.design.holes), PANES["scale"].count(desk.sheet)
 
 
 def _pane_name(table: CellTable) -> PaneName:

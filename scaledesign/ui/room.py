@@ -19,6 +19,11 @@ LISTENING = 71
 AROUND = 11
 """Lines of title, flute and what is said, beside the grid and the hole list."""
 
+HEAD_AND_SPARE = 2
+"""Lines of a table besides its rows."""
+PICTURE = 8
+"""Lines of each picture beneath the form or the scale."""
+
 
 @dataclass(frozen=True)
 class Room:
@@ -34,7 +39,13 @@ class Room:
 
 
 def room(
-    size: tuple[int, int], pane: PaneName, holes: int, *, sounding: bool = False, guide: bool = False
+    size: tuple[int, int],
+    pane: PaneName,
+    holes: int,
+    degrees: int,
+    *,
+    sounding: bool = False,
+    guide: bool = False,
 ) -> Room:
     """What a terminal has room for.
 
@@ -42,20 +53,23 @@ def room(
     ----------
     size : width and height of the terminal in cells
     pane : the pane in use
-    holes : how many holes there are
+    holes, degrees : how many holes there are, and lines of the scale
     sounding : a look at the sound is in front
     guide : the walk through a first flute is shown
     """
     width, height = size
     wide = width >= WIDE and height >= TALL
+    below = 0  # pictures beneath the scale that leave it its lines
+    if wide and pane == "scale":
+        below = max(0, height - AROUND - degrees - HEAD_AND_SPARE) // PICTURE
     shown = {
         "guide": guide,
         "rows": wide or (pane == "rows" and not sounding),
         "holes": wide or (pane == "holes" and not sounding),
         "setup": (pane == "setup" or (wide and pane != "scale")) and not sounding,
         "scale": pane == "scale" and not sounding,
-        "errors": wide or sounding,
-        "spectrum": wide or sounding,
+        "errors": sounding or (wide and (pane != "scale" or below >= 1)),
+        "spectrum": sounding or (wide and (pane != "scale" or below >= 2)),
         "left": wide or (pane in ("rows", "holes") and not sounding),
         "right": wide or pane in ("setup", "scale") or sounding,
     }

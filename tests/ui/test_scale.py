@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.files import scale_file
+from scaledesign.ui import room
 from scaledesign.ui.question_screen import QuestionScreen
 from scaledesign.ui.worked_list import WorkedList
 from scaledesign.workshop import beside
@@ -158,3 +159,15 @@ async def test_a_taken_name_is_refused(wren: Path) -> None:
         await grid.press("enter")
         assert isinstance(grid.screen, QuestionScreen)
         assert "'major' is the name of a scale already" in grid.shown()
+
+
+@pytest.mark.parametrize(
+    ("size", "degrees", "pictures"),
+    [((140, 40), 9, (True, True)), ((140, 40), 20, (True, False)), ((116, 30), 20, (False, False))],
+)
+def test_the_scale_has_its_lines_before_the_pictures(
+    size: tuple[int, int], degrees: int, pictures: tuple[bool, bool]
+) -> None:
+    shown = room.room(size, "scale", 6, degrees).shown
+    assert (shown["errors"], shown["spectrum"]) == pictures
+    assert room.room(size, "rows", 6, degrees).shown["spectrum"]
