@@ -163,7 +163,7 @@ async def test_a_taken_name_is_refused(wren: Path) -> None:
 
 @pytest.mark.parametrize(
     ("size", "degrees", "pictures"),
-    [((140, 40), 9, (True, True)), ((140, 40), 20, (True, False)), ((116, 30), 20, (False, False))],
+    [((140, 40), 9, (True, True)), ((140, 40), 19, (True, False)), ((116, 30), 20, (False, False))],
 )
 def test_the_scale_has_its_lines_before_the_pictures(
     size: tuple[int, int], degrees: int, pictures: tuple[bool, bool]
