@@ -92,18 +92,8 @@ class SearchWork:
     def _rows(self, chosen: Chosen, name: str) -> None:
         from scaledesign.view import fingering_list
 
-        before = self._app.main.desk
-        try:
-            edit = fingering_list.as_rows(before.design, chosen, name)
-        except ScaledesignError as error:
-            self._refuse(error)
-            return
-        self._do(edit, "The design has these fingerings already.")
-        desk = self._app.main.desk
-        count = len(desk.design.rows) - len(before.design.rows)
-        if count > 0:
-            said = f"{count} {'row' if count == 1 else 'rows'} more."
-            self._app.main.show(desk.saying(f"{desk.said.text} {said}"))
+        main = self._app.main
+        main.show(fingering_list.adding(main.desk, chosen, name, time.monotonic()))
 
     def _row(self) -> int | None:
         """The row in hand; where there is none, that is said."""
@@ -200,7 +190,12 @@ class SearchWork:
                 others.insert(0, (path.stem, document_file.load(path)))
             return (variants_list.compared(sheet, others),)
 
-        self._list("Side by side", work, lambda taken: self._take_over(taken.value, name))  # type: ignore[arg-type]
+        self._list(
+            "Side by side",
+            work,
+            lambda taken: self._take_over(taken.value, name),  # type: ignore[arg-type]
+            "Working out what each is worth",
+        )
 
     def _take_over(self, chosen: Design, name: str) -> None:
         from scaledesign.view import variants_list
@@ -217,7 +212,11 @@ class SearchWork:
     # All of them
 
     def _list(
-        self, title: str, work: Callable[[Sheet], tuple[Listing, ...]], take: Callable[[Taken], None]
+        self,
+        title: str,
+        work: Callable[[Sheet], tuple[Listing, ...]],
+        take: Callable[[Taken], None],
+        busy: str = "Trying every way to cover the holes",
     ) -> None:
         """Open a list over the flute as it stands now."""
         from scaledesign.ui.worked_list import WorkedList
@@ -228,7 +227,7 @@ class SearchWork:
         dialog = WorkedList(
             app.look,
             title,
-            "Trying every way to cover the holes",
+            busy,
             lambda: work(sheet),
             hear=app.hearing.say,
             hear_keys=keys,

@@ -7,19 +7,21 @@ row itself fingered otherwise, or another row beside it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, SetRow, Several
 from scaledesign.model.fingering import parse_fingering
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.view.columns import Sheet
+from scaledesign.view.desk import Desk
 from scaledesign.view.found_lines import COST, about, cost_words, drawn, off_span, room_for, steadiness
 from scaledesign.view.hearing import LONG, SHORT, pair
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing, Tune
+from scaledesign.view.selection import Selection
 from scaledesign.workshop import ask
 from scaledesign.workshop.chosen_rows import with_rows
 from scaledesign.workshop.finder import FAR, Choice, Found, find, nearest
@@ -173,6 +175,32 @@ def as_rows(design: Design, chosen: Chosen, name: str) -> Edit | None:
     """
     after = with_rows(design, tuned(design), chosen.notes, chosen.open_share)
     return None if len(after.rows) == len(design.rows) else Become(name, after)
+
+
+def adding(desk: Desk, chosen: Chosen, name: str, now: float) -> Desk:
+    """The desk with a row for each fingering that it has not, as one step.
+
+    The cursor goes to a single new row; of several it stays on the row it was on.
+    """
+    try:
+        edit = as_rows(desk.design, chosen, name)
+    except ScaledesignError as fault:
+        return desk.saying(str(fault), "wrong")
+    if edit is None:
+        return desk.saying("The design has these fingerings already.", "faint")
+    done = desk.doing(edit, now)
+    before, after = desk.design.rows, done.design.rows
+    new = [i for i, row in enumerate(after) if not any(row is old for old in before)]
+    if not new:
+        return done
+    cursor = desk.selections["rows"]
+    here = new[0]
+    if len(new) > 1 and before:
+        old = before[min(cursor.row, len(before) - 1)]
+        here = next((i for i, row in enumerate(after) if row is old), here)
+    said = f"{done.said.text} {len(new)} {'row' if len(new) == 1 else 'rows'} more."
+    selections = {**done.selections, "rows": Selection(here, cursor.column)}
+    return replace(done, selections=selections).saying(said)
 
 
 # Trills

@@ -9,11 +9,11 @@ import pytest
 from scaledesign.errors import EditError
 from scaledesign.model.document import Row
 from scaledesign.model.edits import apply
-from scaledesign.view import fingering_list
+from scaledesign.view import chart_list, fingering_list
 from scaledesign.view.fingering_list import Chosen
 from scaledesign.view.lines import text_of
 from tests.view.small_flute import choice, desk, flute, sheet
-from tests.view.working import desk_of, words
+from tests.view.working import at, desk_of, words
 
 
 def chosen(value: object) -> Chosen:
@@ -73,6 +73,22 @@ def test_another_fingering_becomes_a_row_beside_it() -> None:
     assert [row.note for row in after.rows] == ["A4", "C5", "C5", "D5", "E5"]
     assert after.rows[2].role == "alternate"
     assert after.rows[1] == flute().rows[1]
+
+
+def test_the_cursor_goes_to_the_new_row_and_stays_on_its_own_among_many() -> None:
+    here = at(desk(), "rows", 2, "note")
+    entries = fingering_list.fingerings(sheet(), 1, choice)[0].entries
+    one = fingering_list.adding(here, chosen(entries[1].value), "add a fingering of C5", 5.0)
+    new = one.design.rows[one.selections["rows"].row]
+    assert (new.note, new.role) == ("C5", "alternate")
+    assert one.said.text == "Add a fingering of C5. 1 row more."
+    assert one.undone().design == flute()
+    chart = chart_list.charts(sheet(), choice())[1].entries[0].value
+    many = fingering_list.adding(here, chosen(chart), "add a chart", 5.0)
+    assert many.design.rows[many.selections["rows"].row] == flute().rows[2]
+    again = fingering_list.adding(here, chosen(entries[0].value), "add", 5.0)
+    assert again.design is here.design
+    assert again.said.text == "The design has these fingerings already."
 
 
 def test_a_row_with_its_own_share_has_a_list_of_its_own() -> None:
