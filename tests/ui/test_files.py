@@ -340,7 +340,7 @@ async def test_an_export_that_fails_is_a_sentence(
         if isinstance(error, OSError):
             monkeypatch.setattr(os, "fsync", fails)
         else:
-            monkeypatch.setattr(Export, "text", fails)
+            monkeypatch.setattr(Export, "made", fails)
         await grid.press("enter", "enter", "enter")
         if isinstance(error, OSError):
             assert "it cannot be written (no space left on device)" in grid.said
