@@ -317,7 +317,7 @@ async def test_an_export_waits_for_the_engine_and_writes_what_it_says(wren: Path
         await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
         desk = grid.desk
         (path,) = wren.parent.glob("*.txt")
-        assert path.read_text(encoding="utf-8") == Export(desk.sheet, wren.parent, own=wren).text()
+        assert path.read_text(encoding="utf-8") == Export(desk.sheet, wren.parent, own=wren).made()
         places = [f"{hole.at * 1000:.1f}" for hole in desk.design.holes]
         assert all(place in path.read_text(encoding="utf-8") for place in places)
 

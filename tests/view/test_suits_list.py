@@ -12,7 +12,6 @@ from scaledesign.view.lines import text_of
 from scaledesign.view.listing import Listing
 from scaledesign.view.suits_list import Tunable
 from scaledesign.workshop import ask
-from tests.view.small_flute import choice
 from tests.view.working import example, opened, words
 
 
@@ -86,11 +85,3 @@ def test_names_of_notes_mean_what_is_wanted(tonic: str) -> None:
     wanted = [each.wanted for each in taken.taken]
     for row in after.rows:
         assert min(abs(cents_between(tuned.target(row.note), hertz)) for hertz in wanted) < 1.0
-
-
-def test_a_flute_of_three_holes_is_told_what_it_cannot() -> None:
-    from tests.view.small_flute import sheet
-
-    found = suits_list.scales(sheet(), choice().playable)
-    assert " are clean (within 10 cents)" in found.said
-    assert found.searched
