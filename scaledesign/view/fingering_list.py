@@ -112,6 +112,8 @@ def _fingerings(sheet: Sheet, row: int, choice: Choice, share: float) -> Listing
         and ("H" not in each.letters or now.open_share == share)
         for each in found
     )
+    if len(found) > 1 and len(found) < BEST and not any(is_now):
+        said = f"{said} How the row is fingered now is not among them."
     entries = tuple(
         _fingering(sheet, each, wanted, share, here) for each, here in zip(found, is_now, strict=True)
     )

@@ -107,6 +107,13 @@ def test_a_note_that_nothing_plays_gets_what_comes_nearest() -> None:
     assert "no fingering within 50 cents. This one comes nearest" in found[0].said
 
 
+def test_a_row_that_is_far_off_is_told_so() -> None:
+    rows = (flute().rows[0], Row("C5", ("O", "O", "O")), *flute().rows[2:])
+    (listing,) = fingering_list.fingerings(desk_of(replace(flute(), rows=rows)).sheet, 1, choice)
+    assert "How the row is fingered now is not among them." in listing.said
+    assert len(listing.entries) > 1
+
+
 def test_trills_go_to_the_next_note_and_become_two_rows() -> None:
     listing = fingering_list.trill_list(sheet(), 1, choice)
     assert listing.said.startswith("C5 to D5: ")
