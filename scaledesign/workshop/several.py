@@ -28,7 +28,7 @@ from scaledesign.solver.problem import CENT, counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import Asked
 from scaledesign.workshop.playable import Playable, playable
-from scaledesign.workshop.suits import SLACK, matched, speaking, with_rows
+from scaledesign.workshop.suits import SLACK, effort, matched, speaking, with_rows
 
 if TYPE_CHECKING:
     from scaledesign.solver.solution import Solution
@@ -192,8 +192,9 @@ class _Draft:
 
     def _best(self, wish: Asked, cents: float) -> Row | None:
         """The fingering that plays a note best as the flute stands, where one does."""
-        found, reference = self._playable(), self.design.tuning.reference
-        suits = matched(found, self.usable, reference, [wish.scale], [wish.tonic.name.rstrip("0123456789")])
+        found, tuning = self._playable(), self.design.tuning
+        tonic = wish.tonic.name.rstrip("0123456789")
+        suits = matched(found, self.usable, effort(self.design, found), tuning, [wish.scale], [tonic])
         hertz = self.root * 2 ** (cents / OCTAVE)
         note = min(suits.notes(0, 0), key=lambda each: abs(each.wanted - hertz))
         if abs(note.cents) > NEAR:

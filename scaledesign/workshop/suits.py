@@ -17,12 +17,14 @@ from math import ceil
 import numpy as np
 
 from scaledesign.errors import EditError
-from scaledesign.model.document import Design
+from scaledesign.extend.catalogue import KINDS
+from scaledesign.model.document import Design, Tuning
 from scaledesign.model.pitch import OCTAVE, Note, nearest_note, note_frequency, parse_note
 from scaledesign.model.scale import Scale
 from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of
 from scaledesign.solver.resonance import field_at, resonances
+from scaledesign.workshop.ease import codes, ease_of
 from scaledesign.workshop.playable import HALVED, Playable, playable
 from scaledesign.workshop.registers import FAINT
 from scaledesign.workshop.sound import FAINTEST
@@ -32,8 +34,15 @@ CLEAN, CARE = 10.0, 25.0
 practice, no source)."""
 VERDICTS = ("clean", "with care", "not")
 """By the worst note of the octave."""
+OWN = 1000.0
+"""Cents that a row of the design is easier than any other fingering: the player has it in the hand."""
+TINY = 1e-6
+"""Cents that rounding may add."""
 SLACK = 50.0
 """Cents by which the flute's lowest note may lie above a tonic, and still be it."""
+FAMILIAR = ("five notes", "modes", "minors and their kin", "six notes", "pure intervals", "temperaments")
+"""Kinds of scales that are told first among those that come out clean (common practice, no source); the
+others follow in the order of every list."""
 TONICS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 """What is tried where no tonic is asked for."""
 
@@ -92,12 +101,14 @@ class Suits:
     """S scales on T tonics, N notes each at most (fewer: NaN), low to high.
 
     A note takes a fingering with fewer holes partly open unless one with more comes out better by a step:
-    ``CLEAN`` instead of ``within``, or either instead of neither.
+    ``CLEAN`` instead of ``within``, or either instead of neither. Of clean ones with as many holes partly
+    open it takes a row of the design, else the easiest for the hand (``ease.py``), else the nearest. It takes
+    the nearest of others, and where the next note of the scale lies so near that both might share one.
     """
 
     playable: Playable
-    reference: float
-    """Hz of A4."""
+    tuning: Tuning
+    """Of the flute: its reference pitch, and the tonic that is told first."""
     within: float
     """Cents beyond which a note is not in tune."""
     scales: tuple[Scale, ...]
@@ -127,11 +138,17 @@ class Suits:
     def ranked(self) -> list[tuple[int, int]]:
         """(scale, tonic) pairs, best first: no hole partly open, then verdict, holes partly open, cents.
 
-        Those that do not suit come last: by the notes that cannot be told apart, then cents.
+        Clean ones come by kind, that of the flute's own scale first, then what is familiar; in each kind
+        those on the flute's own tonic come before cents. Those that do not suit come last: by the notes that
+        cannot be told apart, then cents.
         """
         verdict = self.verdict.ravel()
         halves = np.where(verdict < 2, self.halves.ravel(), self.doubled.ravel())
-        keys = (np.round(np.abs(self.worst), 1).ravel(), halves, verdict, halves > 0, verdict == 2)
+        kind, away = self._kinds(), self._away()
+        kinds = np.where(verdict == 0, np.repeat(kind, len(away)), 0)
+        aways = (verdict == 0) & np.tile(away, len(kind))
+        cents = np.round(np.abs(self.worst), 1).ravel()
+        keys = (cents, aways, kinds, halves, verdict, halves > 0, verdict == 2)
         return [(int(i) // len(self.tonics), int(i) % len(self.tonics)) for i in np.lexsort(keys)]
 
     def suit(self, scale: int, tonic: int) -> Suit:
@@ -169,6 +186,23 @@ class Suits:
                     )
                 )  # fmt: skip
         return tuple(found)
+
+    @property
+    def reference(self) -> float:
+        """Hz of A4."""
+        return self.tuning.reference
+
+    def _kinds(self) -> Indices:
+        """(S,) place of each scale's kind among all kinds."""
+        own = [scale.kind for scale in self.scales if scale.name == self.tuning.scale]
+        kinds = [scale.kind for scale in self.scales]
+        order = list(dict.fromkeys((*own, *FAMILIAR, *KINDS, *filter(None, kinds), "")))
+        return np.array([order.index(kind) for kind in kinds], np.intp)
+
+    def _away(self) -> Mask:
+        """(T,) which tonics have another name than the flute's own."""
+        home = parse_note(self.tuning.tonic).midi
+        return np.array([(note.midi - home) % 12 > 0 for note in self.tonics], bool)
 
     def _reach(self, scale: int, tonic: int) -> tuple[float, float]:
         at = scale, tonic
@@ -216,7 +250,7 @@ def suits(
     usable = speaking(design, found)
     if not halves:
         usable = usable & (found.halves == 0)
-    return matched(found, usable, design.tuning.reference, scales, tonics, within)
+    return matched(found, usable, effort(design, found), design.tuning, scales, tonics, within)
 
 
 def with_rows(design: Design, found: Playable) -> Playable:
@@ -245,16 +279,33 @@ def speaking(design: Design, found: Playable) -> Mask:
     return usable
 
 
+def effort(design: Design, found: Playable) -> Floats:
+    """(M,) cents that each fingering asks of the hands; below 0 those of the design's rows."""
+    at = np.array([design.holes[hole].at for hole in design.fingered()])
+    ease = ease_of(codes(found.letters), found.fingers, at)
+    cost = ease.half_cost + ease.fork_cost
+    rows = {
+        ("".join(row.holes), row.register, row.open_share if "H" in row.holes else 0.0) for row in design.rows
+    }
+    shares = np.where(found.share % 1 > 0, found.share, 0.0).max(axis=0, initial=0.0)
+    own = [each in rows for each in zip(found.letters, found.register.tolist(), shares.tolist(), strict=True)]
+    return np.asarray(np.where(own, cost - OWN, cost))
+
+
 def matched(
     found: Playable,
     usable: Mask,
-    reference: float,
+    effort: Floats,
+    tuning: Tuning,
     scales: Sequence[Scale],
     tonics: Sequence[str] = TONICS,
     within: float = CARE,
 ) -> Suits:
-    """The same of fingerings that are known: M of them, ``usable`` (M,) those that may be taken."""
-    within = max(within, CLEAN)
+    """The same of fingerings that are known: M of them, ``usable`` (M,) those that may be taken.
+
+    ``effort`` (M,) says which are taken first among clean ones, the least first.
+    """
+    within, reference = max(within, CLEAN), tuning.reference
     if not usable.any():
         raise EditError("No fingering of this flute speaks", "look at the length of the tube and at its foot")
     pitch = np.full(found.count, np.nan)
@@ -262,18 +313,20 @@ def matched(
     lowest, highest = float(np.nanmin(pitch)), float(np.nanmax(pitch))
     roots = [_root(text, reference, lowest, highest) for text in tonics]
     start = np.array([CENT * np.log(note_frequency(note, reference) / reference) for note in roots])
-    above, octave = _above(scales, lowest - SLACK - start.max(), highest + SLACK - start.min())
+    above, octave, room = _above(scales, lowest - SLACK - start.max(), highest + SLACK - start.min())
     wanted = start[:, None] + above[:, None, :]
     judged = np.broadcast_to(octave[:, None, :], wanted.shape)
     wanted = np.where(judged | ((wanted >= lowest - SLACK) & (wanted <= highest + SLACK)), wanted, np.nan)
+    alone = np.broadcast_to(room[:, None, :] > CLEAN + within - TINY, wanted.shape)
     taken, off = _taken(pitch, found.halves, wanted, within)
+    _ease(pitch, found.halves, effort, wanted, alone, taken, off)
     size = np.where(judged, np.abs(off), 0.0)
     worst = np.take_along_axis(off, size.argmax(axis=-1)[..., None], axis=-1)[..., 0]
     rms = np.sqrt((size**2).sum(axis=-1) / judged.sum(axis=-1))
     halved = ((found.halves[taken] > 0) & judged).sum(axis=-1)
     same = (taken[..., 1:] == taken[..., :-1]) & judged[..., 1:] & judged[..., :-1]
     return Suits(
-        found, reference, within, tuple(scales), tuple(roots), wanted, judged, taken, off, worst, rms, halved,
+        found, tuning, within, tuple(scales), tuple(roots), wanted, judged, taken, off, worst, rms, halved,
         same.sum(axis=-1),
     )  # fmt: skip
 
@@ -290,6 +343,25 @@ def _taken(pitch: Floats, halves: Indices, wanted: Floats, within: float) -> tup
         better = (then < now) | ((now == 2) & (np.abs(cents) < np.abs(off)))
         taken, off = np.where(better, column, taken), np.where(better, cents, off)
     return taken, np.where(np.isfinite(wanted), off, np.nan)
+
+
+def _ease(
+    pitch: Floats, halves: Indices, effort: Floats, wanted: Floats, alone: Mask, taken: Indices, off: Floats
+) -> None:
+    """Give clean notes that are ``alone`` the easiest fingering that is clean too, in place."""
+    left = np.flatnonzero((np.abs(off) <= CLEAN) & alone)
+    notes, took, cents = wanted.ravel()[left], taken.ravel()[left], off.ravel()[left]
+    usable = np.flatnonzero(np.isfinite(pitch))
+    kinds, kind = np.unique((2 * OWN * halves + effort)[usable], return_inverse=True)
+    waiting = np.arange(len(left))
+    for each in range(len(kinds)):
+        column, far_off = nearest(pitch, usable[kind == each], notes[waiting])
+        clean = np.abs(far_off) <= CLEAN
+        done = waiting[clean]
+        took[done], cents[done] = column[clean], far_off[clean]
+        waiting = waiting[~clean]
+    np.put(taken, left, took)
+    np.put(off, left, cents)
 
 
 def nearest(pitch: Floats, columns: Indices, wanted: Floats) -> tuple[Indices, Floats]:
@@ -324,16 +396,26 @@ def _root(text: str, reference: float, lowest: float, highest: float) -> Note:
     return parse_note(f"{plain}{octave}")
 
 
-def _above(scales: Sequence[Scale], low: float, high: float) -> tuple[Floats, Mask]:
-    """Cents (S, N) above the tonic of every note from ``low`` to ``high``, and which make the octave."""
-    lists, tops = [], []
+def _above(scales: Sequence[Scale], low: float, high: float) -> tuple[Floats, Mask, Floats]:
+    """Cents (S, N) above the tonic of every note from ``low`` to ``high``, and which make the octave.
+
+    Also the cents from each to the next note of its scale, up or down.
+    """
+    lists, rooms, tops = [], [], []
     for scale in scales:
         octave = max(1, ceil((OCTAVE - SLACK) / scale.period))
         tops.append(octave * scale.period)
         down, up = min(0, int(low // scale.period)), max(octave, int(high // scale.period))
         notes = (np.arange(down, up + 1)[:, None] * scale.period + np.array(scale.cents)).ravel()
-        lists.append(notes[((notes >= low) & (notes <= high)) | ((notes >= 0) & (notes <= tops[-1] + 1e-6))])
+        steps = np.diff(scale.cents, append=scale.period)
+        room = np.tile(np.minimum(steps, np.roll(steps, 1)), up + 1 - down)
+        kept = ((notes >= low) & (notes <= high)) | ((notes >= 0) & (notes <= tops[-1] + TINY))
+        lists.append(notes[kept])
+        rooms.append(room[kept])
     above = np.full((len(scales), max(map(len, lists))), np.nan)
+    around = np.zeros(above.shape)
     for row, notes in zip(above, lists, strict=True):
         row[: len(notes)] = notes
-    return above, (above >= 0) & (above <= np.array(tops)[:, None] + 1e-6)
+    for row, room in zip(around, rooms, strict=True):
+        row[: len(room)] = room
+    return above, (above >= 0) & (above <= np.array(tops)[:, None] + TINY), around

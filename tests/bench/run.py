@@ -132,7 +132,7 @@ def which_scales() -> dict[str, float]:
     part, worst = scales[::SCALES], []
     root = note_frequency(parse_note("C4"), design.tuning.reference)
     matching = seconds(
-        lambda: worst.append(workload.plain_suits(found.playable, usable, part, root, found.within))
+        lambda: worst.append(workload.plain_suits(design, found.playable, usable, part, root, found.within))
     )
     both = [
         (float(heard), expected)

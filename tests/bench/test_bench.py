@@ -54,7 +54,8 @@ def test_sixty_scales_are_matched_as_plain_loops_match_them():
     found = suits(design, scales, halves=False)
     assert found.worst.shape == (60, 12)
     usable = speaking(design, found.playable)
-    plain = workload.plain_suits(found.playable, usable, scales[::20], 440.0 * 2**-0.75, found.within)
+    root = 440.0 * 2**-0.75
+    plain = workload.plain_suits(design, found.playable, usable, scales[::20], root, found.within)
     assert abs(found.worst[::20]) == pytest.approx(abs(plain), abs=1e-6)
 
 

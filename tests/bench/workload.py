@@ -142,20 +142,32 @@ def sixty() -> tuple[Scale, ...]:
     return ask.offers().scales()[:60]
 
 
-def plain_suits(found: Playable, usable: Mask, scales: Sequence[Scale], root: float, within: float) -> Floats:
+def plain_suits(
+    design: Design, found: Playable, usable: Mask, scales: Sequence[Scale], root: float, within: float
+) -> Floats:
     """Worst cents (S, 12) of every scale on every tonic by plain loops; ``root`` Hz is a tonic's."""
+    own = {("".join(row.holes), row.register) for row in design.rows}
+    columns = zip(found.letters, found.register.tolist(), found.frequency, usable, strict=True)
     fingerings = [
-        (1200 * math.log2(float(frequency) / root), letters.count("H"))
-        for letters, frequency, good in zip(found.letters, found.frequency, usable, strict=True)
+        (
+            1200 * math.log2(float(frequency) / root),
+            letters.count("H"),
+            suiting.effort(letters, found.fingers, (letters, register) in own),
+        )
+        for letters, register, frequency, good in columns
         if good
     ]
-    lowest = min(cents for cents, _ in fingerings)
+    lowest = min(cents for cents, _, _ in fingerings)
     worst = np.zeros((len(scales), 12))
     for s, scale in enumerate(scales):
         notes = suiting.octave(scale.cents, scale.period)
         for t in range(12):
             tonic = suiting.root(100.0 * t, lowest)
-            offs = [suiting.taken(tonic + note, fingerings, CLEAN, within)[0] for note in notes]
+            rooms = [suiting.room(note, scale.cents, scale.period) for note in notes]
+            offs = [
+                suiting.taken(tonic + note, fingerings, CLEAN, within, room)[0]
+                for note, room in zip(notes, rooms, strict=True)
+            ]
             worst[s, t] = max(offs, key=abs)
     return worst
 

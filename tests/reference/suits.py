@@ -29,17 +29,63 @@ def root(tonic: float, lowest: float) -> float:
     return tonic
 
 
-def taken(
-    wanted: float, fingerings: Sequence[tuple[float, int]], clean: float, within: float, most: int = 2
-) -> tuple[float, int]:
-    """Cents off, and which of the ``fingerings`` (cents, holes partly open) one note takes.
+def room(note: float, degrees: Sequence[float], period: float) -> float:
+    """Cents from a note of a scale to the next, up or down."""
+    at = int(note // period)
+    notes = [n * period + cents for n in range(at - 2, at + 3) for cents in degrees]
+    return min(abs(other - note) for other in notes if abs(other - note) > 1e-6)
 
-    The nearest with fewer holes partly open, unless one more comes out better by a step.
+
+def effort(letters: str, fingers: Sequence[str], own: bool) -> float:
+    """What a fingering asks of the hands, in cents; ``fingers`` such as L1 or LT, mouth to foot.
+
+    A row of the flute's ``own`` goes before all others (common practice, as are the figures).
     """
+    cost = -1000.0 if own else 0.0
+    opened, above = False, ""
+    for letter, finger in zip(letters, fingers, strict=True):
+        thumb = finger.endswith("T")
+        if letter == "H":
+            cost += 7.0 if thumb else 15.0
+        if thumb:
+            continue
+        if letter == "O":
+            opened, above = True, finger[0]
+            continue
+        if opened:
+            cost += 1.5
+        if above == finger[0]:
+            cost += 2.0
+        above = ""
+    return cost
+
+
+Fingering = tuple[float, int, float]
+"""Cents, holes partly open, effort."""
+
+
+def taken(
+    wanted: float, fingerings: Sequence[Fingering], clean: float, within: float, room: float, most: int = 2
+) -> tuple[float, int]:
+    """Cents off, and which of the ``fingerings`` one note takes that has so much ``room`` around it.
+
+    Among clean ones that with fewest holes partly open, then the easiest, then the nearest. Where none is
+    clean, or there is no room: the nearest with fewer holes partly open, unless one more comes out better by
+    a step.
+    """
+    if room >= clean + within - 1e-6:
+        easiest = [
+            (halves, effort, abs(cents - wanted), place)
+            for place, (cents, halves, effort) in enumerate(fingerings)
+            if halves <= most and abs(cents - wanted) <= clean
+        ]
+        if easiest:
+            place = min(easiest)[3]
+            return fingerings[place][0] - wanted, place
     best: tuple[float, int] | None = None
     for halves in range(most + 1):
         near: tuple[float, int] | None = None
-        for place, (cents, opened) in enumerate(fingerings):
+        for place, (cents, opened, _) in enumerate(fingerings):
             off = cents - wanted
             if opened <= halves and (near is None or abs(off) < abs(near[0])):
                 near = off, place
