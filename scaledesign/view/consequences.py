@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scaledesign.model.degrees import SetDegrees
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, Retune
+from scaledesign.model.pitch import parse_note
+from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_length
 from scaledesign.view.holes import noticeable
 
@@ -16,8 +19,10 @@ from scaledesign.view.holes import noticeable
 def consequence(edit: Edit, before: Design, after: Design) -> str:
     """What else an edit did, or what it left; '' where there is nothing to say."""
     if isinstance(edit, Retune):
-        left = _left_behind([i + 1 for i in edit.left_behind(before)])
-        return f"{_unplayed(edit, after)} {left}".strip()
+        rows = edit.left_behind(before)
+        now = _meant_now(edit, before, rows)
+        left = _left_behind([i + 1 for i in rows if i not in now])
+        return " ".join(filter(None, (_unplayed(edit, after), _meaning([i + 1 for i in now]), left)))
     if isinstance(edit, Become):
         return _cut(before, after)
     return ""
@@ -55,6 +60,23 @@ def _unplayed(edit: Retune, after: Design) -> str:
         return ""
     name = "The scale" if edit.tuning.degrees else edit.new.name.capitalize()
     return f"{name} has {count} notes, and this fingering plays {len(named)} of them."
+
+
+def _meant_now(edit: Retune, before: Design, rows: Sequence[int]) -> tuple[int, ...]:
+    """Rows between degrees whose note is a degree from now on: written as before, they sound otherwise."""
+    if not isinstance(edit, SetDegrees):
+        return ()
+    tuned = Tuned(edit.old, parse_note(before.tuning.tonic), before.tuning.reference)
+    places = {i: tuned.place(parse_note(before.rows[i].note)) for i in rows}
+    return tuple(i for i in rows if not edit.old.degree_at(places[i]) and edit.new.degree_at(places[i]))
+
+
+def _meaning(rows: Sequence[int]) -> str:
+    if not rows:
+        return ""
+    return (
+        f"{'Row' if len(rows) == 1 else 'Rows'} {_listed(rows)} {'is' if len(rows) == 1 else 'are'} it now."
+    )
 
 
 def _left_behind(rows: Sequence[int]) -> str:

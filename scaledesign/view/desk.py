@@ -21,7 +21,7 @@ from scaledesign.model.history import History
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
 from scaledesign.view.consequences import consequence, moved
-from scaledesign.view.drafts import Drafts, followed
+from scaledesign.view.drafts import Drafts, carried
 from scaledesign.view.holes import MEASURE_WORDS, HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
@@ -252,9 +252,7 @@ class Desk:
             return self.saying(sentence(fault), "wrong")
         if history is self.history:
             return self
-        older = {spot: draft for spot, draft in aside.items() if self.drafts.get(spot) is draft}
-        fresh = {spot: draft for spot, draft in aside.items() if spot not in older}
-        aside = followed(self.design, history.present, older) | fresh
+        aside = carried(self.design, history.present, self.drafts, aside)
         history = replace(history, aside=aside or None)
         said = f"{_begun(edit.label)}. {consequence(edit, self.design, history.present)}".rstrip()
         desk = replace(self, history=history, before=self.design, said=Said(said))

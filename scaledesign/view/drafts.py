@@ -16,6 +16,16 @@ from scaledesign.view.setup import fields
 Drafts = Mapping[Spot, Draft]
 
 
+def carried(before: Design, after: Design, old: Drafts, new: Drafts) -> dict[Spot, Draft]:
+    """Texts beside the design that an edit made: ``old`` ones follow what they belong to.
+
+    Those that came with the edit stand where they were typed; degrees move by size, so theirs follow too.
+    """
+    older = {spot: draft for spot, draft in new.items() if old.get(spot) is draft or spot[0] == "scale"}
+    fresh = {spot: draft for spot, draft in new.items() if spot not in older}
+    return followed(before, after, older) | fresh
+
+
 def followed(before: Design, after: Design, drafts: Drafts) -> dict[Spot, Draft]:
     """Texts beside a design as they belong beside the one it became; those of what is gone are gone."""
     moved: dict[Spot, Draft] = {}
@@ -48,10 +58,10 @@ def _place(before: Design, after: Design, spot: Spot) -> Spot | None:
 
 
 def _degree(before: Design, after: Design, row: int) -> int | None:
-    """The line of a degree now: by its size, or where there are as many as before; one more comes last."""
+    """The line of a degree now: by its size, or where there are as many as before; new ones come last."""
     old, new = (degrees_of(design) for design in (before, after))
     if row >= len(old):
-        return len(new)
+        return len(new) + row - len(old)
     sizes = [degree.cents for degree in new]
     if old[row].cents in sizes:
         return sizes.index(old[row].cents)

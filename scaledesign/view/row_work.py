@@ -167,7 +167,7 @@ def copied(desk: Desk) -> str:
 
 
 def pasted(desk: Desk, text: str, now: float) -> Desk:
-    """Tab-separated text put in from the cursor on; rows that the grid has not are added.
+    """Tab-separated text put in from the cursor on; rows, or degrees, that are not there are added.
 
     One value fills the whole selection. A cell that reads as a whole fingering (XXX XOO) sets the holes of
     its row wherever it stands.
@@ -188,7 +188,7 @@ def pasted(desk: Desk, text: str, now: float) -> Desk:
     fingering = next((c.key for c in desk.columns if c.key.startswith("hole ")), "")
     count = PANES[desk.pane].count(desk.sheet)
     texts: list[tuple[Spot, str]] = []
-    for i, line in enumerate(block if desk.pane == "rows" else block[: count - top]):
+    for i, line in enumerate(block if desk.pane in ("rows", "scale") else block[: count - top]):
         for key, cell in zip(keys, map(plain_text, line), strict=False):
             whole = desk.pane == "rows" and _is_fingering(cell, desk)
             if key == "hertz" and "note" in keys and not whole:

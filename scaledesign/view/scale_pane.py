@@ -7,7 +7,7 @@ has degrees of his own from then on.
 
 from __future__ import annotations
 
-from scaledesign.errors import QuantityError
+from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.degrees import Degree, adding, cents_text, setting
 from scaledesign.model.edits import Edit
 from scaledesign.model.units import format_number, parse_number
@@ -34,9 +34,11 @@ def row_of(sheet: Sheet, degree: int) -> int | None:
 def _write(sheet: Sheet, row: int, text: str) -> Edit | None:
     """The edit for a degree typed anew; below the last line, for one more."""
     design, scale = sheet.design, ask.scale_of(sheet.design)
-    if row <= len(scale.cents):
-        return setting(design, scale, row, text)
-    return adding(design, scale, text) if text.strip() else None
+    if row > len(scale.cents):
+        return adding(design, scale, text) if text.strip() else None
+    if not text.strip():
+        raise EditError("a degree has a size", "type one, or take the whole degree out with delete row")
+    return setting(design, scale, row, text)
 
 
 def _write_cents(sheet: Sheet, row: int, text: str) -> Edit | None:
@@ -181,10 +183,10 @@ class ScalePane:
         return COLUMNS
 
     def count(self, sheet: Sheet) -> int:
-        """A line for each degree, one for where they repeat, and one for a new degree that cannot be read."""
+        """A line for each degree, one for where they repeat, and below them new ones that cannot be read."""
         scale = scale_of(sheet.design.tuning)
         count = 0 if scale is None else len(scale.cents) + 1
-        return count + any(pane == NAME and row == count for pane, row, _ in sheet.drafts)
+        return max((count, *(row + 1 for pane, row, _ in sheet.drafts if pane == NAME)))
 
     def heading(self, sheet: Sheet, row: int) -> bool:
         """Whether a row only names those below it."""

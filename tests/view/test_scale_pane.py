@@ -183,3 +183,22 @@ def test_nineteen_steps_have_their_notes_and_their_own_cents() -> None:
     assert len(desk.sheet.degrees) == 20
     assert shown(desk, "scale", 1, "cents") == "63.2"
     working.see_everything(answered(edited(1, "cents", "70", desk)))
+
+
+def test_a_note_between_degrees_becomes_the_new_one_and_that_is_said() -> None:
+    assert "Row 2 is it now." in edited(6, "written", "9/8").said.text
+    assert "no counterpart" not in edited(6, "written", "9/8").said.text
+
+
+def test_degrees_pasted_below_the_last_are_put_in() -> None:
+    done = row_work.pasted(at(HELD, "scale", 6, "cents"), "150\noops\n900", 5.0)
+    assert [round(degree.cents) for degree in done.sheet.degrees] == [0, 150, 300, 500, 700, 900, 1000, 1200]
+    assert [draft.text for draft in done.drafts.values()] == ["oops"]
+    assert "✗oops" in {shown(done, "scale", row, "cents") for row in range(8, 11)}
+    working.see_everything(done)
+    assert done.undone().design is START.design
+
+
+def test_an_emptied_degree_says_how_to_take_it_out() -> None:
+    done = at(HELD, "scale", 1, "written").cleared(5.0)
+    assert done.said.text == "a degree has a size; type one, or take the whole degree out with delete row."
