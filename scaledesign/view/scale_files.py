@@ -29,7 +29,7 @@ KIND = "your own"
 """What scales of the user's are listed among."""
 MIDI = (".syx", ".mid", ".midi")
 """Endings of what is read as a MIDI tuning; that of a piece of music is refused with a sentence."""
-KEEP_FIRST = "keep it among your own scales first, and take it by its name"
+KEEP_FIRST = "make it a scale of your own (scaledesign tuning --mine), then take it by its name"
 Form = Literal["toml", "bulk", "notes"]
 
 

@@ -117,7 +117,7 @@ def test_what_is_wrong_is_said_beside_its_answer(name: str, text: str, said: str
 def test_a_period_below_the_octave_has_to_be_kept_first() -> None:
     asked = replace(START, stretch="-6")
     assert not asked.ready
-    assert "keep it among your own scales first" in asked.said()
+    assert "scaledesign tuning --mine" in asked.said()
 
 
 def test_scales_from_files(tmp_path: Path) -> None:
