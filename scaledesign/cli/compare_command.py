@@ -28,7 +28,7 @@ from scaledesign.workshop.asked import asked
 from scaledesign.workshop.beside import Tried, beside
 from scaledesign.workshop.variants import TENTH, Variant, Worth, adopted, variants
 
-NAME = 17
+NAME = 14
 """Letters of a name in a table."""
 LEGEND = {
     "worst": "the note of the scale that is furthest off, in cents",
@@ -36,10 +36,11 @@ LEGEND = {
     "±": "of its least certain note",
     "touchy": "cents that its touchiest note shifts when a hole is 0.1 mm out, and at which",
     "octaves": "notes whose octave speaks",
-    "off": "cents the worst of these octaves is off twice its low note",
-    "spare": "what the hand could still reach further",
+    "off": "cents that the worst of these octaves is off, and of which low note",
+    "spare": "{units} that your fingers could still spread where they spread most",
 }
 """What the columns mean; one that is not shown is not explained."""
+LENGTHS: dict[Units, str] = {"mm": "millimetres", "in": "inches"}
 
 
 def compare(args: argparse.Namespace) -> int:
@@ -70,7 +71,7 @@ def compare(args: argparse.Namespace) -> int:
             title(designs[0]),
             "\n".join(_said(n, one, bool(args.tuning)) for n, one in enumerate(tried, 1)),
             _worths(tried, units),
-            paragraph(_legend(there)),
+            paragraph(_legend(there, units)),
             _places(tried, units),
             "\n".join(paragraph(said) for said in written),
         )
@@ -84,6 +85,9 @@ def _output(args: argparse.Namespace) -> Path | None:
         raise EditError("--adopt and -o go together", "write --adopt 2 -o OUT")
     count = len(args.tuning) + 1 if args.tuning else len(args.files)
     if args.adopt is not None and not 1 <= args.adopt <= count:
+        if count == 1:
+            remedy = "name a second FILE, or a --tuning"
+            raise EditError("There is nothing but the one FILE to adopt", remedy)
         raise EditError(f"There is no number {args.adopt} to adopt", f"they are 1 to {count}")
     return output_path(args)
 
@@ -150,18 +154,19 @@ def _worths(tried: Sequence[Tried], units: Units) -> str:
                 f"{worth.touchy:.1f}{hole}" if isfinite(worth.touchy) else "",
                 f"{worth.octaves} of {worth.of_octaves}" if worth.of_octaves else "",
                 format_cents(worth.stretch) if isfinite(worth.stretch) else "",
+                worth.stretch_note,
                 format_length(worth.spare, units, unit=False) if isfinite(worth.spare) else "",
                 _range(design, worth),
             )
         )
-    header = ("", "", "worst", "", "rms", "±", "touchy", "octaves", "off", "spare", "range")
+    header = ("", "", "worst", "", "rms", "±", "touchy", "octaves", "off", "", "spare", "range")
     broken = [
         paragraph(f"{n}: {said}")
         for n, one in enumerate(tried, 1)
         for said in (one.variant.worth.broken if one.variant else ())
     ]
     known = any(any(row[2:]) for row in rows)
-    return blocks(table(header, rows, "rlrlrrlrrrl") if known else "", "\n".join(broken))
+    return blocks(table(header, rows, "rlrlrrlrrlrl") if known else "", "\n".join(broken))
 
 
 def _range(design: Design, worth: Worth) -> str:
@@ -171,7 +176,7 @@ def _range(design: Design, worth: Worth) -> str:
     return f"{low}-{high}"
 
 
-def _legend(shown: Sequence[Variant]) -> str:
+def _legend(shown: Sequence[Variant], units: Units) -> str:
     there = {
         "worst": any(isfinite(one.worth.worst) for one in shown),
         "rms": any(isfinite(one.worth.rms) for one in shown),
@@ -181,7 +186,8 @@ def _legend(shown: Sequence[Variant]) -> str:
         "off": any(isfinite(one.worth.stretch) for one in shown),
         "spare": any(isfinite(one.worth.spare) for one in shown),
     }
-    return " ".join(f"{name}: {words}." for name, words in LEGEND.items() if there[name])
+    told = " ".join(f"{name}: {words}." for name, words in LEGEND.items() if there[name])
+    return told.format(units=LENGTHS[units])
 
 
 def _places(tried: Sequence[Tried], units: Units) -> str:
@@ -205,8 +211,7 @@ def _places(tried: Sequence[Tried], units: Units) -> str:
             room -= wide
         lines = list(zip(label, *taken, strict=True))
         texts.append(table(lines[0], lines[1:], "l" * (1 + len(taken))))
-    unit = "millimetres" if units == "mm" else "inches"
-    return blocks(paragraph(f"Place x width of each hole, {unit} from the sounding edge:"), *texts)
+    return blocks(paragraph(f"Place x width of each hole, {LENGTHS[units]} from the sounding edge:"), *texts)
 
 
 def _object(one: Tried) -> dict[str, object]:
@@ -230,6 +235,7 @@ def _object(one: Tried) -> dict[str, object]:
         "octaves_that_speak": worth.octaves,
         "octaves": worth.of_octaves,
         "octave_off_cents": _number(worth.stretch),
+        "octave_off_note": worth.stretch_note or None,
         "spare_reach_m": _number(worth.spare),
         "broken_rules": list(worth.broken),
         "length_m": design.tube.length,

@@ -87,7 +87,7 @@ def _notes(design: Design, found: Shared) -> str:
     rows = [
         (
             str(i + 1),
-            design.rows[i].note,
+            _named(design.rows[i].note, float(prediction.target[i]), design.tuning.reference),
             format_fingering(design.rows[i].holes, fingers),
             format_reading(float(prediction.target[i]), design.tuning.reference),
             format_reading(float(prediction.frequency[i]), design.tuning.reference),
@@ -99,6 +99,11 @@ def _notes(design: Design, found: Shared) -> str:
     ]
     header = ("", "note", "fingering", "want", "plays", "off", "weight", "of scale")
     return table(header, rows, "rllrrrrl")
+
+
+def _named(note: str, hertz: float, reference: float) -> str:
+    """A row's note as it is written; after an interval what it is near, after a degree too."""
+    return note if note[:1].isalpha() else f"{note}, {nearest_note(hertz, reference)[0].name}"
 
 
 def _missing(design: Design, found: Shared) -> list[str]:

@@ -26,6 +26,8 @@ from scaledesign.workshop.suits import CARE, CLEAN, TONICS, VERDICTS, Suits, sui
 
 FEW = 12
 """Scales that are shown where none is named, unless all are asked for."""
+MANY = 24
+"""Notes beyond which a scale that cannot be played is told by its worst ones."""
 ALSO = 5
 """Other tonics that are named beside one of these."""
 SLIP = 0.01
@@ -49,7 +51,7 @@ def show(args: argparse.Namespace) -> int:
         return OK
     own, more, halved = "", "", bool((found.halves > 0).any())
     if len(pairs) == 1:
-        shown, text = "notes", _notes(design, found, *pairs[0])
+        shown, text = "notes", _notes(design, found, *pairs[0], every=args.all)
     elif args.scale or (args.tonic and args.all):
         shown, text = "ranking", _ranking(found, pairs)
     elif args.all:
@@ -223,8 +225,15 @@ def _ranking(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
     return table(("scale", "on", "", "worst", "at", "rms", "half", "same", "range"), rows, "lllrlrrrl")
 
 
-def _notes(design: Design, found: Suits, scale: int, tonic: int) -> str:
+def _notes(design: Design, found: Suits, scale: int, tonic: int, every: bool) -> str:
+    """Note by note; of many that cannot be played the worst of an octave, unless ``every`` is wanted."""
     fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
+    notes = found.notes(scale, tonic)
+    few = not every and len(notes) > MANY and not found.suit(scale, tonic).suits
+    if few:
+        off = sorted((abs(each.cents) for each in notes if each.judged), reverse=True)
+        least = max(off[:FEW][-1], min(found.within, off[0]))
+        notes = tuple(each for each in notes if each.judged and abs(each.cents) >= least)
     rows = [
         (
             "" if each.judged else "beyond",
@@ -236,10 +245,11 @@ def _notes(design: Design, found: Suits, scale: int, tonic: int) -> str:
             format_cents(each.cents),
             "" if abs(each.cents) <= CLEAN else "sharp" if each.cents > 0 else "flat",
         )
-        for each in found.notes(scale, tonic)
+        for each in notes
     ]
     header = ("", "note", "fingering", "reg", "want", "plays", "off", "")
-    return table(header, rows, "lllrrrrl")
+    drawn = table(header, rows, "lllrrrrl")
+    return blocks(drawn, "These are its worst notes; --all shows every one.") if few else drawn
 
 
 def _legend(found: Suits, shown: str, halved: bool) -> str:
@@ -267,8 +277,9 @@ def _legend(found: Suits, shown: str, halved: bool) -> str:
         )
     else:
         told = (
-            f"{rule} beyond: notes below and above that octave. Each has the nearest fingering whose "
-            "resonance is deep enough to speak at all; scaledesign registers says how freely."
+            f"{rule} beyond: notes below and above that octave. Each has a fingering of your own rows where "
+            "that is clean, else the easiest clean one, else the nearest, of all that speak at all; "
+            "scaledesign registers says how freely."
         )
     if shown == "best" and halved:
         told += " half: notes that need a hole partly open."

@@ -1,7 +1,7 @@
 """Open holes and foot act on each other through the outside air.
 
 Each opening pushes air that the others feel: E_n = sum_m Z_nm U_m over the openings m that are not n. Their
-own radiation is in ``radiation`` and ``branch``; how the flows follow from the bore is in ``network``.
+own radiation is in ``radiation`` and ``branch``; how the flows follow from the bore is in ``coupling``.
 
     Z_nm = (j omega rho/4 pi) [(g - 1)/d + e^{-jkd}/d + 0.6 k^2 R e^{-0.3 d/R} cos(angle)]
 
@@ -42,9 +42,9 @@ _RING = ((-3.99114, -1.48597, 6.32192, 7.7356, 0.0), (4.99133, 0.03661, 5.31245,
 FADE = 0.3
 """What the tube does to the wave from its side fades as WAVE k^2 R e^{-FADE d/R} along it, and is the
 opposite behind it, as from a dipole; on a hole itself it is a length (see ``branch``)."""
-CLOSE, NEAR = 1e-6, 1e-4
-"""Relative change of the flows at which they count as found: where states are wanted, and where only the
-impedance is, whose error is the square of theirs (1e-8 of what they add to it)."""
+CLOSE, NEAR = 3e-8, 3e-6
+"""Relative error of the flows at which they count as found: where states are wanted, and where only the
+impedance is, whose error is the square of theirs."""
 ROUNDS = 12
 """Rounds after which the flows are solved for outright."""
 

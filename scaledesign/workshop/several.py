@@ -20,7 +20,7 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, HoleState, Row
 from scaledesign.model.fingering import parse_fingering
-from scaledesign.model.pitch import OCTAVE, note_frequency, parse_note
+from scaledesign.model.pitch import OCTAVE, Note, note_frequency, parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
@@ -28,7 +28,7 @@ from scaledesign.solver.problem import CENT, counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import Asked
 from scaledesign.workshop.playable import Playable, playable
-from scaledesign.workshop.suits import SLACK, effort, matched, speaking, with_rows
+from scaledesign.workshop.suits import SLACK, effort, matched, speaking, tonic_of, with_rows
 
 if TYPE_CHECKING:
     from scaledesign.solver.solution import Solution
@@ -90,7 +90,8 @@ def shared(design: Design, wishes: Sequence[Asked], own: float = 1.0) -> Shared:
     Raises
     ------
     EditError
-        when nothing counts, or there are too many holes to try all fingerings.
+        when nothing counts, there are too many holes to try all fingerings, or a tonic other than the
+        flute's is none of its notes.
     NoPitchError, UnknownNameError
     """
     if own < 0 or (own == 0 and not wishes):
@@ -137,6 +138,8 @@ class _Draft:
 
         Also the notes (Hz) that no fingering plays.
         """
+        if wish.tonic.name != self.design.tuning.tonic:
+            self._check(wish.tonic)
         taken, missing = [], []
         for cents in self._notes(wish):
             row, fresh = self._fingered(wish, cents)
@@ -155,6 +158,13 @@ class _Draft:
             self.claimed += [place] if fresh else []
             taken.append(place)
         return tuple(taken), tuple(missing)
+
+    def _check(self, tonic: Note) -> None:
+        """A tonic is one of the flute's notes."""
+        found, reference = self._playable(), self.design.tuning.reference
+        pitch = CENT * np.log(found.frequency[self.usable] / reference)
+        if len(pitch):
+            tonic_of(tonic.name, reference, float(pitch.min()), float(pitch.max()))
 
     def _notes(self, wish: Asked) -> list[float]:
         """Cents above the flute's tonic of every note of a scale in the octave from its lowest note."""

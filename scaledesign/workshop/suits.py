@@ -311,7 +311,7 @@ def matched(
     pitch = np.full(found.count, np.nan)
     pitch[usable] = CENT * np.log(found.frequency[usable] / reference)
     lowest, highest = float(np.nanmin(pitch)), float(np.nanmax(pitch))
-    roots = [_root(text, reference, lowest, highest) for text in tonics]
+    roots = [tonic_of(text, reference, lowest, highest) for text in tonics]
     start = np.array([CENT * np.log(note_frequency(note, reference) / reference) for note in roots])
     above, octave, room = _above(scales, lowest - SLACK - start.max(), highest + SLACK - start.min())
     wanted = start[:, None] + above[:, None, :]
@@ -379,16 +379,25 @@ def _grade(size: Floats, within: float) -> Indices:
     return (size > CLEAN).astype(np.intp) + (size > within)
 
 
-def _root(text: str, reference: float, lowest: float, highest: float) -> Note:
-    """A tonic; without an octave the lowest one that the flute has."""
+def tonic_of(text: str, reference: float, lowest: float, highest: float) -> Note:
+    """A tonic; without an octave the lowest one of a flute that plays ``lowest`` to ``highest`` (cents).
+
+    Raises
+    ------
+    QuantityError
+        when it cannot be read.
+    EditError
+        when it is none of the flute's notes.
+    """
     plain = text.strip()
     if plain[-1:].isdigit():
         note = parse_note(plain)
         place = CENT * float(np.log(note_frequency(note, reference) / reference))
         if not lowest - SLACK <= place <= highest:
             low, high = (nearest_note(reference * 2 ** (c / OCTAVE), reference)[0] for c in (lowest, highest))
-            remedy = f"the flute plays {low.name} to {high.name}; a letter alone takes the lowest there is"
-            raise EditError(f"{note.name} is none of the flute's notes", remedy)
+            raise EditError(
+                f"{note.name} is none of the flute's notes", f"take one from {low.name} to {high.name}"
+            )
         return note
     note = parse_note(f"{plain}0")
     place = CENT * float(np.log(note_frequency(note, reference) / reference))

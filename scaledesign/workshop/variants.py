@@ -51,6 +51,8 @@ class Worth:
     """Of so many."""
     stretch: float
     """Cents: the octave of the scale that is furthest off, among those that speak."""
+    stretch_note: str
+    """The low note that it is the octave of; '' where there is none."""
     spare: float
     """m by which the hand's tightest reach would still do; negative: too far; NaN: no two fingers."""
     broken: tuple[str, ...]
@@ -96,8 +98,10 @@ def worth_of(design: Design, prediction: Prediction | None = None) -> Worth:
     worst = rows[int(np.abs(off).argmax())] if rows else None
     hole, touchy = _touchy(heard, rows)
     played = [each for each in registers(design).fingerings if each.of_the_scale] if design.rows else []
-    octaves = [each.registers[1] for each in played]
-    speaking = [each.stretch for each in octaves if each.speech == "speaks"]
+    speaking = [
+        (each.registers[1].stretch, each.note) for each in played if each.registers[1].speech == "speaks"
+    ]
+    stretch, stretch_note = max(speaking, key=lambda each: abs(each[0]), default=(nan, ""))
     return Worth(
         worst=nan if worst is None else float(heard.cents[worst]),
         worst_row=worst,
@@ -108,8 +112,9 @@ def worth_of(design: Design, prediction: Prediction | None = None) -> Worth:
         low=float(heard.target.min()) if design.rows else nan,
         high=float(heard.target.max()) if design.rows else nan,
         octaves=len(speaking),
-        of_octaves=len(octaves),
-        stretch=max(speaking, key=abs, default=nan),
+        of_octaves=len(played),
+        stretch=stretch,
+        stretch_note=stretch_note,
         spare=_spare(design),
         broken=broken_rules(design, geometry_of(design)),
     )
@@ -151,10 +156,10 @@ def differences(first: Design, other: Design, units: Units) -> tuple[str, ...]:
         first.rows
     ) != len(other.rows):
         changed = wanted + abs(len(first.rows) - len(other.rows))
-        found.append(f"{changed} {'row is' if changed == 1 else 'rows are'} other")
+        found.append(f"{changed} {'row differs' if changed == 1 else 'rows differ'}")
     air = (first.air, other.air)
     if air[0] != air[1]:
-        found.append("the air is other")
+        found.append("the air differs")
     return tuple(found)
 
 

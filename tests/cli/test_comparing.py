@@ -86,6 +86,22 @@ def test_suits_of_one_scale_on_one_tonic_gives_its_fingerings(run: Run, flute: P
     assert max(abs(note["cents"]) for note in judged) == pytest.approx(abs(one["worst_cents"]))
 
 
+def test_suits_tells_only_the_worst_of_many_notes_that_cannot_be_played(run: Run) -> None:
+    words = ("suits", "--example", "marsh-wren", "--no-halves", "--scale", "31 equal", "--tonic", "A")
+    result = run(*words)
+    assert "31 equal on A4 cannot be played" in result.out
+    assert len(result.out.splitlines()) < 30
+    assert "beyond" not in result.out.split("\n\n")[2]
+    assert len(run(*words, "--all").out.splitlines()) > 60
+
+
+def test_a_tonic_that_the_flute_does_not_have_is_refused_alike(run: Run) -> None:
+    suits = run("suits", "--example", "marsh-wren", "--scale", "dorian", "--tonic", "A1")
+    share = run("share", "--example", "marsh-wren", "--scale", "dorian on A1")
+    assert (suits.code, share.code) == (CANNOT_USE, CANNOT_USE)
+    assert suits.err == share.err == "A1 is none of the flute's notes; take one from A4 to A6.\n"
+
+
 @pytest.mark.parametrize(
     "words",
     [("--scale", "dorion"), ("--tonic", "D2"), ("--tonic", "H"), ("--within", "1"), ("--within", "nan")],
@@ -103,6 +119,7 @@ def test_share_prints_each_scale_and_writes_the_compromise(run: Run, tmp_path: P
     assert fits(result.out)
     assert "its own pentatonic minor on A4" in result.out
     assert "Written to both.toml." in result.out
+    assert "315.641 c, C5  " in result.out
     written = scaledesign.load(tmp_path / "both.toml")
     assert written.tuning.scale == "pentatonic minor"
     assert next(row.note for row in written.rows if row.note.endswith(" c")) == "315.641 c"
@@ -155,6 +172,9 @@ def test_compare_says_what_differs_first(run: Run, two: tuple[Path, Path]) -> No
     one, other, again = run("compare", "one.toml", "other.toml", "one.toml", "--json").object["compared"]
     assert other["differences"] == ["hole 3 moves 2.1 mm toward the foot"]
     assert {**again, "differences": []} == one
+    assert one["octave_off_note"] == "E5"
+    assert f" {one['octave_off_cents']:+.0f}  E5 " in result.out
+    assert "spare: millimetres" in " ".join(result.out.split())
 
 
 def test_compare_adopts_one_and_keeps_the_log(run: Run, two: tuple[Path, Path]) -> None:
@@ -168,6 +188,12 @@ def test_compare_adopts_one_and_keeps_the_log(run: Run, two: tuple[Path, Path]) 
     written = scaledesign.load(one)
     assert written.holes == scaledesign.load(other).holes
     assert [entry.note for entry in written.log] == ["Adopted other.toml in place of one.toml."]
+
+
+def test_compare_of_one_file_has_nothing_to_adopt(run: Run, two: tuple[Path, Path]) -> None:
+    result = run("compare", "one.toml", "--adopt", "9", "-o", "three.toml")
+    assert result.code == CANNOT_USE
+    assert "nothing but the one FILE to adopt" in result.err
 
 
 def test_compare_solves_one_flute_for_several_tunings(

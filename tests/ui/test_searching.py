@@ -142,7 +142,7 @@ async def test_what_was_saved_is_taken_over_again(small: Path) -> None:
         await grid.press("enter")
         assert "before what you changed since" in grid.shown()
         await listed(grid, "enter")
-        assert "1 row is other" in grid.shown().lower()
+        assert "1 row differs" in grid.shown().lower()
         await grid.press("enter")
         assert grid.desk.design.rows[1].cents == 0
         assert grid.said.startswith("Take over as it was saved.")

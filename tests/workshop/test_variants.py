@@ -57,7 +57,7 @@ def test_what_else_differs_is_said(wren: Design) -> None:
     assert said[:2] == ("the tube is 3.0 mm longer", "the bore is 1.0 mm wider")
     assert "tuned to A4 hirajoshi instead of A4 pentatonic minor" in said
     assert "A4 is 442 Hz instead of 440" in said
-    assert "1 row is other" in said
+    assert "1 row differs" in said
     mouth = replace(wren, instrument=replace(wren.instrument, mouth="rim"))
     assert "a rim mouth instead of a duct one" in differences(wren, mouth, "mm")
 
