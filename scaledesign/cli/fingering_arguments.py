@@ -67,6 +67,7 @@ def add(commands: Commands) -> None:
         action="append",
         help="only in this register; may be given again (default: 1 and 2)",
     )
+    command.add_argument("--parts", action="store_true", help="show all that is counted into each cost")
     add_output(command)
     command.add_argument("--ascii", action="store_true", help="letters instead of circles")
     add_json(command)

@@ -56,7 +56,7 @@ def fingerings(args: argparse.Namespace) -> int:
     found = playable(design, halves=not args.no_halves, registers=registers, open_share=share)
     choice = choice_of(design, found)
     letters = args.ascii or not can_show(sys.stdout, "".join(CIRCLES.values()))
-    drawing = Drawing(design, letters)
+    drawing = Drawing(design, letters, args.parts)
     answer = (_chart if args.chart else _trills if args.trills else _each)(
         args, design, choice, notes, drawing
     )

@@ -27,6 +27,16 @@ PARTS = {
     "bend": (("breath", "placing"), "it bends with the breath and with careless fingers"),
 }
 """Columns of what is counted into a cost besides the cents off: which parts of it, and what they are for."""
+WHY = {
+    "overblown": (("register",), "it sounds in a higher register"),
+    "weak": (("weak",), "it is not firm"),
+    "half hole": (("halves",), "a hole is half covered"),
+    "fork": (("forks",), "a finger is down below an open hole"),
+    "bends": (("breath", "placing"), "breath and careless fingers move it"),
+}
+"""What is against a fingering, in a word: the part of its cost that weighs most, and what the word means."""
+LIGHT = 5.0
+"""Cents below which nothing is against a fingering."""
 COST = "cost: cents off and, in cents too, what all else is worth to a player"
 REACH = 200.0
 """Cents that a hole a little open may change a note by; what is further off lies beyond the flute."""
@@ -38,7 +48,8 @@ RULES = "What is worth how much is common practice; no source measures it."
 class Drawing:
     """Fingerings and pitches of one design, as drawn."""
 
-    def __init__(self, design: Design, ascii_only: bool) -> None:
+    def __init__(self, design: Design, ascii_only: bool, parts: bool = False) -> None:
+        self.parts = parts
         self.fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
         signs = LETTERS if ascii_only else CIRCLES
         self._signs = str.maketrans({str(letter): sign for letter, sign in signs.items()})
@@ -50,8 +61,12 @@ class Drawing:
         return format_fingering(parse_fingering(letters), self.fingers).translate(self._signs)
 
     def notes(self, notes: Iterable[tuple[WantedNote, Sequence[Found]]]) -> str:
-        """One line a fingering, note by note, with what its cost is made of; '' where there is none."""
-        header = ("note", "fingering", "reg", "off", "cost", *PARTS)
+        """One line a fingering, note by note, with what is against it; '' where there is none.
+
+        With ``parts`` all that its cost is made of, instead of the one word.
+        """
+        last = tuple(PARTS) if self.parts else ("",)
+        header = ("note", "fingering", "reg", "off", "cost", *last)
         lines = [
             (note.name if place == 0 else "", *self._line(found))
             for note, some in notes
@@ -59,10 +74,14 @@ class Drawing:
         ]
         if not lines:
             return ""
-        drawn = table(header, lines, "llrrr" + "r" * len(PARTS))
-        shown = drawn.splitlines()[0].split()
-        made = "; ".join(f"{name}: {words}" for name, (_, words) in PARTS.items() if name in shown)
-        return self._explained(drawn, f"off: cents from the note. {COST}. {made}.")
+        drawn = table(header, lines, "llrrr" + ("r" * len(PARTS) if self.parts else "l"))
+        shown = drawn.splitlines()[0].split() if self.parts else {line[-1] for line in lines}
+        names = PARTS if self.parts else WHY
+        made = "; ".join(f"{name}: {words}" for name, (_, words) in names.items() if name in shown)
+        said = [f"off: cents from the note. {COST}."]
+        said += [f"{made}."] if made else []
+        said += [] if self.parts else ["--parts shows all that is counted."]
+        return self._explained(drawn, " ".join(said))
 
     def chart(self, notes: Sequence[WantedNote], chart: Chart) -> str:
         """The lines of a chart and what its ways come to."""
@@ -70,11 +89,11 @@ class Drawing:
         drawn = self.notes(found)
         if not drawn:
             return ""
-        saved = chart.separate - chart.total
-        than = f", {saved:.0f} less than with each note's best by itself" if saved >= 0.5 else ""
-        said = (
-            f"From first to last {chart.moved} fingers move. The chart costs {chart.total:.0f} cents{than}."
-        )
+        said = f"From first to last {chart.moved} fingers move."
+        if self.parts:
+            saved = chart.separate - chart.total
+            than = f", {saved:.0f} less than with each note's best by itself" if saved >= 0.5 else ""
+            said += f" The chart costs {chart.total:.0f} cents{than}."
         return f"{drawn}\n\n{paragraph(said)}"
 
     def trills(self, found: Iterable[tuple[tuple[WantedNote, WantedNote], Sequence[Trill]]]) -> str:
@@ -114,13 +133,8 @@ class Drawing:
 
     def _line(self, found: Found) -> tuple[str, ...]:
         fingering, blow, off = self._half_of(found)
-        return (
-            fingering,
-            blow,
-            off,
-            f"{found.total:.0f}",
-            *(_whole(sum(getattr(found.cost, part) for part in parts)) for parts, _ in PARTS.values()),
-        )
+        last = (_whole(_part(found, parts)) for parts, _ in PARTS.values()) if self.parts else (_why(found),)
+        return (fingering, blow, off, f"{found.total:.0f}", *last)
 
     def _half_of(self, found: Found) -> tuple[str, str, str]:
         register = "" if found.register == 1 else str(found.register)
@@ -165,3 +179,14 @@ def trill_object(trill: Trill, fingers: Sequence[str]) -> dict[str, object]:
 def _whole(cents: float) -> str:
     """Whole cents; nothing for less than half a one."""
     return f"{cents:.0f}" if cents >= 0.5 else ""
+
+
+def _part(found: Found, parts: Sequence[str]) -> float:
+    """Cents of some parts of a cost together."""
+    return float(sum(getattr(found.cost, part) for part in parts))
+
+
+def _why(found: Found) -> str:
+    """What weighs most against a fingering, in a word; '' where nothing much does."""
+    cents, word = max((_part(found, parts), word) for word, (parts, _) in WHY.items())
+    return word if cents >= LIGHT else ""
