@@ -55,6 +55,10 @@ class ScaledesignError(Exception):
     """Base of every error that has a sentence for the user."""
 
 
+VERBS = ("is", "has", "lies", "leaves", "cannot")
+"""Words that go on with a sentence which begins with what was written."""
+
+
 class QuantityError(ScaledesignError, ValueError):
     """A quantity that cannot be read: ``text`` as given, ``problem``, ``remedy``."""
 
@@ -63,7 +67,7 @@ class QuantityError(ScaledesignError, ValueError):
         self.text, self.problem, self.remedy = text, problem, remedy
 
     def __str__(self) -> str:
-        joined = " " if self.problem.startswith("is ") else ": "
+        joined = " " if self.problem.partition(" ")[0] in VERBS else ": "
         return f"{self.text!r}{joined}{self.problem}; {self.remedy}."
 
 

@@ -17,7 +17,11 @@ from scaledesign.locations import EXAMPLES
 PLAIN = (
     (r"^argument (\S+): invalid int value: (.*)", r"\1 takes a whole number, and \2 is none"),
     (r"^argument (\S+): invalid float value: (.*)", r"\1 takes a number, and \2 is none"),
-    (r"^argument (-\S+): expected one argument", r"\1 has to be followed by something"),
+    (
+        r"^argument (-\S+): expected one argument",
+        r"\1 has to be followed by something, with = between where that begins with a minus: \1=-5",
+    ),
+    (r"^argument \{\S+\}: invalid choice: (.*) \(choose from (.*)\)", r"there is no \1; there are \2"),
     (
         r"^argument (?:\S+/)?(\S+): invalid choice: (.*) \(choose from (.*)\)",
         r"\1 takes \3; \2 is none of these",

@@ -37,6 +37,10 @@ GRID_OPTIONS = ("--example", "--no-colour", "--ascii", "--browser")
 MOUTHS = ("duct", "notch", "rim", "transverse")
 
 
+FILES = ("file", "files", "output", "into", "start")
+"""Arguments that name files: an empty one would mean the folder we are in."""
+
+
 def parse(argv: Sequence[str] | None) -> argparse.Namespace:
     """Read the arguments; what cannot be understood is said in one sentence.
 
@@ -66,6 +70,10 @@ def parse(argv: Sequence[str] | None) -> argparse.Namespace:
             f"see scaledesign {given[0]} --help.",
             file=sys.stderr,
         )
+        raise SystemExit(USAGE)
+    named = [getattr(args, name, None) for name in FILES]
+    if "" in named or any("" in names for names in named if isinstance(names, list)):
+        print(f"scaledesign {given[0]}: the name of a file is empty.", file=sys.stderr)
         raise SystemExit(USAGE)
     return args
 

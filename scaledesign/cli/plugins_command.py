@@ -109,7 +109,7 @@ def check(args: argparse.Namespace) -> int:
     path = Path(name).expanduser()
     known = _known()
     named = next((one for one in known if comparable(one) == comparable(name)), "")
-    if not named and not path.exists():
+    if not named and (not name.strip() or not path.exists()):
         looks_like_a_path = path.suffix or os.sep in name
         if looks_like_a_path:
             raise EditError(f"There is no file or folder {name}", "check the name")
@@ -118,6 +118,7 @@ def check(args: argparse.Namespace) -> int:
     if args.json:
         _print_json({"plugin": named or str(path), "problems": list(problems)})
     elif problems:
+        print(f"{named or path}:")
         print(bullets(f"{problem}{'' if problem.endswith('.') else '.'}" for problem in problems))
     else:
         print(f"{named or path}: nothing is wrong with it.")

@@ -170,7 +170,7 @@ def in_full(tuned: Tuned) -> str:
     return blocks(
         "\n".join(
             (
-                ", ".join((scale.name, *scale.also)),
+                f"{scale.name}, also {', '.join(scale.also)}" if scale.also else scale.name,
                 *([paragraph(scale.words)] if scale.words else []),
                 paragraph(f"{count} notes on {tuned.tonic.name}{repeats}; A4 = {tuned.reference:g} Hz."),
             )

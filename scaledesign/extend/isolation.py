@@ -131,6 +131,8 @@ def one_line(text: object, longest: int = LONGEST) -> str:
 
 def _told(error: BaseException) -> str:
     said = one_line(error)
+    if isinstance(error, SystemExit):
+        return f"it ends the program{f', with {said}' if said else ''}"
     return f"{type(error).__name__}{f': {said}' if said else ''}"
 
 

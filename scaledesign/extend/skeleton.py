@@ -166,7 +166,8 @@ def write_skeleton(name: str, into: Path, *, package: bool, folders: tuple[Path,
     Raises
     ------
     EditError
-        when the name is none or is taken, or a file is there already; nothing is written then.
+        when the name is none or is taken, ``into`` is no folder, or a file is there already; nothing is
+        written then.
     OSError
         when a file cannot be written; what was written is taken back.
     """
@@ -176,6 +177,8 @@ def write_skeleton(name: str, into: Path, *, package: bool, folders: tuple[Path,
         raise EditError(f"There is a plug-in {called!r} already", "choose another name")
     if package and find_spec(module) is not None:
         raise EditError(f"Python has a module {module!r} already", "choose another name")
+    if file := next((path for path in (into, *into.parents) if path.is_file()), None):
+        raise EditError(f"{file} is a file and no folder", "name a folder with --into")
     words = {
         "name": called,
         "title": called.capitalize(),

@@ -67,7 +67,7 @@ def test_from_new_to_on(run: Run, home: Path) -> None:
     )
     assert "reed scales one" not in run("scales").out
     off = run("plugins", "check", "reed scales")
-    assert (off.code, off.out[:20]) == (CANNOT_USE, "- is switched off: y")
+    assert (off.code, off.out[:33]) == (CANNOT_USE, "reed scales:\n- is switched off: y")
     assert run("plugins", "on", "reed", "scales").out == "reed scales is on.\n"
     assert "reed scales one" in run("scales").out
 
@@ -114,7 +114,8 @@ def test_the_list_says_version_time_and_what_to_mend(
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        (("chek",), USAGE, "chek"),
+        (("chek",), USAGE, "there is no 'chek'; there are 'new', 'check', 'off', 'on'"),
+        (("check", ""), CANNOT_USE, "No plug-in is named ''"),
         (("new",), USAGE, "NAME"),
         (("new", "3"), CANNOT_USE, "is no name for a plug-in"),
         (("new", "six hole"), CANNOT_USE, "There is a plug-in 'six hole' already"),
@@ -165,3 +166,15 @@ def test_every_command_runs_with_three_bad_ones(
     assert "switched off: failed to import (RuntimeError: out of reeds)" in said
     assert "switched off: took longer than 0.5 s to answer" in said
     assert "switched off: registers 'what?' for a System" in said
+
+
+def test_check_says_which_plug_in_it_is_about(run: Run, home: Path, tmp_path: Path) -> None:
+    (tmp_path / "bad.py").write_text("raise SystemExit(4)\n")
+    result = run("plugins", "check", "bad.py")
+    assert result.out == "bad.py:\n- failed to import (it ends the program, with 4).\n"
+
+
+def test_a_plug_in_does_not_go_into_a_file(run: Run, home: Path, flute: Path) -> None:
+    result = run("plugins", "new", "reeds", "--into", flute.name)
+    assert result.code == CANNOT_USE
+    assert result.err == f"{flute.name} is a file and no folder; name a folder with --into.\n"

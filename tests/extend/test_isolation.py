@@ -28,8 +28,8 @@ def hook(code: str, name: str = "register_scales") -> str:
 
 
 RUDE = {
-    "leaves the program": (hook("raise SystemExit"), "failed to answer (SystemExit)"),
-    "calls exit": ("import sys\nsys.exit('bye')", "failed to import (SystemExit: bye)"),
+    "leaves the program": (hook("raise SystemExit"), "failed to answer (it ends the program)"),
+    "calls exit": ("import sys\nsys.exit('bye')", "failed to import (it ends the program, with bye)"),
     "pretends Ctrl+C": (hook("raise KeyboardInterrupt"), "failed to answer (KeyboardInterrupt)"),
     "asks a question": (hook("input('Your name? ')"), "failed to answer (EOFError"),
     "returns its scales": (

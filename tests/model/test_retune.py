@@ -119,7 +119,7 @@ def test_a_mixture_of_just_and_equal_is_written_as_both_are() -> None:
     assert half.source == (
         "mixed from major and 25 % of just major; major: common practice, no source; just major: ratios"
     )
-    with pytest.raises(QuantityError, match="'five': has 5 degrees, and major has 7"):
+    with pytest.raises(QuantityError, match="'five' has 5 degrees, and major has 7"):
         mixed(MAJOR, Scale("five", (0, 200, 400, 700, 900)), 0.5)
     with pytest.raises(QuantityError, match="no share of a mixture"):
         mixed(MAJOR, just, 1.5)
@@ -172,9 +172,9 @@ def test_without_a_free_place_the_places_follow_by_themselves() -> None:
         (lambda: stretched(MAJOR, -1150), "period of less than a semitone"),
         (lambda: with_degree(MAJOR, 0, 10), "the first degree is the tonic"),
         (lambda: with_degree(MAJOR, 2, 200), "'200 c': major has that degree already"),
-        (lambda: with_degree(MAJOR, 2, 1200), "'1200 c': lies outside the period of major"),
+        (lambda: with_degree(MAJOR, 2, 1200), "'1200 c' lies outside the period of major"),
         (lambda: with_degree(MAJOR, 2, math.nan), "lies outside the period"),
-        (lambda: with_added(MAJOR, -3), "'-3 c': lies outside"),
+        (lambda: with_added(MAJOR, -3), "'-3 c' lies outside"),
         (lambda: with_added(MAJOR, 500.0000001), "has that degree already"),
         (lambda: without_degree(MAJOR, 0), "the first degree is the tonic and stays"),
         (lambda: equal_division(0), "'0' is no number of equal steps"),
