@@ -23,7 +23,7 @@ import tomllib
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
-from scaledesign.model.scale import Scale, parse_degree, scale_of_degrees
+from scaledesign.model.scale import Scale, closed, parse_degree
 
 KEYS = ("name", "words", "source", "degrees", "period", "steps", "also", "kind")
 
@@ -90,7 +90,6 @@ class _Reader:
     """Collects the faults of one file while taking it apart."""
 
     def __init__(self, text: str, file: str) -> None:
-        self.lines = text.splitlines()
         self.file = file
         self.faults: list[Fault] = []
         self.table: dict[str, object] = {}
@@ -113,9 +112,7 @@ class _Reader:
         if self.faults:
             return None
         try:
-            made = scale_of_degrees(degrees) if period is None else None
-            cents = made.cents if made else tuple(parse_degree(text) for text in degrees)
-            size = made.period if made else period or 0.0
+            cents, size = closed(degrees) if period is None else (degrees, period)
             return Scale(name, cents, size, steps, source, words, also, kind)
         except QuantityError as error:
             key = "steps" if "step" in error.problem else "degrees"
@@ -127,7 +124,7 @@ class _Reader:
             document = tomllib.loads(self.text)
         except tomllib.TOMLDecodeError as error:
             found = re.search(r"line (\d+)", str(error))
-            line = int(found[1]) if found else len(self.lines)
+            line = int(found[1]) if found else len(self.text.splitlines())
             problem = f"is no TOML ({re.sub(r' .at .*', '', str(error))})"
             self.faults.append(
                 Fault(problem, 'write key = "text", a list in brackets', line=line, file=self.file)
@@ -151,14 +148,14 @@ class _Reader:
             self._fault(key, "is missing", f'write {key} = "..."', value="")
         return value
 
-    def _degrees(self) -> tuple[str, ...]:
+    def _degrees(self) -> tuple[float, ...]:
         value = self.table.get("degrees")
         if not isinstance(value, list) or not value:
             self._fault("degrees", "is no list of degrees", 'write degrees = ["1", "6/5", "498 c"]')
             return ()
-        for number, degree in enumerate(value, start=1):
-            self._degree(f"degrees[{number}]", degree)
-        return tuple(map(str, value))
+        return tuple(
+            self._degree(f"degrees[{number}]", degree) for number, degree in enumerate(value, start=1)
+        )
 
     def _degree(self, key: str, value: object) -> float:
         if not isinstance(value, str):
@@ -200,11 +197,12 @@ class _Reader:
 
     def _line(self, key: str, value: object) -> int | None:
         """Line of a key, or of a value in the list that begins there."""
+        lines = self.text.splitlines()
         begins = re.compile(rf"\s*\[*\s*{re.escape(key)}\s*[\]=.]")
-        start = next((n for n, line in enumerate(self.lines, start=1) if begins.match(line)), None)
+        start = next((n for n, line in enumerate(lines, start=1) if begins.match(line)), None)
         if start is None or not isinstance(value, str) or not value:
             return start
-        held = (n for n, line in enumerate(self.lines[start - 1 :], start=start) if f'"{value}"' in line)
+        held = (n for n, line in enumerate(lines[start - 1 :], start=start) if f'"{value}"' in line)
         return next(held, start)
 
 

@@ -155,10 +155,14 @@ def scale_of_degrees(texts: tuple[str, ...], name: str = "own degrees") -> Scale
     QuantityError
         when a degree can't be read, or they do not rise from the tonic.
     """
-    cents = tuple(parse_degree(text) for text in texts)
+    return Scale(name, *closed(tuple(parse_degree(text) for text in texts)))
+
+
+def closed(cents: tuple[float, ...]) -> tuple[tuple[float, ...], float]:
+    """Degrees of a list and where they repeat: at its last entry where that reaches the octave."""
     if len(cents) > 1 and cents[-1] >= OCTAVE:
-        return Scale(name, cents[:-1], period=cents[-1])
-    return Scale(name, cents)
+        return cents[:-1], cents[-1]
+    return cents, OCTAVE
 
 
 def row_targets(design: Design, scale: Scale) -> tuple[float, ...]:
