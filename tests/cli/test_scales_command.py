@@ -124,3 +124,7 @@ def test_a_scale_of_your_own_is_listed_last(
     text = run("scales").out
     assert "Others\n  marsh                       3" in text
     assert "none given" in run("scales", "marsh").out
+
+
+def test_other_names_are_said_to_be_that(run: Run) -> None:
+    assert run("tuning", "pentatonic minor").out.startswith("pentatonic minor, also yu, ")
