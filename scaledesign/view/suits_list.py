@@ -39,7 +39,8 @@ HELP = (
         "furthest off. rms: cents off, all of them together. half: notes that need a hole half "
         "covered. in tune: how far the scale goes on beyond that octave."
     ),
-    "Beneath stands how each note is fingered: the nearest there is that speaks at all.",
+    "Beneath stands how each note is fingered: by your own row where that is clean, else by what is "
+    "easiest and clean, else by the nearest there is.",
     "Type parts of a name, a tonic or a verdict, in any order: dorian clean, or d5.",
 )
 TONES: dict[str, Tone] = {"clean": "true", "with care": "plain", "not": "faint"}
