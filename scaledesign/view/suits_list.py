@@ -10,12 +10,10 @@ import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from scaledesign.model.document import Design, Role, Row
 from scaledesign.model.edits import Become, Edit, Retune
 from scaledesign.model.fingering import parse_fingering
-from scaledesign.model.pitch import cents_between, nearest_note, note_frequency, parse_note
+from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.model.system import WEIGHTS
 from scaledesign.view.columns import Sheet
@@ -23,6 +21,7 @@ from scaledesign.view.found_lines import drawn, off_span
 from scaledesign.view.hearing import steps
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.listing import Entry, Listing, Tune
+from scaledesign.view.scale_degrees import note_text, spelled
 from scaledesign.workshop import ask
 from scaledesign.workshop.finder import FAR
 from scaledesign.workshop.playable import Playable
@@ -30,7 +29,7 @@ from scaledesign.workshop.suits import CARE, CLEAN, VERDICTS, Suit, Suits, Taken
 
 BELOW = 7
 """Lines beneath the list: two blocks of notes and a sentence."""
-NAME = 24
+NAME = 23
 """Letters of a scale's name."""
 HELP = (
     (
@@ -39,13 +38,13 @@ HELP = (
         "furthest off. rms: cents off, all of them together. half: notes that need a hole half "
         "covered. in tune: how far the scale goes on beyond that octave."
     ),
-    "Beneath stands how each note is fingered: by your own row where that is clean, else by what is "
-    "easiest and clean, else by the nearest there is.",
+    (
+        "Beneath stands how each note is fingered: by your own row where that is clean, else by what is "
+        "easiest and clean, else by the nearest there is."
+    ),
     "Type parts of a name, a tonic or a verdict, in any order: dorian clean, or d5.",
 )
 TONES: dict[str, Tone] = {"clean": "true", "with care": "plain", "not": "faint"}
-SAME = 1.0
-"""Cents within which a note is the one its name means."""
 
 
 @dataclass(frozen=True)
@@ -83,8 +82,11 @@ def scales(sheet: Sheet, found: Playable) -> Listing:
 def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> Entry:
     name = suit.scale if len(suit.scale) <= NAME else f"{suit.scale[: NAME - 1]}{sheet.signs.ellipsis}"
 
+    scale = ranked.scales[pair[0]]
+    tuned = Tuned(scale, parse_note(suit.tonic), ranked.reference)
+
     def note(hertz: float) -> str:
-        return nearest_note(hertz, ranked.reference)[0].name
+        return spelled(tuned, hertz)
 
     tone = TONES[suit.verdict]
     line: Line = (
@@ -96,7 +98,6 @@ def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> En
         Span(f"{suit.halves or '':>5}  ", "plain"),
         Span(f"{note(suit.low)} to {note(suit.high)}" if suit.suits else "", "faint"),
     )
-    scale = ranked.scales[pair[0]]
     notes = ranked.notes(*pair)
     judged = [each for each in notes if each.judged]
     return Entry(
@@ -173,7 +174,7 @@ def as_rows(design: Design, chosen: Tunable) -> Edit:
         role: Role = "scale" if each.judged and each.register == 1 else "alternate"
         rows.append(
             Row(
-                note=_name(tuned, each.wanted),
+                note=note_text(tuned, each.wanted),
                 holes=parse_fingering(each.letters),
                 register=each.register,
                 weight=WEIGHTS[role],
@@ -198,16 +199,3 @@ def retuned(design: Design, chosen: Tunable) -> Edit:
     """
     tuning = replace(design.tuning, scale=chosen.scale.name, tonic=chosen.tonic, degrees=())
     return Retune(tuning, ask.scale_of(design), chosen.scale)
-
-
-def _name(tuned: Tuned, hertz: float) -> str:
-    """A degree as a row has it: by its name, else in cents above the tonic."""
-    scale = tuned.scale
-    above = cents_between(note_frequency(tuned.tonic, tuned.reference), hertz)
-    periods = int(np.floor((above + SAME) / scale.period))
-    index = int(np.abs(np.array(scale.cents) - (above - periods * scale.period)).argmin())
-    if scale.places:
-        name = tuned.written(scale.place_of(index + periods * len(scale.cents))).name
-        if abs(cents_between(tuned.target(name), hertz)) <= SAME:
-            return name
-    return f"{hertz:.2f} Hz" if above < 0 else f"{above:.2f} c"
