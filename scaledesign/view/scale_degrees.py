@@ -6,16 +6,28 @@ Apart from the table of degrees (``scale_pane.py``), for the sheet knows them to
 from __future__ import annotations
 
 from functools import lru_cache
+from math import floor
 
 from scaledesign.errors import ScaledesignError, UnknownNameError
 from scaledesign.model.degrees import Degree, degrees
 from scaledesign.model.document import Design, Row, Tuning
-from scaledesign.model.pitch import Interval, Note, parse_note, parse_target
+from scaledesign.model.pitch import (
+    Interval,
+    Note,
+    cents_between,
+    nearest_note,
+    note_frequency,
+    parse_note,
+    parse_target,
+)
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.workshop import ask
 
 SAME = 0.5
 """cents: an interval this near to a degree is that degree."""
+
+NAMED = 1.0
+"""Cents within which a note is the one its name means."""
 
 
 @lru_cache(maxsize=64)
@@ -81,3 +93,23 @@ def _degree_of(row: Row, tuned: Tuned) -> int | None:
         return None
     degree, periods_up = found
     return len(scale.cents) if degree == 0 and periods_up > 0 else degree
+
+
+def note_text(tuned: Tuned, hertz: float) -> str:
+    """A note of a scale as a row has it: by its name, else in cents above the tonic."""
+    scale = tuned.scale
+    above = cents_between(note_frequency(tuned.tonic, tuned.reference), hertz)
+    periods = floor((above + NAMED) / scale.period)
+    rest = above - periods * scale.period
+    index = min(range(len(scale.cents)), key=lambda i: abs(scale.cents[i] - rest))
+    if scale.places:
+        name = tuned.written(scale.place_of(index + periods * len(scale.cents))).name
+        if abs(cents_between(tuned.target(name), hertz)) <= NAMED:
+            return name
+    return f"{hertz:.2f} Hz" if above < 0 else f"{above:.2f} c"
+
+
+def spelled(tuned: Tuned, hertz: float) -> str:
+    """What a list calls a note of a scale: as the scale writes it, else the nearest as tuners do."""
+    text = note_text(tuned, hertz)
+    return text if text[:1].isalpha() else nearest_note(hertz, tuned.reference)[0].name

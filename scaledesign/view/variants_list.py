@@ -12,13 +12,16 @@ from math import isfinite
 
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
-from scaledesign.model.pitch import nearest_note
+from scaledesign.model.pitch import parse_note
+from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_length
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
+from scaledesign.view.scale_degrees import spelled
+from scaledesign.workshop import ask
 from scaledesign.workshop.variants import Variant, adopted, variants
 
 NAME = 16
@@ -64,13 +67,14 @@ def compared(sheet: Sheet, others: Sequence[tuple[str, Design]]) -> Listing:
 
 def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
     worth, units, signs = one.worth, sheet.design.units, sheet.signs
-    reference = one.design.tuning.reference
+    told = one.design.tuning
+    tuned = Tuned(ask.scale_of(one.design), parse_note(told.tonic), told.reference)
 
     def whole(value: float, width: int) -> str:
         return (f"{value:.0f}" if isfinite(value) else "").rjust(width)
 
     def note(hertz: float) -> str:
-        return nearest_note(hertz, reference)[0].name if isfinite(hertz) else ""
+        return spelled(tuned, hertz) if isfinite(hertz) else ""
 
     name = one.name if len(one.name) <= NAME else f"{one.name[: NAME - 1]}{signs.ellipsis}"
     spare = format_length(worth.spare, units, unit=False) if isfinite(worth.spare) else ""

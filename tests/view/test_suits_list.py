@@ -44,6 +44,14 @@ def test_every_line_fits_the_narrowest_dialog() -> None:
         assert max(len(text_of(line)) for line in lines) <= 76
 
 
+def test_notes_are_spelled_as_the_tonic_spells_them() -> None:
+    entry = next(e for e in listing().entries if e.words.startswith("major Bb4"))
+    line, notes = text_of(entry.line), words(*entry.about(76, listing().about))
+    assert "Bb4" in notes
+    assert "Eb5" in notes
+    assert "#" not in line + notes
+
+
 def test_an_entry_shows_its_notes_and_how_they_are_fingered() -> None:
     entry = next(e for e in listing().entries if e.words.startswith("pentatonic minor A4"))
     said = words(*entry.about(76, listing().about))
