@@ -286,12 +286,15 @@ class QuestionScreen(Dialog[T]):
         field.cursor_position = len(field.value)
 
     def _complete(self) -> None:
-        """A part of a choice becomes the first choice that holds it."""
+        """A part of a choice becomes the first choice that holds it; the whole in capitals that choice."""
         question = self.asking.questions(self.answers)[self.current]
         matching = self._matching(question)
         if question.problem and matching:
-            self._input(question.name).value = matching[0].answer
-            self.answers = self.answers.answered(question.name, matching[0].answer)
+            typed = question.answer.strip().casefold()
+            same = (choice.answer for choice in matching if choice.answer.casefold() == typed)
+            meant = next(same, matching[0].answer)
+            self._input(question.name).value = meant
+            self.answers = self.answers.answered(question.name, meant)
 
     def _go(self, place: int) -> None:
         self.set_focus(self._input(self.names[place % len(self.names)]))

@@ -261,6 +261,17 @@ async def test_export_of_a_chart_for_a_spreadsheet(wren: Path) -> None:
         assert any(line.startswith("A4\t") or "\tA4\t" in line for line in lines)
 
 
+async def test_a_choice_typed_in_capitals_is_that_choice(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+e")
+        await retype(grid, "Notes")
+        await grid.press("tab")
+        await retype(grid, "MIDI")
+        await grid.press("tab")
+        assert isinstance(grid.screen, QuestionScreen)
+        assert (grid.screen.answers.what, grid.screen.answers.form) == ("notes", "midi")
+
+
 # After a crash
 
 
