@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import datetime
 from math import isfinite
 
@@ -106,7 +107,8 @@ def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tupl
             words += textwrap.wrap(f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole}", width)
         broken = [part for rule in worth.broken for part in textwrap.wrap(rule, width)]
         states = design.rows[0].holes if design.rows else ()
-        picture = flute_lines(design, sheet.signs, width, PICTURE, states=states)
+        drawn = replace(design, units=sheet.design.units)  # one page, one unit
+        picture = flute_lines(drawn, sheet.signs, width, PICTURE, states=states)
         text: list[Line] = [*((Span(part),) for part in words), *((Span(part, "reach"),) for part in broken)]
         room = height - PICTURE
         if len(text) > room:

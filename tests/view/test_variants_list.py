@@ -32,6 +32,13 @@ def test_figures_stand_beside_each_other_and_differences_in_words() -> None:
     assert "No difference" not in said
 
 
+def test_a_flute_in_other_units_is_drawn_in_those_of_the_flute_in_hand() -> None:
+    found = variants_list.compared(sheet(), [("twin", replace(flute(), units="in"))])
+    said = words(*found.entries[1].about(76, found.about))
+    assert " mm" in said
+    assert " in" not in said.replace("in row", "")
+
+
 def test_the_same_flute_has_no_difference() -> None:
     found = variants_list.compared(sheet(), [("twin", flute())])
     assert "No difference that a hand or an ear would find." in words(
