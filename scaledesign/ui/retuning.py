@@ -117,7 +117,10 @@ def _moves(desk: Desk, answers: Retuning, cancelled: Callable[[], bool]) -> str:
     if desk.held:
         return "The holes are held still."
     try:
-        answer = live.quick(apply(desk.design, _edit_of(answers)), desk.answer, cancelled)
+        wanted = apply(desk.design, _edit_of(answers))
+        answer = live.quick(wanted, desk.answer, cancelled)
+        if not answer.final:  # far off, other bits may serve: what is told must be what will be
+            answer = live.thorough(wanted, cancelled)
     except Exception:  # noqa: BLE001 - an errand must not raise
         return NOTHING
     return moved(desk.design, answer.design) or NOTHING

@@ -78,6 +78,17 @@ async def test_retuning_left_with_escape_changes_nothing(wren: Path) -> None:
         assert not grid.desk.unsaved
 
 
+async def test_what_is_told_to_move_is_what_moves(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        was = grid.desk.design.tube.length
+        await grid.press("f11", "tab", "E", "5")
+        await grid.until(lambda: "The tube becomes" in grid.shown(), "what moves")
+        shown = grid.shown()
+        await grid.press("enter")
+        await grid.until(lambda: grid.desk.answer.final, "the holes")
+        assert f"The tube becomes {(was - grid.desk.design.tube.length) * 1e3:.1f} mm shorter" in shown
+
+
 async def test_a_part_of_a_name_becomes_the_name_before_it_is_taken(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("f11")
