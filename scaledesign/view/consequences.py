@@ -58,8 +58,8 @@ def _unplayed(edit: Retune, after: Design) -> str:
     count = len(edit.new.cents)
     if not named or len(named) >= count:
         return ""
-    name = "The scale" if edit.tuning.degrees else edit.new.name.capitalize()
-    return f"{name} has {count} notes, and this fingering plays {len(named)} of them."
+    name = "The scale" if edit.tuning.degrees else f"{edit.new.name[:1].upper()}{edit.new.name[1:]}"
+    return f"{name} has {count} notes; its rows play {len(named)} of them."
 
 
 def _meant_now(edit: Retune, before: Design, rows: Sequence[int]) -> tuple[int, ...]:
@@ -74,9 +74,8 @@ def _meant_now(edit: Retune, before: Design, rows: Sequence[int]) -> tuple[int, 
 def _meaning(rows: Sequence[int]) -> str:
     if not rows:
         return ""
-    return (
-        f"{'Row' if len(rows) == 1 else 'Rows'} {_listed(rows)} {'is' if len(rows) == 1 else 'are'} it now."
-    )
+    who, are = ("Row", "is") if len(rows) == 1 else ("Rows", "are")
+    return f"{who} {_listed(rows)} {are} written as the new degree now."
 
 
 def _left_behind(rows: Sequence[int]) -> str:

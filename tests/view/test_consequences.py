@@ -39,7 +39,7 @@ def test_rows_without_a_counterpart_are_named() -> None:
     assert left
     assert all(str(i + 1) in said for i in left)
     assert said.endswith("stay as before.")
-    assert said.startswith("Lydian has 7 notes, and this fingering plays 5 of them.")
+    assert said.startswith("Lydian has 7 notes; its rows play 5 of them.")
 
 
 def test_a_plain_edit_brings_nothing() -> None:

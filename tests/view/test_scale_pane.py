@@ -186,7 +186,7 @@ def test_nineteen_steps_have_their_notes_and_their_own_cents() -> None:
 
 
 def test_a_note_between_degrees_becomes_the_new_one_and_that_is_said() -> None:
-    assert "Row 2 is it now." in edited(6, "written", "9/8").said.text
+    assert "Row 2 is written as the new degree now." in edited(6, "written", "9/8").said.text
     assert "no counterpart" not in edited(6, "written", "9/8").said.text
 
 
