@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
-from scaledesign.model.edits import Edit
+from scaledesign.model.edits import Edit, apply
 from scaledesign.view.listing import Listing, Taken
 from scaledesign.workshop.playable import HALF_OPEN
 
@@ -152,7 +152,9 @@ class SearchWork:
         def take(answer: str | None) -> None:
             if answer:
                 try:
-                    self._do(edits[answer](self._app.main.desk.design, chosen), "It is tuned so already.")
+                    design = self._app.main.desk.design
+                    edit = edits[answer](design, chosen)
+                    self._do(None if apply(design, edit) == design else edit, "It is tuned so already.")
                 except ScaledesignError as error:
                     self._refuse(error)
 

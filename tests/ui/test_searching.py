@@ -127,6 +127,10 @@ async def test_a_scale_is_searched_and_taken_either_way(small: Path) -> None:
         await grid.press("enter", "r")
         assert (grid.desk.design.tuning.tonic, grid.desk.design.tuning.scale) == ("C5", "dorian pentatonic")
         assert [letters(row.holes) for row in grid.desk.design.rows] == ["XXX", "XXO", "XOO", "OOO"]
+        await listed(grid, "ctrl+u")
+        await grid.type("dorian p c5")
+        await grid.press("enter", "r")
+        assert grid.said == "It is tuned so already."
 
 
 # Other flutes
