@@ -51,7 +51,10 @@ class Fresh:
         if program == "pip":  # the tests' own, working on the new environment; nothing is fetched
             words = ["--python", str(self.python), *words, "--quiet", "--no-deps", "--no-build-isolation"]
         command = [sys.executable if program == "pip" else str(self.python), "-m", program, *words]
-        kept = {name: os.environ[name] for name in os.environ.keys() - {"PYTHONPATH", "SCALEDESIGN_PLUGINS"}}
+        kept = {
+            name: os.environ[name]
+            for name in os.environ.keys() - {"PYTHONPATH", "PYTEST_ADDOPTS", "SCALEDESIGN_PLUGINS"}
+        }
         run = subprocess.run(
             command,
             cwd=self.place,

@@ -74,8 +74,8 @@ def undo_everything(terminal: Terminal) -> None:
 
 
 def to_the_top(terminal: Terminal, *first: str) -> None:
-    """The form scrolled back and the cursor where it is at the start; from the grid, Shift+F6 first."""
-    terminal.press(*first, "C-Home", "F6", "C-Home")
+    """The form scrolled back and the cursor where it is at the start; from the grid, Shift+F6 twice first."""
+    terminal.press(*first, "C-Home", "F6", "F6", "C-Home")
     terminal.wait_for("The note you want")
 
 
@@ -116,7 +116,7 @@ def test_edits_kept_save_and_reopen(tmp_path: Path) -> None:
     with open_grid(tmp_path) as terminal:
         new_flute(terminal)
         edit_everything(terminal)
-        to_the_top(terminal, "S-F6")
+        to_the_top(terminal, "S-F6", "S-F6")
         edited = tables(terminal.wait_at_rest(settled))
         save_under_a_name(terminal, "C-s", "warbler")
         leave(terminal)

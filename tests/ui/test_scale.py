@@ -157,7 +157,9 @@ async def test_a_scale_is_written_to_a_file_and_asked_about_once_there(wren: Pat
             await grid.press("tab", "enter")
             path = wren.with_name("pentatonic-minor.toml")
             assert path.is_file()
-            assert ("is there already" in grid.shown()) == there
+            await grid.until(
+                lambda there=there: ("is there already" in grid.shown()) == there, "the question"
+            )
         await grid.press("escape")
         assert scale_file.load(path).cents == (0, 300, 500, 700, 1000)
 
