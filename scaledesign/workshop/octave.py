@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
-from scaledesign.physics.gradient import Derivatives
 from scaledesign.physics.field import Field
+from scaledesign.physics.gradient import Derivatives
 from scaledesign.solver.problem import CENT
 
 

@@ -14,8 +14,8 @@ import numpy as np
 from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
-from scaledesign.physics.flute import Layout, lay_out
 from scaledesign.physics.field import Field
+from scaledesign.physics.flute import Layout, lay_out
 from scaledesign.physics.network import evaluate
 from scaledesign.solver.problem import fingerings_of, flutes_of
 from scaledesign.solver.resonance import WIDE, Fingerings, first_guess, resonances
