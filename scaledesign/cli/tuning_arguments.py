@@ -82,7 +82,12 @@ def add(commands: Commands) -> None:
         help="after how many keys a .syx repeats (default: found, else 12)",
     )
     out = command.add_argument_group("where it goes")
-    out.add_argument("-o", "--output", metavar="OUT", help="a scale file, .toml, or a tuning for MIDI, .syx")
+    out.add_argument(
+        "-o",
+        "--output",
+        metavar="OUT",
+        help="a scale file, .toml (with --into that design), or a tuning for MIDI, .syx",
+    )
     out.add_argument("--force", action="store_true", help="let -o and --mine replace what is there")
     out.add_argument(
         "--single-note",

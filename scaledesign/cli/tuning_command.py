@@ -80,7 +80,7 @@ def tuning(args: argparse.Namespace) -> int:
     listed = {**in_full_object(made.tuned), "remarks": list(made.remarks)}
     written: list[str] = []
     if output:
-        put_bytes(_contents(args, made.tuned, output), output)
+        put_bytes(_contents(args, made.tuned, output, into), output)
         written.append(str(output))
     if mine:
         keep_own(scale, mine)
@@ -210,8 +210,10 @@ def _numbered(text: str, tuned: Tuned) -> tuple[int, float]:
     return int(said[1]) - 1, read_degree(said[2], tuned)[0]
 
 
-def _contents(args: argparse.Namespace, tuned: Tuned, path: Path) -> bytes:
+def _contents(args: argparse.Namespace, tuned: Tuned, path: Path, into: Into | None) -> bytes:
     """What goes into the file, by its ending."""
+    if into and path.suffix.lower() == ".toml":
+        return scaledesign.dumps(into.design).encode()
     form: Form = "notes" if args.single_note else "bulk"
     if path.suffix.lower() == ".toml":
         form = "toml"
@@ -258,11 +260,18 @@ def _kept(args: argparse.Namespace, written: Sequence[str], scale: Scale) -> str
     parts = [paragraph(f"Written to {' and '.join(written)}.")] if written else []
     if args.mine:
         parts.append(paragraph(f"From now on it is found by its name, {scale.name!r}."))
-    if args.into and args.in_place:
-        parts.append(f"Lay the holes out for it:\n    scaledesign solve {shlex.quote(args.into)} --in-place")
+    tuned = args.into if args.in_place else _design_beside(args)
+    if tuned:
+        parts.append(f"Lay the holes out for it:\n    scaledesign solve {shlex.quote(tuned)} --in-place")
     elif args.into:
         parts.append(paragraph(f"{args.into} is as it was; to write it, add --in-place."))
     return "\n".join(parts)
+
+
+def _design_beside(args: argparse.Namespace) -> str:
+    """The file that the design of --into goes to instead of its own, or ''."""
+    beside = args.output or ""
+    return beside if args.into and beside.lower().endswith(".toml") else ""
 
 
 def _object(into: Into) -> dict[str, object]:

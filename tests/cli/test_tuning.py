@@ -180,6 +180,15 @@ def test_a_flute_takes_a_degree_and_its_rows_follow(run: Run, flute: Path) -> No
     assert shown.out.startswith("Sedge warbler\n")
 
 
+def test_a_flute_tuned_beside_the_first_leaves_it_alone(run: Run, flute: Path) -> None:
+    before, other = flute.read_bytes(), flute.with_name("other.toml")
+    done = run("tuning", flute, "--degree", "2=5/4", "--into", flute, "-o", other)
+    assert f"scaledesign solve {other} --in-place" in done.out
+    assert notes(scaledesign.load(other)) == ["A4", "C#5", "D5", "E5", "G5", "A5"]
+    assert other.read_text(encoding="utf-8").startswith("# My first one.")
+    assert flute.read_bytes() == before
+
+
 def test_degrees_stay_as_they_were_written(run: Run, flute: Path) -> None:
     text = flute.read_text(encoding="utf-8")
     own = 'degrees = ["1", "316.0 c", "4 / 3", "702 c"]'
