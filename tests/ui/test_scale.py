@@ -158,7 +158,7 @@ async def test_a_scale_is_written_to_a_file_and_asked_about_once_there(wren: Pat
             path = wren.with_name("pentatonic-minor.toml")
             assert path.is_file()
             await grid.until(
-                lambda there=there: ("is there already" in grid.shown()) == there, "the question"
+                lambda there=there: ("Replace the file?" in grid.shown()) == there, "the question"
             )
         await grid.press("escape")
         assert scale_file.load(path).cents == (0, 300, 500, 700, 1000)
