@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -42,8 +43,8 @@ def test_in_a_cell(tmp_path: Path) -> None:
     with open_grid(tmp_path, file) as terminal:
         terminal.wait_at_rest(settled)
         terminal.press("Right", "2", "BSpace", "1", "3", "Enter", "C-z", "F6", "F6", "F6", "C-y")
-        terminal.wait_for("Done again: set cents of row 1.")
-        terminal.wait_for("+13")
+        screen = terminal.wait_at_rest(lambda screen: settled(screen) and "undo set cents of row 1" in screen)
+        assert re.search(r"1 A4 +\+13 ", screen)
         terminal.press("C-s")
         terminal.wait_for("Saved to wren.toml.")
         leave(terminal)

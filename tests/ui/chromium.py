@@ -20,6 +20,8 @@ import aiohttp
 DEADLINE = 60.0
 """Seconds after which what is waited for will not come."""
 LOOK_AGAIN = 0.02
+REST = 15
+"""Pictures in a row that are the same."""
 
 
 class Page:
@@ -109,6 +111,18 @@ class Page:
     async def picture(self) -> bytes:
         """What is to be seen, as PNG."""
         return base64.b64decode((await self.tell("Page.captureScreenshot"))["data"])
+
+    async def picture_at_rest(self) -> bytes:
+        """What is to be seen once nothing has been painted for ``REST`` looks: a start paints in steps."""
+        looks = [await self.picture()]
+
+        async def rests() -> bool:
+            seen = await self.picture()
+            looks[:] = [*looks, seen] if seen == looks[0] else [seen]
+            return len(looks) >= REST
+
+        await _until(rests, "a picture at rest")
+        return looks[0]
 
     async def until_seen(self, picture: bytes) -> None:
         """Wait until it looks as it did."""

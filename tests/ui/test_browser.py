@@ -120,7 +120,7 @@ async def test_in_a_real_browser(tmp_path: Path) -> None:
         await page.open(grid.address)
         await page.until("document.body?.classList.contains('-first-byte')")
         await page.until_painted("Marsh wren")
-        first = await page.picture()
+        first = await page.picture_at_rest()
         await page.press("F1", 112)
         await page.until_painted("The columns")
         assert await page.picture() != first
