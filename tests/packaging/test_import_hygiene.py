@@ -11,7 +11,7 @@ import pytest
 
 import scaledesign
 
-LAZY = ("matplotlib", "msgspec", "music21", "scipy", "tomli_w")
+LAZY = ("ezdxf", "matplotlib", "msgspec", "music21", "scipy", "tomli_w", "typst", "verovio")
 SCREEN = ("platformdirs", "rich", "textual")
 """What the screen is made of, and what that brings with it."""
 SERVING = ("aiohttp", "textual_serve")

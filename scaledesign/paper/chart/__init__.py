@@ -1,0 +1,1 @@
+"""The fingering chart for whoever plays the flute: what is on it, and the printed page."""

@@ -1,0 +1,195 @@
+"""What a fingering chart says: notes in order, the ways to finger each, holes as they are on this flute.
+
+Apart from how it is shown: page, web page and message are made from the same content. Nothing of acoustics
+is in it but the pitch each note is meant to have. A fingering that would not be heard as its note is not
+promised to anybody (``chart_text.HEARD``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Literal
+
+from scaledesign.model.document import Design, Finger, HoleState, Role, Row
+from scaledesign.model.pitch import (
+    Note,
+    cents_between,
+    nearest_note,
+    note_frequency,
+    parse_note,
+    parse_target,
+)
+from scaledesign.paper.chart_text import HEARD
+from scaledesign.solver.prediction import Prediction
+
+Hand = Literal["L", "R"]
+
+
+@dataclass(frozen=True, slots=True)
+class ChartHole:
+    """A hole that a finger covers, as it is to be drawn."""
+
+    finger: Finger
+    at: float
+    """m from the sounding edge."""
+    diameter: float
+    """m along the bore."""
+    across: float
+    """m across the bore; the same when round."""
+    side: float
+    """degrees around the tube: 0 front, 180 back."""
+
+    @property
+    def hand(self) -> Hand:
+        """The upper (L) or the lower (R) hand."""
+        return "L" if self.finger.startswith("L") else "R"
+
+    @property
+    def behind(self) -> bool:
+        """Whether it is on the far side, out of the player's sight."""
+        return 90.0 < self.side % 360.0 < 270.0
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to finger a note."""
+
+    states: tuple[HoleState, ...]
+    """One a hole of the chart, in its order."""
+    register: int
+    """1; 2 blown harder; 3 harder still."""
+    open_share: float
+    """Share of the area that is open where a hole is partly open."""
+    row: int
+    """Row of the design, from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartNote:
+    """A note and the ways to play it, the usual one first."""
+
+    note: Note
+    """As it is written; the nearest one where the row names a pitch and no note."""
+    off: float
+    """Cents that the wanted pitch lies from that note in equal temperament at the flute's A4."""
+    frequency: float
+    """Hz: the wanted pitch."""
+    role: Role
+    """"scale": a degree of the flute's scale; "chromatic": between two of them."""
+    ways: tuple[Way, ...]
+
+    @property
+    def register(self) -> int:
+        """The register of the usual way."""
+        return self.ways[0].register
+
+
+@dataclass(frozen=True, slots=True)
+class ChartTrill:
+    """Two notes that are played by turns, and how."""
+
+    low: Note
+    high: Note
+    low_states: tuple[HoleState, ...]
+    high_states: tuple[HoleState, ...]
+    register: int
+    moving: tuple[Finger, ...]
+    """Fingers that move, mouth to foot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A whole chart."""
+
+    name: str
+    """Of the flute; '' where it has none."""
+    tonic: Note
+    scale: str
+    """Name of the scale; '' where degrees are the maker's own."""
+    reference: float
+    """Hz of A4."""
+    length: float
+    """m, sounding edge to foot."""
+    holes: tuple[ChartHole, ...]
+    """Mouth to foot as the design lists them."""
+    notes: tuple[ChartNote, ...]
+    """From low to high."""
+    left_out: tuple[str, ...]
+    """Notes of rows that would not sound as their note, as written."""
+    trills: tuple[ChartTrill, ...] = ()
+
+    def of_register(self, register: int) -> tuple[ChartNote, ...]:
+        """Notes whose usual way is in a register."""
+        return tuple(note for note in self.notes if note.register == register)
+
+
+def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill] = ()) -> Chart:
+    """The chart of a design.
+
+    Rows that share a written note and a wanted pitch are one note with several ways: a row of the scale
+    first, then the lower register, then as they are listed. Rows that cannot sound, or would sound as another
+    note, are left out and named; those of the scale stay in any case.
+
+    Parameters
+    ----------
+    design : Design
+    prediction : Prediction
+        of the same design
+    trills : those to show
+    """
+    reference = design.tuning.reference
+    rows = range(len(design.rows))
+    far = [i for i in rows if not _sounds_as_its_note(design.rows[i], float(prediction.cents[i]))]
+    named = [_written(design.rows[i], float(prediction.target[i]), reference) for i in rows]
+    degrees = {_class(named[i][0]) for i in rows if design.rows[i].role == "scale"}
+    groups: dict[tuple[Note, int], list[int]] = {}
+    for i in rows:
+        if i not in far:
+            groups.setdefault((named[i][0], round(named[i][1])), []).append(i)
+    notes = []
+    for group in groups.values():
+        group.sort(key=lambda i: (design.rows[i].role != "scale", design.rows[i].register, i))
+        note, off = named[group[0]]
+        role: Role = "scale" if _class(note) in degrees else "chromatic"
+        ways = (design.rows[i] for i in group)
+        notes.append(
+            ChartNote(
+                note,
+                off,
+                float(prediction.target[group[0]]),
+                role,
+                tuple(Way(r.holes, r.register, r.open_share, i) for r, i in zip(ways, group, strict=True)),
+            )
+        )
+    return Chart(
+        design.name,
+        parse_note(design.tuning.tonic),
+        "" if design.tuning.degrees else design.tuning.scale,
+        reference,
+        design.tube.length,
+        tuple(
+            ChartHole(hole.finger, hole.at, hole.diameter, hole.across or hole.diameter, hole.side)
+            for hole in (design.holes[i] for i in design.fingered())
+        ),
+        tuple(sorted(notes, key=lambda note: note.frequency)),
+        tuple(dict.fromkeys(design.rows[i].note for i in far)),
+        tuple(trills),
+    )
+
+
+def _sounds_as_its_note(row: Row, off: float) -> bool:
+    return isfinite(off) and (row.role == "scale" or abs(off) <= HEARD)
+
+
+def _written(row: Row, target: float, reference: float) -> tuple[Note, float]:
+    """The note of a row and cents that its wanted pitch (Hz) lies from it."""
+    wanted = parse_target(row.note)
+    note = wanted if isinstance(wanted, Note) else nearest_note(target, reference)[0]
+    return note, cents_between(note_frequency(note, reference), target)
+
+
+def _class(note: Note) -> tuple[str, float]:
+    """A note without its octave."""
+    return note.letter, note.alter
