@@ -1,10 +1,13 @@
-"""What an import may bring with it: one fresh interpreter a module."""
+"""What an import may bring with it: each module as the first of a process."""
 
 from __future__ import annotations
 
+import json
 import pkgutil
 import subprocess
 import sys
+from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -34,14 +37,36 @@ def loaded_by(statement: str) -> set[str]:
     return set(run.stdout.split())
 
 
+@cache
+def brought(*, screen: bool) -> dict[str, list[str] | str]:
+    """What each module of the screen, or each other one, brings; numpy any may, textual the screen's may."""
+    libraries = ("numpy", "textual.app", "textual.widgets") if screen else ("numpy",)
+    modules = [module for module in MODULES if module.startswith("scaledesign.ui") == screen]
+    return probed(libraries, modules)
+
+
+def probed(libraries: Sequence[str], modules: Sequence[str]) -> dict[str, list[str] | str]:
+    """What each module brings, as the first one imported after the libraries."""
+    run = subprocess.run(
+        [sys.executable, Path(__file__).with_name("import_probe.py"), *libraries],
+        input=" ".join(modules), capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    said: dict[str, list[str] | str] = json.loads(run.stdout)
+    return said
+
+
 @pytest.mark.parametrize("module", MODULES)
 def test_import_leaves_the_lazy_libraries_alone(module: str) -> None:
+    screen = module.startswith("scaledesign.ui")
     unwanted = set(LAZY)
-    if not module.startswith("scaledesign.ui."):
+    if not screen:
         unwanted |= set(SCREEN)
     if module != "scaledesign.ui.browser":
         unwanted |= set(SERVING)
-    assert loaded_by(f"import {module}").isdisjoint(unwanted)
+    found = brought(screen=screen)[module]
+    assert not isinstance(found, str), found
+    assert module.partition(".")[0] in found
+    assert unwanted.isdisjoint(found)
 
 
 @pytest.mark.parametrize("module", ["scaledesign", "scaledesign.cli", "scaledesign.cli.parser"])
@@ -51,6 +76,11 @@ def test_import_leaves_numpy_alone(module: str) -> None:
 
 def test_the_probe_sees_an_import() -> None:
     assert {"numpy", "tomli_w"} <= loaded_by("import numpy, tomli_w")
+    found = probed(("numpy",), ("tomli_w", "wave", "no_such_module"))
+    assert {"numpy", "tomli_w"} <= set(found["tomli_w"])
+    assert "numpy" in found["wave"]
+    assert "tomli_w" not in found["wave"]
+    assert "ModuleNotFoundError" in found["no_such_module"]
 
 
 def test_help_needs_no_library() -> None:
