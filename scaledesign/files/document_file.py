@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
@@ -18,7 +19,7 @@ from scaledesign.files.document_write import changed, fresh
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 
-__all__ = ["dumps", "load", "loads", "put", "put_bytes", "save"]
+__all__ = ["dumps", "load", "loads", "put", "put_all", "put_bytes", "save"]
 
 
 def load(path: str | os.PathLike[str]) -> Design:
@@ -98,16 +99,39 @@ def put_bytes(data: bytes, path: str | os.PathLike[str]) -> None:
     ------
     DesignError : if the file cannot be written
     """
-    file = os.fspath(path)
+    put_all(((path, data),))
+
+
+def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
+    """Write several files; where one cannot be written, none is.
+
+    All are on the disk under other names before the first takes its place. Should the disk refuse one then,
+    those before it are new, it and those after it are as they were.
+
+    Raises
+    ------
+    DesignError : if a file cannot be written
+    """
+    drafts: list[tuple[str, Path, Path]] = []
+    file = ""
     try:
-        _replace(Path(os.path.realpath(path)), data)
+        for path, data in files:
+            file = os.fspath(path)
+            target = Path(os.path.realpath(path))
+            drafts.append((file, _draft(target, data), target))
+        for file, draft, target in drafts:  # noqa: B007 - the name that the error tells
+            draft.replace(target)
     except (OSError, ValueError) as error:
         remedy = "check the folder, its permissions and the space left; the old file is untouched"
         raise _refused(file, f"it cannot be written ({_reason(error)})", remedy) from None
+    finally:
+        for _, draft, _ in drafts:
+            with suppress(OSError):
+                draft.unlink()
 
 
-def _replace(target: Path, data: bytes) -> None:
-    """Put ``data`` in place of a file in one step."""
+def _draft(target: Path, data: bytes) -> Path:
+    """Bytes on the disk beside the file whose place they will take in one step."""
     if target.is_dir():
         raise ValueError("that is a folder")
     draft = target.with_name(f".{target.name[:100]}.{token_hex(4)}.part")
@@ -118,11 +142,11 @@ def _replace(target: Path, data: bytes) -> None:
             os.fsync(stream.fileno())
         if target.exists():
             draft.chmod(stat.S_IMODE(target.stat().st_mode))
-        draft.replace(target)
     except BaseException:
         with suppress(OSError):
             draft.unlink()
         raise
+    return draft
 
 
 def _refused(file: str, problem: str, remedy: str, line: int | None = None) -> DesignError:

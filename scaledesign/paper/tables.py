@@ -205,9 +205,14 @@ def export_text(
 
 def export_name(design: Design, what: What, form: Form) -> str:
     """A name for the exported file: ``"sedge-warbler-holes.csv"``; any system takes it."""
+    return f"{plain_name(design)}-{what}{ENDINGS[form]}"
+
+
+def plain_name(design: Design) -> str:
+    """The flute's name, to begin a file's name with: ``"sedge-warbler"``; ``"flute"`` where it has none."""
     name = unicodedata.normalize("NFC", design.name).casefold()
     words = "".join(sign if sign.isalnum() else " " for sign in name).split()
-    return f"{'-'.join(words)[:_LONGEST_NAME].strip('-') or 'flute'}-{what}{ENDINGS[form]}"
+    return "-".join(words)[:_LONGEST_NAME].strip("-") or "flute"
 
 
 def form_of(name: str) -> Form:

@@ -13,7 +13,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from scaledesign.errors import DesignError
-from scaledesign.files.document_file import dumps, load, loads, save
+from scaledesign.files.document_file import dumps, load, loads, put_all, save
 from scaledesign.model.document import (
     Chamber,
     Design,
@@ -361,3 +361,16 @@ class TestOnDisk:
             load(path)
         with pytest.raises(DesignError, match=r"too large.*1 MB"):
             loads("#" * 1_000_001)
+
+
+class TestSeveral:
+    def test_all_or_none(self, tmp_path):
+        """The second cannot be written, so the first is as it was, and nothing is left over."""
+        there = tmp_path / "a.txt"
+        there.write_text("old")
+        with pytest.raises(DesignError, match=r"nowhere/b\.txt: it cannot be written"):
+            put_all(((there, b"new"), (tmp_path / "nowhere/b.txt", b"new")))
+        assert there.read_text() == "old"
+        assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
+        put_all(((there, b"new"), (tmp_path / "b.txt", b"too")))
+        assert (there.read_bytes(), (tmp_path / "b.txt").read_bytes()) == (b"new", b"too")
