@@ -8,6 +8,8 @@ them; whoever edits one degree of a named scale has degrees of his own from then
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -129,11 +131,17 @@ def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees |
     cell = ("tuning", "degrees", index)
     same = tuple(range(len(scale.cents)))
     if index == len(scale.cents):
+        if cents <= scale.cents[-1]:
+            most = said(scale.cents[-1])
+            raise QuantityError(
+                text, f"the highest degree is {most} up", f"write more than {most}, or take degrees out first"
+            )
         made = replace(scale, name=f"{scale.name} changed", period=cents, steps=None)
-        return _edit(design, scale, made, (*texts[:-1], written), same, "set period", cell)
+        return _edit(design, scale, made, (*texts[:-1], written), same, "set where it repeats", cell)
     if index == 0 and cents == 0:
         return None
-    made = with_degree(scale, index, cents)
+    with _as_typed(text, cents):
+        made = with_degree(scale, index, cents)
     place = made.cents.index(cents)
     order = [*same[:index], *same[index + 1 :]]
     order.insert(place, index)
@@ -151,7 +159,8 @@ def adding(design: Design, scale: Scale, text: str) -> SetDegrees:
     QuantityError : ``text`` cannot be read, or that degree is there
     """
     cents, written = read_degree(text, _tuned(design, scale))
-    made = with_added(scale, cents)
+    with _as_typed(text, cents):
+        made = with_added(scale, cents)
     place = made.cents.index(cents)
     texts = list(_texts(design, scale))
     texts.insert(place, written)
@@ -265,6 +274,18 @@ def ratio_text(cents: float, largest: int = LARGEST) -> str:
     if near.numerator > largest or abs(OCTAVE * math.log2(near) - cents) > EXACT:
         return ""
     return f"{near.numerator}/{near.denominator}" if near.denominator > 1 else str(near.numerator)
+
+
+@contextmanager
+def _as_typed(text: str, cents: float) -> Iterator[None]:
+    """Let a complaint name what was typed; a bare number is a ratio, which not everybody means."""
+    try:
+        yield
+    except QuantityError as error:
+        ratio = text.strip().isdecimal()
+        problem = f"is the ratio {text.strip()} to 1, {said(round(cents, 1))}, and " if ratio else ""
+        problem += error.problem
+        raise QuantityError(text, problem, error.remedy) from None
 
 
 def _edit(

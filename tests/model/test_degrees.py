@@ -155,7 +155,8 @@ def test_where_the_degrees_repeat_can_be_written_too() -> None:
         (1, "1300 c", "lies outside the period of just five"),
         (0, "10 c", "the first degree is the tonic"),
         (5, "1190 c", "cannot repeat before 1200 c"),
-        (5, "900 c", "not below the period"),
+        (5, "900 c", "'900 c': the highest degree is 1017.596 c up; write more than"),
+        (1, "3", "'3' is the ratio 3 to 1, 1902 c, and lies outside the period of just five"),
         (6, "900 c", "'7': there is no such degree; there are 5"),
     ],
 )

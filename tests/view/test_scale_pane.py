@@ -138,7 +138,7 @@ def test_a_text_stays_with_its_degree_when_another_comes() -> None:
 def test_where_they_repeat_can_be_stretched() -> None:
     done = edited(5, "cents", "1204")
     assert done.design.tuning.degrees[-1] == "1204 c"
-    assert done.history.undo_name == "set period"
+    assert done.history.undo_name == "set where it repeats"
 
 
 def test_a_degree_is_put_in_half_way() -> None:
