@@ -14,8 +14,10 @@ from typing import Any, get_args
 
 from scaledesign.errors import EditError
 from scaledesign.locations import is_example
+from scaledesign.outputs.score import score_of
 from scaledesign.paper.layout import Origin
 from scaledesign.paper.tables import Form, What, export_name, export_text
+from scaledesign.sounding.score import Score
 from scaledesign.view.columns import Sheet
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.questions import Choice, Question
@@ -212,7 +214,7 @@ class Export:
         if prediction is None:
             raise EditError("nothing can be said of this flute yet", "give it rows and holes first")
         if form := self.of_notes:
-            return _notes(self.sheet, form)
+            return _notes(score_of(self.sheet.design, prediction), form)
         measure = self.sheet.measure
         origin: Origin = "edge" if measure == "gap" else measure
         what, form = self.chosen
@@ -223,11 +225,8 @@ class Export:
         )  # fmt: skip
 
 
-def _notes(sheet: Sheet, form: str) -> str | bytes:
+def _notes(score: Score, form: str) -> str | bytes:
     """The notes of the chart in one of the forms of ``NOTE_WORDS``."""
-    from scaledesign.view.hearing import score_of
-
-    score = score_of(sheet)
     if form == "midi":
         from scaledesign.sounding.midi import midi_bytes
 

@@ -1,7 +1,7 @@
 """What there is to hear of a desk: the rows in hand, the whole scale, what was wanted beside what it plays.
 
 Apart from the sound itself, which knows frequencies only (``sounding``), and from the screen, which knows
-when. The score that is written to a file is made here too: every row of the chart that sounds.
+when. The score that is written to a file is made elsewhere (``outputs.score``).
 """
 
 from __future__ import annotations
@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isfinite
 
-from scaledesign.errors import EditError
-from scaledesign.model.pitch import Note, format_reading, parse_target
-from scaledesign.sounding.score import Pitch, Score, in_turn, pitched
+from scaledesign.model.pitch import format_reading
 from scaledesign.view.columns import Sheet
 from scaledesign.view.desk import Desk
 from scaledesign.view.listing import Tune
@@ -67,28 +65,6 @@ def steps(frequencies: Sequence[float]) -> tuple[tuple[float, float], ...]:
     """Pitches (Hz) one after another; a single one is held longer."""
     each = LONG if len(frequencies) == 1 else SHORT
     return tuple((hertz, each) for hertz in frequencies)
-
-
-def score_of(sheet: Sheet) -> Score:
-    """Every row that sounds, in the order of the chart, as the flute will play it.
-
-    Raises
-    ------
-    EditError
-        when none does.
-    """
-    design = sheet.design
-    reference, fingered = design.tuning.reference, design.fingered()
-    pitches: list[Pitch] = []
-    for i, row in enumerate(design.rows):
-        if hertz := _sounds(sheet, "frequency", i):
-            wanted = parse_target(row.note)
-            fingers = [design.holes[hole].finger for hole in fingered]
-            note = wanted if isinstance(wanted, Note) else None
-            pitches.append(pitched(hertz, reference, note, "", tuple(zip(fingers, row.holes, strict=True))))
-    if not pitches:
-        raise EditError("no row of this flute sounds", "give it rows and holes first")
-    return Score(in_turn([pitches]), design.name or "Flute", reference=reference)
 
 
 def _selected(desk: Desk) -> list[int]:

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from scaledesign.errors import EditError
 from scaledesign.view import hearing
 from scaledesign.view.hearing import LONG, SHORT
 from scaledesign.view.listing import Tune
@@ -55,11 +54,3 @@ def test_the_row_in_hand_counts_in_other_panes_too() -> None:
 def test_a_flute_without_rows_is_silent(what: object) -> None:
     assert callable(what)
     assert what(desk_of(replace(flute(), rows=()))) == "There are no rows to hear yet."
-
-
-def test_a_score_has_every_row_with_its_fingering() -> None:
-    score = hearing.score_of(desk().sheet)
-    assert [note.pitch.note.name for note in score.notes] == ["A4", "C5", "D5", "E5"]
-    assert [state for _, state in score.notes[1].pitch.holes] == ["X", "X", "O"]
-    with pytest.raises(EditError):
-        hearing.score_of(desk_of(replace(flute(), rows=())).sheet)
