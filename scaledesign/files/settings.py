@@ -6,6 +6,14 @@
     signs = "drawn"             # drawn | typed; left out: what the terminal can show
     units = "mm"                # mm | in: what a new flute is measured in
 
+    [paper]
+    paper   = "letter"          # a4 | letter; left out: by where you are
+    names   = "german"          # how notes are called
+    style   = "plain"           # look of the fingering chart
+    large   = true              # large print
+    maker   = "Reed and rush"   # your own name, for chart and sheet
+    picture = "mark.svg"        # your own picture; without a folder: beside this file
+
     [keys]
     undo = "ctrl+z,ctrl+u"      # the keys of an action, instead of its own
 
@@ -15,9 +23,10 @@ never stops it: each is a sentence, and what is wrong counts as left out.
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -34,6 +43,25 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "signs": ("drawn", "typed"),
     "units": ("mm", "in"),
 }
+PAPERS = ("a4", "letter")
+LONGEST_MAKER = 60
+"""Characters of the maker's name, so that it stays on one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperSettings:
+    """What the maker chose of all that is printed; '' and None where nothing was chosen."""
+
+    paper: Literal["", "a4", "letter"] = ""
+    names: str = ""
+    style: str = ""
+    large: bool | None = None
+    maker: str = ""
+    picture: str = ""
+    """Path of a picture file, whole."""
+
+
+PAPER_KEYS = tuple(PaperSettings.__dataclass_fields__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +73,18 @@ class Settings:
     units: Literal["", "mm", "in"] = ""
     keys: tuple[tuple[str, str], ...] = ()
     """Action and its keys, ``("undo", "ctrl+z,ctrl+u")``."""
+    paper: PaperSettings = PaperSettings()
 
 
-def load_settings(actions: Collection[str] = ()) -> tuple[Settings, tuple[str, ...]]:
+def load_settings(
+    actions: Collection[str] = (), paper: Mapping[str, Collection[str]] = {}
+) -> tuple[Settings, tuple[str, ...]]:
     """Settings, and a sentence for each thing that is wrong with them.
 
     Parameters
     ----------
     actions : names that may stand under [keys]; none: any
+    paper : what may stand in a key of [paper], "names" and "style"; none: any
     """
     path = locations.user_config() / NAME
     try:
@@ -68,7 +100,7 @@ def load_settings(actions: Collection[str] = ()) -> tuple[Settings, tuple[str, .
         said = _AT_LINE.search(str(error))
         problem = f"that is not TOML ({_AT_LINE.sub('', str(error))})"
         return _unread(path, problem, 'write lines such as theme = "day"', int(said[1]) if said else None)
-    reader = _Reader(path, text, actions)
+    reader = _Reader(path, text, actions, paper)
     settings = reader.settings(table)
     return settings, tuple(map(str, reader.faults))
 
@@ -82,8 +114,10 @@ def _unread(
 class _Reader:
     """Collects the faults of the file while taking it apart."""
 
-    def __init__(self, path: Path, text: str, actions: Collection[str]) -> None:
-        self.path, self.text, self.actions = path, text, actions
+    def __init__(
+        self, path: Path, text: str, actions: Collection[str], paper: Mapping[str, Collection[str]]
+    ) -> None:
+        self.path, self.text, self.actions, self.words = path, text, actions, {"paper": PAPERS, **paper}
         self.faults: list[Fault] = []
 
     def settings(self, table: dict[str, Any]) -> Settings:
@@ -91,14 +125,49 @@ class _Reader:
         for name, value in table.items():
             if name == "keys":
                 chosen[name] = self.keys(value)
+            elif name == "paper":
+                chosen[name] = self.paper(value)
             elif name not in CHOICES:
-                self.fault((name,), "there is no such setting", _nearest(name, (*CHOICES, "keys")))
-            elif value in CHOICES[name]:
+                self.fault((name,), "there is no such setting", _nearest(name, (*CHOICES, "paper", "keys")))
+            elif self.among((name,), value, CHOICES[name]):
                 chosen[name] = value
-            else:
-                *words, last = (f'"{word}"' for word in CHOICES[name])
-                self.fault((name,), "that is none of the choices", f"write {', '.join(words)} or {last}")
         return Settings(**chosen)
+
+    def among(self, place: tuple[str, ...], value: object, known: Collection[str]) -> bool:
+        """Whether a value is one of those known; if not, it is a fault."""
+        if value in tuple(known):
+            return True
+        *words, last = (f'"{word}"' for word in known)
+        write = f"{', '.join(words)} or {last}" if words else last
+        self.fault(place, "that is none of the choices", f"write {write}")
+        return False
+
+    def paper(self, table: object) -> PaperSettings:
+        if not isinstance(table, dict):
+            self.fault(("paper",), "that is no table", 'write [paper] and below it paper = "a4"')
+            return PaperSettings()
+        chosen: dict[str, Any] = {}
+        for name, value in table.items():
+            place = ("paper", name)
+            if name not in PAPER_KEYS:
+                self.fault(place, "there is no such setting", _nearest(name, PAPER_KEYS))
+            elif name == "large":
+                if isinstance(value, bool):
+                    chosen[name] = value
+                else:
+                    self.fault(place, "that is neither", "write true or false")
+            elif name in self.words:
+                if self.among(place, value, self.words[name]):
+                    chosen[name] = value
+            elif not isinstance(value, str):
+                self.fault(place, "that is no text", f'write it in quotes: {name} = "..."')
+            elif name == "maker" and (len(value) > LONGEST_MAKER or not value.isprintable()):
+                self.fault(place, "that does not fit a line", f"write at most {LONGEST_MAKER} characters")
+            elif name == "picture" and value:
+                chosen[name] = os.path.join(self.path.parent, os.path.expanduser(value))  # noqa: PTH111, PTH118
+            else:
+                chosen[name] = value
+        return PaperSettings(**chosen)
 
     def keys(self, table: object) -> tuple[tuple[str, str], ...]:
         if not isinstance(table, dict):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from scaledesign import locations
-from scaledesign.files.settings import Settings, load_settings
+from scaledesign.files.settings import PaperSettings, Settings, load_settings
 
 
 @pytest.fixture
@@ -43,7 +44,7 @@ def test_no_file_and_an_empty_one_choose_nothing(file: Path) -> None:
     ("old", "new", "lost", "said"),
     [
         ("theme", "them", "theme", 'line 1: them = "night": there is no such setting; the nearest known one'),
-        ("theme", "colour", "theme", "no such setting; known: keys, signs, theme, units."),
+        ("theme", "colour", "theme", "no such setting; known: keys, paper, signs, theme, units."),
         ('"night"', '"dark"', "theme", 'line 1: theme = "dark": that is none of the choices; write "day", "'),
         ('"night"', "['night']", "theme", "line 1: theme = ['night']: that is none of the choices"),
         ('"typed"', "true", "signs", 'line 2: signs = true: that is none of the choices; write "drawn" or'),
@@ -80,6 +81,83 @@ def test_two_actions_cannot_have_one_key(file: Path) -> None:
     assert fault == (
         f'{file}, line 3: keys.save = "f9,ctrl+z": undo has that key already; give each action its own.'
     )
+
+
+PAPER = """\
+[paper]
+paper = "letter"
+names = "latin"
+style = "wide"
+large = true
+maker = "Reed and rush"
+picture = "mark.svg"
+"""
+WORDS = {"names": ("english", "latin"), "style": ("plain", "wide")}
+
+
+def test_all_of_paper_is_read(file: Path) -> None:
+    file.write_text(PAPER)
+    mark = str(file.parent / "mark.svg")
+    chosen = PaperSettings("letter", "latin", "wide", True, "Reed and rush", mark)
+    assert load_settings(paper=WORDS) == (Settings(paper=chosen), ())
+    file.write_text(PAPER.replace('"mark.svg"', f'"{file.parent}/elsewhere/mark.png"'))
+    assert load_settings()[0].paper.picture == f"{file.parent}/elsewhere/mark.png"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "lost", "said"),
+    [
+        (
+            '"letter"',
+            '"a3"',
+            "paper",
+            'line 2: paper.paper = "a3": that is none of the choices',
+        ),
+        (
+            '"latin"',
+            '"lattin"',
+            "names",
+            'line 3: paper.names = "lattin": that is none of the',
+        ),
+        (
+            '"wide"',
+            "2",
+            "style",
+            'line 4: that is none of the choices; write "plain" or "wide".',
+        ),
+        ("true", '"yes"', "large", 'line 5: paper.large = "yes": that is neither; write true or false.'),
+        ("true", "1", "large", "line 5: paper.large = 1: that is neither"),
+        (
+            '"Reed and rush"',
+            "7",
+            "maker",
+            "line 6: paper.maker = 7: that is no text; write it in",
+        ),
+        (
+            '"Reed and rush"',
+            f'"{"a" * 61}"',
+            "maker",
+            "that does not fit a line; write at most 60",
+        ),
+        ('"Reed and rush"', '"Reed\\nrush"', "maker", "that does not fit a line"),
+        ('"mark.svg"', "[]", "picture", "line 7: paper.picture = []: that is no text"),
+        ("picture", "pictur", "picture", 'line 7: paper.pictur = "mark.svg": there is no such setting; the'),
+    ],
+)
+def test_a_fault_of_paper_costs_only_itself(file: Path, old: str, new: str, lost: str, said: str) -> None:
+    file.write_text(PAPER.replace(old, new, 1) if old != '"letter"' else PAPER.replace(old, new))
+    settings, (fault,) = load_settings(paper=WORDS)
+    mark = str(file.parent / "mark.svg")
+    good = PaperSettings("letter", "latin", "wide", True, "Reed and rush", mark)
+    assert settings.paper == replace(good, **{lost: None if lost == "large" else ""})
+    assert said in fault
+
+
+def test_paper_that_is_no_table(file: Path) -> None:
+    file.write_text('paper = "a4"\n')
+    settings, (fault,) = load_settings()
+    assert settings == Settings()
+    assert "that is no table; write [paper] and below it" in fault
 
 
 def test_all_faults_are_told_at_once(file: Path) -> None:
