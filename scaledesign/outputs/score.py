@@ -1,7 +1,7 @@
 """The notes of a flute as a score: every row that sounds, as it will play, with its fingering.
 
-Apart from the formats (``sounding``), which know no design, and from what is played on the screen, which needs
-no file.
+Apart from the formats (``sounding``), which know no design, and from what is played on the screen, which
+needs no file.
 """
 
 from __future__ import annotations

@@ -123,7 +123,7 @@ def test_all_of_paper_is_read(file: Path) -> None:
             '"wide"',
             "2",
             "style",
-            'line 4: that is none of the choices; write "plain" or "wide".',
+            'that is none of the choices; write "plain" or "wide".',
         ),
         ("true", '"yes"', "large", 'line 5: paper.large = "yes": that is neither; write true or false.'),
         ("true", "1", "large", "line 5: paper.large = 1: that is neither"),
