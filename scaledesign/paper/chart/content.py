@@ -8,11 +8,11 @@ promised to anybody (``chart_text.HEARD``).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Literal
 
-from scaledesign.model.document import Design, Finger, HoleState, Role, Row
+from scaledesign.model.document import Design, Finger, HoleState, Mouth, Role, Row
 from scaledesign.model.pitch import (
     Note,
     cents_between,
@@ -22,6 +22,7 @@ from scaledesign.model.pitch import (
     parse_target,
 )
 from scaledesign.paper.chart_text import HEARD
+from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
 
 Hand = Literal["L", "R"]
@@ -119,6 +120,9 @@ class Chart:
     left_out: tuple[str, ...]
     """Notes of rows that would not sound as their note, as written."""
     trills: tuple[ChartTrill, ...] = ()
+    mouth: Mouth = "duct"
+    outside: float = 0.0
+    """m: width of the tube on its outside, at the mouth; 0 where nobody says."""
 
     def of_register(self, register: int) -> tuple[ChartNote, ...]:
         """Notes whose usual way is in a register."""
@@ -176,7 +180,20 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
         tuple(sorted(notes, key=lambda note: note.frequency)),
         tuple(dict.fromkeys(design.rows[i].note for i in far)),
         tuple(trills),
+        design.instrument.mouth,
+        design.tube.bore[0].value + 2 * design.tube.wall[0].value,
     )
+
+
+def chosen(chart: Chart, choices: PaperChoices) -> Chart:
+    """The chart with what the maker chose to show: overblown notes, other fingerings, trills or not."""
+    notes = []
+    for note in chart.notes:
+        ways = [way for way in note.ways if choices.registers or way.register == 1]
+        if ways:
+            notes.append(replace(note, ways=tuple(ways if choices.alternates else ways[:1])))
+    trills = [trill for trill in chart.trills if choices.registers or trill.register == 1]
+    return replace(chart, notes=tuple(notes), trills=tuple(trills if choices.trills else ()))
 
 
 def _sounds_as_its_note(row: Row, off: float) -> bool:
