@@ -14,7 +14,6 @@ from scaledesign.errors import EditError
 from scaledesign.files.own_files import reason
 from scaledesign.files.settings import Settings, load_settings
 from scaledesign.outputs.kinds import Form, Kind
-from scaledesign.paper.chart.styles import STYLES
 from scaledesign.paper.choices import Paper, PaperChoices
 from scaledesign.paper.note_names import LANGUAGES
 
@@ -26,8 +25,6 @@ FOLDER: tuple[tuple[Kind, Form], ...] = (
 LETTER_PLACES = (
     "BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE",
 )  # fmt: skip
-    ["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"]
-)
 """Countries whose usual sheet is letter (ISO 3166 codes; from memory, as the locale data of Unicode has
 them). Everywhere else it is A4."""
 LARGEST_PICTURE = 5_000_000
@@ -39,6 +36,8 @@ _SVG_WITHIN = 4096
 
 def settings(actions: Collection[str] = ()) -> tuple[Settings, tuple[str, ...]]:
     """The maker's settings, and a sentence for each thing that is wrong with them; see ``load_settings``."""
+    from scaledesign.paper.chart.styles import STYLES
+
     return load_settings(actions, {"names": LANGUAGES, "style": STYLES})
 
 
