@@ -26,7 +26,7 @@ from scaledesign.solver.prediction import Prediction
 from scaledesign.sounding.score import Score
 from scaledesign.workshop import ask
 
-__all__ = ["Made", "Work", "file_name", "make", "make_all", "write"]
+__all__ = ["Made", "Work", "file_name", "make", "make_all", "pictures", "write"]
 
 
 @dataclass(frozen=True)
@@ -139,6 +139,11 @@ def make_all(
 ) -> tuple[Made, ...]:
     """Make several, in their order; see ``make``."""
     return tuple(made for kind, form in wanted for made in make(work, kind, form, choices, ppi=ppi))
+
+
+def pictures(work: Work, kind: Kind, choices: PaperChoices, *, ppi: float = PPI) -> tuple[bytes, ...]:
+    """The pages of what is printed as PNG, to be looked at first: of a template too, which is never a picture."""
+    return _printed(work, kind, "png", choices, ppi)
 
 
 def file_name(design: Design, kind: Kind, form: Form) -> str:
