@@ -142,7 +142,7 @@ def make_all(
 
 
 def pictures(work: Work, kind: Kind, choices: PaperChoices, *, ppi: float = PPI) -> tuple[bytes, ...]:
-    """The pages of what is printed as PNG, to be looked at first: of a template too, which is never a picture."""
+    """The pages of what is printed as PNG, to be looked at first; of a template too, though none is written."""
     return _printed(work, kind, "png", choices, ppi)
 
 
