@@ -1,0 +1,62 @@
+"""From pieces of a chart to pages: what goes where, and how much air is between.
+
+Apart from the styles, which make the pieces, and from the page, which adds head and foot. A heading never
+stands alone at the bottom of a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scaledesign.paper.chart.marks import Mark, moved
+
+MOST_AIR = 5.0
+"""mm that are added between two pieces, at most, where a page has room to spare."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A band of the page, as high as ``height`` mm; its marks count from its top left."""
+
+    height: float
+    marks: tuple[Mark, ...]
+    heading: bool = False
+    """Whether it must stay with the piece after it."""
+
+
+def flowed(pieces: Sequence[Piece], rooms: tuple[float, float]) -> list[list[Piece]]:
+    """Pieces page by page, as many on each as it holds.
+
+    Parameters
+    ----------
+    pieces : in their order
+    rooms : mm on the first page, and on the others
+    """
+    pages: list[list[Piece]] = [[]]
+    left = rooms[0]
+    groups: list[list[Piece]] = [[]]
+    for piece in pieces:
+        groups[-1].append(piece)
+        if not piece.heading:
+            groups.append([])
+    for group in groups:
+        height = sum(piece.height for piece in group)
+        if height > left and (pages[-1] or len(pages) == 1):
+            pages.append([])
+            left = rooms[1]
+        pages[-1] += group
+        left -= height
+    return pages
+
+
+def stacked(pieces: Sequence[Piece], x: float, y: float, room: float) -> tuple[Mark, ...]:
+    """The marks of a page's pieces, one below the other from ``y`` mm on, with room to spare between them."""
+    spare = max(room - sum(piece.height for piece in pieces), 0.0)
+    gaps = sum(not piece.heading for piece in pieces)
+    air = min(spare / gaps, MOST_AIR) if gaps else 0.0
+    made: list[Mark] = []
+    for piece in pieces:
+        made += moved(piece.marks, x, y)
+        y += piece.height + (0.0 if piece.heading else air)
+    return tuple(made)

@@ -1,0 +1,213 @@
+"""What stands around the notes: the head with the flute's name, the key to the signs, headings, the foot.
+
+Apart from the styles because all of them carry the same. The key is the flute itself, lying with its mouth
+to the left, its holes in their true proportions, with whose finger covers which.
+"""
+
+from __future__ import annotations
+
+from scaledesign.model.document import Finger
+from scaledesign.paper.chart.content import Chart, Hand
+from scaledesign.paper.chart.drawn_holes import Pen, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.flow import Piece
+from scaledesign.paper.chart.marks import (
+    GREY,
+    POINT,
+    Ellipse,
+    Mark,
+    Outline,
+    Paragraph,
+    Picture,
+    Text,
+    level,
+    lines_of,
+    moved,
+)
+from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+
+FINGERS: dict[str, str] = {"1": "index", "2": "middle", "3": "ring", "4": "little", "T": "thumb"}
+HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
+PICTURE = "own-picture"
+"""File name of the maker's picture, without its ending."""
+
+
+def head(setting: Setting, picture: str) -> Piece:
+    """Name, key and scale at the left; the maker's picture and name at the right."""
+    chart, size, width = setting.chart, setting.print_size, setting.width
+    marks: list[Mark] = []
+    high = 9.5 * size + 6.2 * size
+    right = 0.0
+    if picture:
+        right = 38.0
+        marks.append(Picture(width - right, 0, right, high, picture, "right"))
+    maker = setting.choices.maker.strip()
+    name = chart.name or "Flute"
+    marks.append(Text(0, 8.2 * size, name, 28 * size, room=width - right - 6, bold=True))
+    line = f"in {setting.name(chart.tonic)}" if setting.choices.names != "numbers" else ""
+    words = "   ·   ".join(word for word in (line, chart.scale) if word)
+    marks.append(Text(0, 14.8 * size, words, 13 * size, room=(width - right) * 0.7))
+    if maker and picture:
+        marks.append(Text(width, high + 4.6 * size, maker, 11 * size, "right", width * 0.5, italic=True))
+    elif maker:
+        marks.append(Text(width, 14.8 * size, maker, 12 * size, "right", width * 0.4, italic=True))
+    bottom = high + (6.0 if maker and picture else 2.0) * size
+    return Piece(bottom + 1.5, tuple(marks), heading=True)
+
+
+def running_head(setting: Setting) -> Piece:
+    """At the top of the pages after the first."""
+    size = 11 * setting.print_size
+    name = setting.chart.name or "Flute"
+    marks = (Text(0, size * POINT * 0.8, name, size, room=setting.width * 0.8, bold=True),)
+    return Piece(size * POINT + 5.0, marks, heading=True)
+
+
+def heading(setting: Setting, section: Section) -> Piece:
+    """Over a register or the trills."""
+    size = 13 * setting.print_size
+    base = size * POINT + 1.0
+    text = Text(0, base, section.title, size, bold=True, after=section.words)
+    marks: list[Mark] = [text, level(0, base + 1.7, setting.width, 0.2)]
+    if section.breath:
+        wide = size * POINT * 0.62
+        marks += breath_signs(setting.width - wide / 2, base - 0.2, wide, section.breath)
+    return Piece(base + 1.7 + 4.0, tuple(marks), heading=True)
+
+
+def key(setting: Setting) -> Piece:
+    """The flute lying, and beside it what the signs mean."""
+    size, width = setting.print_size, setting.width
+    signs = _signs(setting)
+    step = 5.0 * size
+    broad = width * 0.64
+    drawing, drawn_high = _whole_flute(setting.chart, broad, size)
+    x = width * 0.7
+    high = max(step * len(signs), drawn_high)
+    marks = list(moved(drawing, 0, (high - drawn_high) / 2))
+    y = (high - step * len(signs)) / 2 + step * 0.7
+    for sign, text in signs:
+        marks += moved(sign, x + 1.8 * size, y - 1.15 * size)
+        marks.append(Text(x + 5.4 * size, y, text, 9.5 * size, room=width - x - 5.4 * size))
+        y += step
+    rules = (level(0, 0, width, 0.2), level(0, high + 4.0, width, 0.2))
+    return Piece(high + 4.0 + 5.0, (*rules, *moved(marks, 0, 2.0)), heading=True)
+
+
+def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
+    """Signs of this chart, and what they mean."""
+    chart, size = setting.chart, setting.print_size
+    r, line = 1.45 * size, setting.style.pen.hole
+    ways = [way for note in chart.notes for way in note.ways]
+    signs: list[tuple[tuple[Mark, ...], str]] = [
+        ((Ellipse(0, 0, r, r, "all", line),), "closed"),
+        ((Ellipse(0, 0, r, r, "none", line),), "open"),
+    ]
+    shares = [way.open_share for way in ways if "H" in way.states]
+    if shares or any("H" in (*trill.low_states, *trill.high_states) for trill in chart.trills):
+        signs.append(((Ellipse(0, 0, r, r, "half", line),), f"partly open{_how_much(shares)}"))
+    if any(hole.behind for hole in chart.holes):
+        ring = Ellipse(0, 0, r + 0.3, r + 0.3, "none", 0.25, dashed=True)
+        signs.append(((ring, Ellipse(0, 0, r - 0.45, r - 0.45, "none", line)), "at the back, for the thumb"))
+    most = max([way.register for way in ways] + [trill.register for trill in chart.trills], default=1)
+    if most > 1:
+        words = "blow harder" + (", two: harder still" if most > 2 else "")
+        signs.append((breath_signs(0, 0.5 * size, 2.6 * size, 1, line), words))
+    if any(cents(note) for note in chart.notes):
+        example = next(cents(note) for note in chart.notes if cents(note))
+        sign = Text(0, 1.0 * size, example, 8 * size, "center")
+        signs.append(((sign,), "cents from the note on a tuner"))
+    return signs
+
+
+def _how_much(shares: list[float]) -> str:
+    """How far a finger is lifted, in words a hand understands."""
+    words = dict.fromkeys(
+        "just a crack" if share <= 0.17 else "about a quarter" if share <= 0.37 else
+        "about half" if share <= 0.63 else "most of it"
+        for share in sorted(shares)
+    )  # fmt: skip
+    return f": {' or '.join(words)}" if words else ""
+
+
+def _whole_flute(chart: Chart, width: float, size: float) -> tuple[tuple[Mark, ...], float]:
+    """The flute in its true proportions, ``width`` mm long; marks from their top left, and their height."""
+    lead = 0.09 * chart.length
+    scale = width / (chart.length + lead)
+    tube = min(max((chart.outside or 0.02) * scale, 5.0), 13.0)
+    places = [(hole.at + lead) * scale for hole in chart.holes]
+    first, last = min(places, default=width * 0.4), max(places, default=width * 0.8)
+    flute = drawn_flute(
+        chart.holes,
+        chart.mouth,
+        width=tube,
+        span=last - first,
+        head=first,
+        tail=width - last,
+        edge=lead * scale,
+    )
+    above = 6.0 * size
+    axis = above + tube / 2
+    pen = Pen(0.3, 0.3)
+    marks: list[Mark] = list(moved(tube_marks(flute, pen, upright=False), 0, axis))
+    marks += moved(hole_marks(flute, ["O"] * len(chart.holes), pen, upright=False), 0, axis)
+    marks.append(Text(0, above - 2.2 * size, "mouth", 8.5 * size, italic=True, tone=GREY))
+    for hand, words in HANDS.items():
+        own = [d for h, d in zip(chart.holes, flute.holes, strict=True) if h.hand == hand and not h.behind]
+        if own:
+            start = min(d.along - d.half_along for d in own)
+            end = max(d.along + d.half_along for d in own)
+            bracket = ((0.0, 1.0), (0.0, 0.0), (end - start, 0.0), (end - start, 1.0))
+            marks.append(Outline(start, above - 1.8, bracket, 0.2, GREY))
+            room = max(end - start, 24.0)
+            marks.append(
+                Text(
+                    (start + end) / 2, above - 2.9, words, 8.5 * size, "center", room, italic=True, tone=GREY
+                )
+            )
+    below = axis + tube / 2
+    bottom = below
+    for i, (hole, drawn) in enumerate(zip(chart.holes, flute.holes, strict=True)):
+        if hole.behind:
+            y = axis - drawn.across + drawn.half_across + 3.6 * size
+        else:
+            y = below + 3.2 * size
+        room = min(
+            (abs(p - places[i]) for j, p in enumerate(places) if j != i and not chart.holes[j].behind),
+            default=12.0,
+        )
+        marks.append(
+            Text(drawn.along, y, _finger(hole.finger), 7.5 * size, "center", max(room - 0.6, 3.0), tone=GREY)
+        )
+        bottom = max(bottom, y + 0.8)
+    return tuple(marks), bottom
+
+
+def _finger(finger: Finger) -> str:
+    return FINGERS[finger[1]]
+
+
+def notes_below(setting: Setting) -> tuple[Piece, ...]:
+    """What is to be known besides: the pitch it is tuned to, and what is left out."""
+    chart, size = setting.chart, 9.5 * setting.print_size
+    texts = []
+    if chart.reference != 440.0:
+        texts.append(
+            f"Tuned to A = {chart.reference:g} Hz: set your tuner, and whoever plays with you, to it."
+        )
+    if any(note.role == "chromatic" for note in chart.notes):
+        texts.append("Names in bold are the notes of the flute's own scale.")
+    if chart.left_out:
+        texts.append(f"Left out, because it would not sound as its note: {', '.join(chart.left_out)}.")
+    if not texts:
+        return ()
+    text = "  ".join(texts)
+    height = lines_of(text, size, setting.width) * size * POINT * 1.25
+    return (Piece(height + 2.0, (Paragraph(0, 0, text, size, setting.width, tone=GREY),)),)
+
+
+def foot(setting: Setting, page: int, pages: int) -> tuple[Mark, ...]:
+    """Page n of m, where there are several; its base line is 0."""
+    if pages == 1:
+        return ()
+    size = 9 * setting.print_size
+    return (Text(setting.width, 0, f"page {page} of {pages}", size, "right", tone=GREY),)

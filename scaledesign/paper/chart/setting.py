@@ -1,0 +1,132 @@
+"""What every style needs while it sets one chart: names, cents, staff pieces, sections in playing order.
+
+Apart from the styles so that each of them is about its look only. Staff pieces are engraved once for each
+note and kept as pictures for the press.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from scaledesign.errors import EditError
+from scaledesign.model.pitch import Note
+from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill
+from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
+from scaledesign.paper.chart.styles import STYLES, Style
+from scaledesign.paper.choices import PaperChoices
+from scaledesign.paper.engraving import Frame, frame_of, staff_svg
+from scaledesign.paper.note_names import OF_TONIC, note_name
+
+UNHEARD = 3.0
+"""Cents off the note as it is written that need no telling."""
+TITLES = ("First register", "Second register", "Third register")
+BREATHS = ("blow gently", "blow harder", "blow harder still")
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the chart under a heading."""
+
+    title: str
+    words: str
+    breath: int
+    """How many breath signs stand at the heading."""
+    notes: tuple[ChartNote, ...] = ()
+    trills: tuple[ChartTrill, ...] = ()
+
+    @property
+    def overblown(self) -> bool:
+        """Whether a breath sign stands anywhere in it."""
+        ways = (way.register for note in self.notes for way in note.ways)
+        return max([*ways, *(trill.register for trill in self.trills)], default=1) > 1
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One chart being set."""
+
+    chart: Chart
+    """With what was chosen of it (``content.chosen``)."""
+    choices: PaperChoices
+    style: Style
+    frame: Frame
+    width: float
+    """mm between the margins."""
+    pictures: dict[str, bytes] = field(default_factory=dict)
+    """Files for the press; grows while pieces are asked for."""
+
+    @property
+    def print_size(self) -> float:
+        """How much larger than usual small print and headings are."""
+        return 1.35 if self.choices.large else 1.0
+
+    def name(self, note: Note) -> str:
+        """What the note is called; with its octave where that belongs to the name."""
+        language = self.choices.names
+        return note_name(note, language, self.chart.tonic, octave=language in OF_TONIC)
+
+    def octave(self, note: Note) -> str:
+        """Number of the octave, to stand small after the name."""
+        return "" if self.choices.names in OF_TONIC else str(note.octave)
+
+    def staff(
+        self,
+        notes: Sequence[Note],
+        x: float,
+        y: float,
+        space: float,
+        width: float,
+        *,
+        clef: bool = True,
+        lines: bool = True,
+        before: Sequence[Note] = (),
+    ) -> Picture:
+        """A staff piece with its top left at ``x``, ``y``; ``space`` and ``width`` in mm."""
+        svg = staff_svg(notes, self.frame, width=width / space, clef=clef, lines=lines, before=before)
+        name = next((name for name, data in self.pictures.items() if data == svg), "")
+        if not name:
+            name = f"staff-{len(self.pictures) + 1}.svg"
+            self.pictures[name] = svg
+        return Picture(x, y, width, self.frame.height * space, name)
+
+    def sections(self) -> tuple[Section, ...]:
+        """Registers from low to high, then trills."""
+        made = []
+        for i, (title, words) in enumerate(zip(TITLES, BREATHS, strict=True)):
+            last = i == len(TITLES) - 1
+            notes = tuple(n for n in self.chart.notes if n.register == i + 1 or (last and n.register > i))
+            if notes:
+                made.append(Section(title, words, i, notes))
+        if self.chart.trills:
+            made.append(Section("Trills", "move the joined holes together", 0, trills=self.chart.trills))
+        return tuple(made)
+
+
+def setting_of(chart: Chart, choices: PaperChoices, width: float) -> Setting:
+    """Begin a chart.
+
+    Raises
+    ------
+    EditError
+        when nobody knows the style.
+    """
+    if choices.style not in STYLES:
+        raise EditError(f"{choices.style!r} is no style of chart", f"choose one of {', '.join(STYLES)}")
+    heads = [note.note for note in chart.notes]
+    heads += [note for trill in chart.trills for note in (trill.low, trill.high)]
+    return Setting(chart, choices, STYLES[choices.style], frame_of(heads), width)
+
+
+def cents(note: ChartNote) -> str:
+    """How far the wanted pitch lies from the note as written, where that can be heard; else ''."""
+    if abs(note.off) <= UNHEARD:
+        return ""
+    return f"{'+' if note.off > 0 else '−'}{abs(note.off):.0f}"
+
+
+def breath_signs(x: float, y: float, size: float, many: int, line: float = 0.4) -> tuple[Mark, ...]:
+    """Chevrons that point down, the lowest one's tip at ``x``, ``y``; ``size`` mm wide."""
+    half, deep, step = size / 2, size * 0.38, size * 0.42
+    points = ((-half, -deep), (0.0, 0.0), (half, -deep))
+    return tuple(Outline(x, y - i * step, points, line, INK) for i in range(many))
