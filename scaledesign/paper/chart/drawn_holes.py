@@ -14,10 +14,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians, sin
+from typing import TYPE_CHECKING
 
 from scaledesign.model.document import HoleState, Mouth
-from scaledesign.paper.chart.content import ChartHole
 from scaledesign.paper.chart.marks import GREY, INK, WHITE, Ellipse, Fill, Mark, Outline, Point
+
+if TYPE_CHECKING:  # so that the names of the looks cost nothing (``styles.py``)
+    from scaledesign.paper.chart.content import ChartHole
 
 FILLS: dict[HoleState, Fill] = {"X": "all", "O": "none", "H": "half"}
 BROADEST = 0.72
