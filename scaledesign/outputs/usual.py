@@ -14,6 +14,7 @@ from scaledesign.errors import EditError
 from scaledesign.files.own_files import reason
 from scaledesign.files.settings import Settings, load_settings
 from scaledesign.outputs.kinds import Form, Kind
+from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.choices import Paper, PaperChoices
 from scaledesign.paper.note_names import LANGUAGES
 
@@ -36,9 +37,7 @@ _SVG_WITHIN = 4096
 
 def settings(actions: Collection[str] = ()) -> tuple[Settings, tuple[str, ...]]:
     """The maker's settings, and a sentence for each thing that is wrong with them; see ``load_settings``."""
-    from scaledesign.paper.chart.styles import STYLES
-
-    return load_settings(actions, {"names": LANGUAGES, "style": STYLES})
+    return load_settings(actions, {"names": LANGUAGES, "style": STYLE_WORDS})
 
 
 def choices(chosen: Settings) -> PaperChoices:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scaledesign.paper.chart.drawn_holes import Pen
+from scaledesign.paper.chart.style_words import STYLE_WORDS
 
 Plan = Literal["cards", "along", "rows"]
 FINE = Pen()
@@ -40,19 +41,19 @@ class Style:
 
 STYLES: Mapping[str, Style] = {
     "plain": Style(
-        "A small flute under every note, to learn from.",
+        STYLE_WORDS["plain"],
         "cards", (6, 7, 8, 9, 10), (4, 5), 22.0, 15.0, 6.4,
     ),
     "along": Style(
-        "One staff over columns of holes, many notes to a line, for who reads music.",
+        STYLE_WORDS["along"],
         "along", (10, 12, 14, 16, 18), (7, 8), 12.5, 12.0, 6.0,
     ),
     "rows": Style(
-        "One line to a note with the flute lying as it is held, to hang on a wall.",
+        STYLE_WORDS["rows"],
         "rows", (9, 11, 13, 15, 17, 19), (8, 9, 10), 13.0, 20.0, 8.0,
     ),
     "bold": Style(
-        "Thick lines and big names in frames, to be seen from a music stand or in poor light.",
+        STYLE_WORDS["bold"],
         "cards", (5, 6, 7), (3, 4), 26.0, 26.0, 9.0, Pen(0.55, 0.7, 0.45), True,
     ),
 }  # fmt: skip
