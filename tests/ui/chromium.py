@@ -57,6 +57,8 @@ class Page:
                     self.faults.append(about["errorText"])
                 case "Runtime.exceptionThrown":
                     self.faults.append(str(about["exceptionDetails"]))
+                case "Log.entryAdded" if about["entry"]["level"] == "error":
+                    self.faults.append(about["entry"]["text"])
 
     async def tell(self, method: str, **about: Any) -> dict[str, Any]:
         """One command of the protocol and its result."""
@@ -73,8 +75,8 @@ class Page:
         await self.tell("Page.navigate", url=address)
 
     async def run(self, script: str) -> Any:
-        """The value of an expression in the page."""
-        said = await self.tell("Runtime.evaluate", expression=script, returnByValue=True)
+        """The value of an expression in the page; what it promises, once it is there."""
+        said = await self.tell("Runtime.evaluate", expression=script, returnByValue=True, awaitPromise=True)
         assert "exceptionDetails" not in said, said["exceptionDetails"]
         return said["result"].get("value")
 
