@@ -1,6 +1,7 @@
-"""solve, predict, holes, chart and check: commands that read a design and say something about it.
+"""solve, predict and check: commands that read a design and say something about it.
 
-Apart from ``new`` and ``calibrate``, which take in what the maker knows.
+Apart from ``new`` and ``calibrate``, which take in what the maker knows, and from what leaves as a file
+(``paper_commands``).
 """
 
 from __future__ import annotations
@@ -10,17 +11,14 @@ import sys
 from pathlib import Path
 
 import scaledesign
-from scaledesign.cli.as_json import design_object, json_text, print_json
+from scaledesign.cli.as_json import design_object, print_json
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
-from scaledesign.cli.files import design_path, kept, next_file, output_path, read_design
+from scaledesign.cli.files import next_file, output_path, read_design
 from scaledesign.cli.show import show_solution
-from scaledesign.cli.signs import can_show
-from scaledesign.errors import DesignError, EditError, UnknownNameError
+from scaledesign.errors import DesignError, UnknownNameError
 from scaledesign.extend.registry import catalogue
-from scaledesign.files import document_file
 from scaledesign.model.document import Design
 from scaledesign.paper.report import blocks, note_table, remarks, title, touchiness, trust
-from scaledesign.paper.tables import export_text, form_of
 
 
 def solve(args: argparse.Namespace) -> int:
@@ -47,61 +45,6 @@ def predict(args: argparse.Namespace) -> int:
                 remarks(prediction.notes),
             )
         )
-    return OK
-
-
-def holes(args: argparse.Namespace) -> int:
-    """Print or write the hole list of the design as it stands."""
-    design = read_design(args)
-    output = _list_path(args)
-    prediction = scaledesign.predict(design)
-    form = args.form or form_of(args.output or "")
-    if args.json:
-        text = json_text(design_object(design, prediction, prediction.notes)) + "\n"
-    else:
-        file, first = next_file(args, None)
-        units = args.units or design.units
-        text = export_text(design, prediction, (), "holes", form, units, args.origin, file=file, first=first)
-    return _hand_out(args, text, output)
-
-
-def chart(args: argparse.Namespace) -> int:
-    """Print or write the fingering chart: in letters where the terminal has no circles."""
-    design = read_design(args)
-    output = _list_path(args)
-    prediction = scaledesign.predict(design)
-    form = args.form or form_of(args.output or "")
-
-    def text(ascii_only: bool) -> str:
-        return export_text(design, prediction, (), "chart", form, design.units, ascii_only=ascii_only)
-
-    drawn = text(args.ascii)
-    return _hand_out(args, drawn if output or can_show(sys.stdout, drawn) else text(True), output)
-
-
-def _list_path(args: argparse.Namespace) -> Path | None:
-    """Where a list is written; None when it is printed.
-
-    Raises
-    ------
-    EditError
-        when it would replace a file that the maker has not given up, or the design itself.
-    """
-    path = output_path(args)
-    if path and path.exists() and path.samefile(design_path(args)):
-        raise EditError(f"{path} is the design itself", "give the list another name")
-    return path
-
-
-def _hand_out(args: argparse.Namespace, text: str, output: Path | None) -> int:
-    """Write ``text`` or print it, to the byte: its lines are ended as they should be."""
-    if output:
-        document_file.put(text, output)
-        print(kept(args, output))
-    else:
-        if hasattr(sys.stdout, "reconfigure"):
-            sys.stdout.reconfigure(newline="\n")
-        print(text, end="")
     return OK
 
 

@@ -15,6 +15,7 @@ from scaledesign import __version__
 from scaledesign.cli import (
     comparing_arguments,
     fingering_arguments,
+    paper_arguments,
     plugin_arguments,
     sound_arguments,
     tuning_arguments,
@@ -24,12 +25,10 @@ from scaledesign.cli.options import (
     Commands,
     Parser,
     add_design,
-    add_form,
     add_json,
     add_origin,
     add_output,
     add_units,
-    add_written,
     new_command,
 )
 
@@ -37,7 +36,7 @@ GRID_OPTIONS = ("--example", "--no-colour", "--ascii", "--browser")
 MOUTHS = ("duct", "notch", "rim", "transverse")
 
 
-FILES = ("file", "files", "output", "into", "start")
+FILES = ("file", "files", "output", "into", "start", "picture")
 """Arguments that name files: an empty one would mean the folder we are in."""
 
 
@@ -105,8 +104,7 @@ def build_parser() -> Parser:
     _add_predict(commands)
     _add_registers(commands)
     _add_calibrate(commands)
-    _add_holes(commands)
-    _add_chart(commands)
+    paper_arguments.add(commands)
     _add_check(commands)
     _add_catalogue(commands)
     tuning_arguments.add(commands)
@@ -274,45 +272,6 @@ def _add_calibrate(commands: Commands) -> None:
     add_output(command)
     add_units(command)
     add_json(command)
-
-
-def _add_holes(commands: Commands) -> None:
-    command = new_command(
-        commands,
-        "holes",
-        "design_commands:holes",
-        "print the hole list to take to the bench",
-        (
-            "scaledesign holes flute.toml",
-            "scaledesign holes flute.toml --units in --from foot -o holes.txt",
-            "scaledesign holes flute.toml -o holes.csv",
-        ),
-    )
-    add_design(command)
-    add_units(command)
-    add_origin(command)
-    form = command.add_mutually_exclusive_group()
-    add_form(form)
-    add_json(form)
-    add_written(command)
-
-
-def _add_chart(commands: Commands) -> None:
-    command = new_command(
-        commands,
-        "chart",
-        "design_commands:chart",
-        "print a fingering chart as plain text, to send in a message",
-        (
-            "scaledesign chart flute.toml",
-            "scaledesign chart flute.toml --ascii",
-            "scaledesign chart flute.toml --as tsv > fingerings.txt",
-        ),
-    )
-    add_design(command)
-    add_form(command)
-    add_written(command)
-    command.add_argument("--ascii", action="store_true", help="letters instead of circles")
 
 
 def _add_check(commands: Commands) -> None:

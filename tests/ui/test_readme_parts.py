@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from scaledesign.files.settings import Settings, load_settings
+from scaledesign.files.settings import PaperSettings, Settings
+from scaledesign.outputs import usual
 from scaledesign.view.actions import BY_NAME
 from tests.ui import readme_parts
 
@@ -33,6 +34,7 @@ def test_a_part_without_its_comments_is_noticed() -> None:
 def test_the_settings_that_readme_shows_can_be_read(home: Path) -> None:
     (text,) = re.findall(r"```text\n(theme = .*?)```", readme_parts.README.read_text("utf-8"), re.DOTALL)
     (home / "settings.toml").write_text(text, encoding="utf-8")
-    settings, faults = load_settings(BY_NAME)
+    settings, faults = usual.settings(BY_NAME)
     assert faults == ()
-    assert settings == Settings("day", "typed", "in", (("undo", "ctrl+z,ctrl+u"),))
+    paper = PaperSettings("letter", "german", "along", True, "Reed and rush", str(home / "mark.svg"))
+    assert settings == Settings("day", "typed", "in", (("undo", "ctrl+z,ctrl+u"),), paper)
