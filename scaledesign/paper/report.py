@@ -20,11 +20,28 @@ from scaledesign.solver.problem import counts, voicing_of
 
 def title(design: Design) -> str:
     """First line: the flute's name and what it is."""
+    return paragraph(f"{design.name or 'Unnamed flute'}: {kind_words(design)}")
+
+
+def kind_words(design: Design) -> str:
+    """What a flute is: ``"duct flute, six-hole pentatonic, A4 pentatonic minor"``."""
     what = [f"{design.instrument.mouth} flute" if design.instrument.mouth != "open" else "open tube"]
     what += [design.instrument.system] if design.instrument.system else []
     scale = design.tuning.scale or ("own scale" if design.tuning.degrees else "")
     what.append(f"{design.tuning.tonic} {scale}".strip())
-    return paragraph(f"{design.name or 'Unnamed flute'}: {', '.join(what)}")
+    return ", ".join(what)
+
+
+def least_certain(design: Design, prediction: Prediction) -> tuple[float, float] | None:
+    """± cents of the least certain note that counts, now and once the bare tube is blown; None: none sounds."""
+    sounding = [i for i in range(len(design.rows)) if isfinite(prediction.uncertainty[i])]
+    rows = [i for i in sounding if counts(design.rows[i])] or sounding
+    if not rows:
+        return None
+    return (
+        max(float(prediction.uncertainty[i]) for i in rows),
+        max(float(prediction.rest[i]) for i in rows),
+    )
 
 
 def trust(design: Design, prediction: Prediction, file: str, units: Units, first: str = "") -> str:
@@ -34,18 +51,16 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
     ``file`` is the name to type into the command that takes the reading, ``first`` the command that makes
     that file where there is none yet.
     """
-    sounding = [i for i in range(len(design.rows)) if isfinite(prediction.uncertainty[i])]
-    if not sounding:
+    doubts = least_certain(design, prediction)
+    if doubts is None:
         return ""
-    rows = [i for i in sounding if counts(design.rows[i])] or sounding
-    whole = max(float(prediction.uncertainty[i]) for i in rows)
+    whole, rest = doubts
     if prediction.calibrated:
         out = design.learned.left_out
         but = f" Left out, since the others contradict it: {out}." if out else ""
         return paragraph(f"± {whole:.0f} cents, going by the readings that this file holds.{but}")
     if design.instrument.mouth == "open":
         return paragraph(f"± {whole:.0f} cents: an ideal open end, which nobody can blow.")
-    rest = max(float(prediction.rest[i]) for i in rows)
     mouth = voicing_of(design)
     return "\n".join(
         (
