@@ -33,7 +33,7 @@ def kind_words(design: Design) -> str:
 
 
 def least_certain(design: Design, prediction: Prediction) -> tuple[float, float] | None:
-    """± cents of the least certain note that counts, now and once the bare tube is blown; None: none sounds."""
+    """± cents of the least certain note that counts, now and once blown bare; None: none sounds."""
     sounding = [i for i in range(len(design.rows)) if isfinite(prediction.uncertainty[i])]
     rows = [i for i in sounding if counts(design.rows[i])] or sounding
     if not rows:
