@@ -1,0 +1,113 @@
+"""Where a strip that is longer than a sheet is cut into pieces, so that no joint passes through a hole.
+
+Apart from the sheets because it is about lengths alone: a stretch, what stands in the way, what a sheet
+takes. Any unit, as long as it is one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil
+
+import numpy as np
+
+from scaledesign.errors import EditError
+from scaledesign.physics.arrays import Floats, Indices
+
+OVERLAP = 15.0
+"""mm that two pieces share, half of it on either side of their joint."""
+MARGIN = 2.0
+"""mm: no joint comes closer to anything in its way."""
+WISH = OVERLAP / 2 + 1.0
+"""mm that a joint keeps where it can: then nothing stands in what the pieces share."""
+STEP = 0.5
+"""mm between the joints that are tried."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of a strip, mm: what is printed, and the joints that bound it (None: an end of the strip)."""
+
+    start: float
+    end: float
+    before: float | None
+    after: float | None
+
+    @property
+    def length(self) -> float:
+        """mm."""
+        return self.end - self.start
+
+
+def pieces_of(
+    start: float, end: float, room: float, ways: Sequence[tuple[float, float]]
+) -> tuple[Piece, ...]:
+    """The fewest pieces, of about one length, joined where there is most space.
+
+    Parameters
+    ----------
+    start, end : mm, the strip
+    room : mm, the longest piece
+    ways : stretches (from, to) in mm that no joint may touch: holes, lines at the ends
+
+    Raises
+    ------
+    EditError
+        when what stands in the way leaves no place for a joint.
+    """
+    if end - start <= room:
+        return (Piece(start, end, None, None),)
+    tried = np.arange(start + OVERLAP, end - OVERLAP, STEP)
+    lows = np.array([low for low, _ in ways] or [np.inf])
+    highs = np.array([high for _, high in ways] or [-np.inf])
+    clear = np.maximum(lows[None] - tried[:, None], tried[:, None] - highs[None]).min(axis=1)
+    kept = clear >= MARGIN
+    tried, cost = tried[kept], (np.maximum(WISH - clear[kept], 0.0) / WISH) ** 2
+    least = ceil((end - start - OVERLAP) / (room - OVERLAP))
+    for count in range(least, least + 3):
+        joints = _joints(start, end, room, count, tried, cost)
+        if joints:
+            ends = [start, *joints, end]
+            return tuple(
+                Piece(
+                    a if k == 0 else a - OVERLAP / 2,
+                    b if k == count - 1 else b + OVERLAP / 2,
+                    None if k == 0 else a,
+                    None if k == count - 1 else b,
+                )
+                for k, (a, b) in enumerate(pairwise(ends))
+            )
+    raise EditError(
+        "the holes stand so close along the tube that no joint of the paper passes between them",
+        "print on the longer paper, or make the DXF, which has no joints",
+    )
+
+
+def _joints(start: float, end: float, room: float, count: int, tried: Floats, cost: Floats) -> list[float]:
+    """The best ``count`` - 1 of the joints ``tried``, rising; empty where none fit."""
+    even = (end - start) / count
+    inner, outer = room - OVERLAP, room - OVERLAP / 2
+    total = np.full(len(tried), np.inf)
+    came: list[Indices] = []
+    for k in range(1, count):
+        off = ((tried - start - k * even) / even) ** 2
+        if k == 1:
+            reached = np.where(tried - start <= outer, 0.0, np.inf)
+            came.append(np.zeros(len(tried), int))
+        else:
+            gap = tried[:, None] - tried[None, :]
+            options = np.where((gap >= OVERLAP) & (gap <= inner), total[None, :], np.inf)
+            came.append(options.argmin(axis=1) if len(tried) else np.zeros(0, int))
+            reached = options.min(axis=1) if len(tried) else total
+        total = reached + cost + off
+    total = np.where(end - tried <= outer, total, np.inf)
+    if not len(tried) or not np.isfinite(total.min()):
+        return []
+    place = int(total.argmin())
+    joints = [float(tried[place])]
+    for back in reversed(came[1:]):
+        place = int(back[place])
+        joints.insert(0, float(tried[place]))
+    return joints
