@@ -20,7 +20,7 @@ from scaledesign.cli.options import (
     new_command,
 )
 from scaledesign.files.settings import PAPERS
-from scaledesign.outputs.kinds import OUTPUTS
+from scaledesign.outputs.kinds import BY_KIND, OUTPUTS, Kind
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.note_names import LANGUAGES
 
@@ -47,12 +47,12 @@ def _add_template(commands: Commands) -> None:
         ),
     )
     add_design(command)
-    _add_file(command, "template")
+    _add_out(command, "template", "default: the flute's name, -template.pdf, in this folder")
     _add_paper(command)
     add_units(command)
     add_origin(command)
-    _add_own(command, picture=False)
-    add_json(command)
+    _add_large(command)
+    _add_listed(command)
 
 
 def _add_sheet(commands: Commands) -> None:
@@ -68,14 +68,15 @@ def _add_sheet(commands: Commands) -> None:
         ),
     )
     add_design(command)
-    _add_file(command, "sheet")
+    _add_out(command, "sheet", "default: the flute's name, -sheet.pdf, in this folder")
     _add_paper(command)
     add_units(command)
     add_origin(command)
     _add_names(command)
+    _add_large(command)
     _add_own(command)
     _add_ppi(command)
-    add_json(command)
+    _add_listed(command)
 
 
 def _add_holes(commands: Commands) -> None:
@@ -115,7 +116,7 @@ def _add_chart(commands: Commands) -> None:
     )
     add_design(command)
     add_form(command)
-    add_written(command)
+    _add_out(command, "chart", "else it is printed as text")
     command.add_argument("--ascii", action="store_true", help="text: letters instead of circles")
     _add_paper(command)
     _add_look(command)
@@ -159,21 +160,23 @@ def _add_print(commands: Commands) -> None:
     _add_look(command)
     _add_own(command)
     _add_ppi(command)
-    add_json(command)
+    _add_listed(command)
 
 
-def _add_file(command: Parser, kind: str) -> None:
+def _add_out(command: Parser, kind: Kind, otherwise: str) -> None:
     """Where it goes, and so the form."""
-    (forms,) = (output.forms for output in OUTPUTS if output.kind == kind)
-    endings = ", ".join(f".{form}" for form in forms)
+    endings = ", ".join(f".{form}" for form in BY_KIND[kind].forms)
     command.add_argument(
         "-o",
         "--output",
         metavar="OUT",
-        help=f"write it to this file, in the form of its ending: {endings} (default: the flute's name, "
-        f"-{kind}.{forms[0]}, in this folder)",
+        help=f"write it to this file, in the form of its ending: {endings} ({otherwise})",
     )
-    command.add_argument("--force", action="store_true", help="replace a file that is there")
+    command.add_argument("--force", action="store_true", help="replace files that are there")
+
+
+def _add_listed(command: Parser) -> None:
+    command.add_argument("--json", action="store_true", help="say what was written as one JSON object")
 
 
 def _add_paper(command: Parser) -> None:
@@ -199,10 +202,14 @@ def _add_look(command: Parser) -> None:
         choices=tuple(STYLE_WORDS),
         help=f"look of the chart; {'; '.join(_looks())} (default: as your settings say, else plain)",
     )
-    _add_either(command, "--large", "large print")
-    _add_either(command, "--overblown", "the overblown notes too (default)")
-    _add_either(command, "--others", "other fingerings of a note too (default)")
-    _add_either(command, "--trills", "trills between neighbouring notes of the scale too")
+    _add_large(command)
+    _add_either(command, "--overblown", "with overblown notes or without (default: with)")
+    _add_either(command, "--others", "with other fingerings of a note or without (default: with)")
+    _add_either(command, "--trills", "with trills between neighbouring notes or without (default: without)")
+
+
+def _add_large(command: Parser) -> None:
+    _add_either(command, "--large", "large print or not (default: as your settings say, else not)")
 
 
 def _looks() -> list[str]:
@@ -213,11 +220,10 @@ def _add_either(command: Parser, flag: str, words: str) -> None:
     command.add_argument(flag, action=argparse.BooleanOptionalAction, help=words)
 
 
-def _add_own(command: Parser, *, picture: bool = True) -> None:
+def _add_own(command: Parser) -> None:
     """The maker's own."""
     command.add_argument("--maker", metavar="NAME", help="your own name on it")
-    if picture:
-        command.add_argument("--picture", metavar="FILE", help="your own picture on it: PNG, JPEG or SVG")
+    command.add_argument("--picture", metavar="FILE", help="your own picture on it: PNG, JPEG or SVG")
 
 
 def _add_ppi(command: Parser) -> None:

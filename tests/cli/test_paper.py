@@ -23,6 +23,10 @@ BEGINNINGS = {"pdf": b"%PDF-", "png": b"\x89PNG\r\n\x1a\n", "html": b"<!doctype 
 MARK = b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><circle r="4" cx="4.5" cy="4.5"/></svg>'
 
 
+def begins_as(path: Path, form: str) -> bool:
+    return path.read_bytes()[:15].lower().startswith(BEGINNINGS.get(form, b"").lower())
+
+
 @pytest.fixture(autouse=True)
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """No settings but those of a test, and a place where A4 is usual."""
@@ -77,7 +81,9 @@ def test_without_a_name_it_goes_beside_us_and_says_so(run: Run, kind: str) -> No
     result = run(kind, *EXAMPLE)
     assert result.out.startswith(f"Written to marsh-wren-{kind}.pdf.")
     assert [path.name for path in Path().glob("*.pdf")] == [f"marsh-wren-{kind}.pdf"]
-    assert run(kind, *EXAMPLE).code == 3
+    again = run(kind, *EXAMPLE)
+    assert again.code == 3
+    assert again.err.endswith(" is there already; give another name, or --force to replace it.\n")
     assert run(kind, *EXAMPLE, "--force").code == 0
 
 
@@ -166,7 +172,7 @@ def test_all_of_a_flute_in_one_folder(run: Run) -> None:
     assert set(written) == {f"marsh-wren-{kind}.{form}" for kind, form in usual.FOLDER}
     assert all(any(line.startswith(f"- {name}: ") for line in lines) for name in written)
     for name, path in written.items():
-        assert path.read_bytes()[:15].lower().startswith(BEGINNINGS.get(name.rpartition(".")[2], b""))
+        assert begins_as(path, name.rpartition(".")[2])
 
 
 def test_of_a_folder_nothing_is_written_if_one_file_is_there(run: Run) -> None:
