@@ -19,12 +19,12 @@ from scaledesign.physics.arrays import Floats
 Layer = Literal["holes", "centres", "lines", "text"]
 Look = Literal[
     "hole", "drilled", "mouth", "cross", "edge", "fold", "front", "back", "ring", "band", "hatch",
-    "joint", "target", "end", "leader",
+    "joint", "target", "end",
 ]  # fmt: skip
 LAYERS: dict[Look, Layer] = {
     "hole": "holes", "drilled": "holes", "mouth": "lines", "cross": "centres", "edge": "lines",
     "fold": "lines", "front": "lines", "back": "lines", "ring": "lines", "band": "lines",
-    "hatch": "lines", "joint": "lines", "target": "lines", "end": "lines", "leader": "text",
+    "hatch": "lines", "joint": "lines", "target": "lines", "end": "lines",
 }  # fmt: skip
 Face = Literal["number", "name", "figure", "note"]
 PT = 25.4 / 72
@@ -76,11 +76,11 @@ class Stroke:
         if len(run) > 1:
             yield Stroke(self.look, tuple(run))
 
-    def boxes(self, part: float = 4.0) -> Iterator[Box]:
-        """Boxes that hold it, ``part`` mm of it each where it runs aslant."""
+    def boxes(self) -> Iterator[Box]:
+        """Boxes that hold it, small ones where it runs aslant."""
         points = (*self.points, self.points[0]) if self.closed else self.points
         for (u1, v1), (u2, v2) in pairwise(points):
-            parts = max(1, ceil(hypot(u2 - u1, v2 - v1) / part))
+            parts = max(1, ceil(hypot(u2 - u1, v2 - v1) / 4.0))
             flat = abs(u2 - u1) < 1e-6 or abs(v2 - v1) < 1e-6
             for k in range(1 if flat else parts):
                 a, b = (0.0, 1.0) if flat else (k / parts, (k + 1) / parts)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from math import hypot, pi
 
 import numpy as np
@@ -32,8 +33,6 @@ SAME = 5e-5
 """m: a bit this near a hole's width makes it."""
 HATCH = 2.5
 """mm between the lines of a stretch where no hole may go."""
-NEAR = 2.0
-"""mm beyond its cross from which a label needs a line to its hole."""
 LARGE = 1.25
 """Size of words in large print."""
 EDGE_WORDS = {
@@ -44,7 +43,7 @@ EDGE_WORDS = {
     "open": ("open end", "end"),
 }
 """What lies at x = 0, and the same where there is little room."""
-BESIDE = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 18.0, 23.0, 28.0)
+BESIDE = (0.0, 2.0, 4.0)
 """mm from its usual place that a label is moved at most, tried in this order."""
 
 Line = list[tuple[Face, str, float]]
@@ -323,56 +322,38 @@ class _Marker:
             self._label(each, deep[round(each.middle[1] * 1e3)])
 
     def _label(self, opening: Opening, deep: float) -> None:
+        """All that is said of a hole close beside it, else its number alone."""
         assert opening.hole is not None
         lines = _said(self.design, self.choices, opening.hole)
-        for content in (lines, lines[:1]):
-            if self._placed(opening, deep, content):
-                if len(content) < len(lines):
-                    self.made.crowded.append(opening.hole)
-                return
+        if self._placed(opening, deep, lines):
+            return
         self.made.crowded.append(opening.hole)
+        self._placed(opening, deep, lines[:1])
 
     def _placed(self, opening: Opening, deep: float, lines: Sequence[Line]) -> bool:
         """Write a label at the free place nearest to its hole; whether there is one."""
         u, v = (side * 1e3 for side in opening.middle)
         half = (opening.box[2] - opening.box[0]) / 2 * 1e3
-        wide = max(_line_width(line) for line in lines)
-        tall = _block_height(lines)
-        beside = wide / 2 + 1.2
-        outside = half + wide / 2 + 1.5
-        tried = [
-            (away + 0.35 * abs(shift) + (0.0 if down > 0 else 1.5), -shift, away, down, shift, near)
-            for away in BESIDE
-            for down in (1, -1)
-            for shift, near in (
-                (0.0, ARM), (beside, 0.5), (-beside, 0.5), (outside, 0.5 - deep), (-outside, 0.5 - deep),
-            )
-        ]  # fmt: skip
-        for _, _, away, down, shift, near in sorted(tried):
+        wide, tall = max(_line_width(line) for line in lines), _block_height(lines)
+        beside, past = wide / 2 + 1.2, half + wide / 2 + 1.5
+        shifts = ((0.0, ARM), (beside, 0.5), (-beside, 0.5), (past, 0.5 - deep), (-past, 0.5 - deep))
+        tried: list[tuple[float, float, Box]] = []
+        for away, down, (shift, near) in product(BESIDE, (1, -1), shifts):
             first = v + down * (deep + near + 1.0 + away)
             top = first if down > 0 else first - tall
-            words = tuple(_block(lines, u + shift, top))
-            if not self._fits(words):
-                continue
-            leader = _leader(opening, (u + shift - wide / 2, top, u + shift + wide / 2, top + tall))
-            if leader is not None:
-                if not self._leads(leader, opening):
-                    continue
-                self._add(leader)
-            self._write(*words)
-            return True
+            cost = away + 0.35 * abs(shift) + (0.0 if down > 0 else 1.5)
+            tried.append((cost, -shift, (u + shift - wide / 2, top, u + shift + wide / 2, top + tall)))
+        for _, shift, box in sorted(tried):
+            words = tuple(_block(lines, u - shift, box[1]))
+            if self._fits(words) and not self._nearer(opening, box):
+                self._write(*words)
+                return True
         return False
 
-    def _leads(self, leader: Stroke, own: Opening) -> bool:
-        """Whether a leader crosses no words and no other hole."""
-        others = [each for each in self.strip.openings if each is not own]
-        ways = [word.box for word in self.made.words]
-        ways += [(a * 1e3, b * 1e3, c * 1e3, d * 1e3) for a, b, c, d in (each.box for each in others)]
-        return not any(
-            a0 < b2 + 0.4 and b0 < a2 + 0.4 and a1 < b3 + 0.4 and b1 < a3 + 0.4
-            for a0, a1, a2, a3 in leader.boxes(1.0)
-            for b0, b1, b2, b3 in ways
-        )
+    def _nearer(self, own: Opening, box: Box) -> bool:
+        """Whether a label would seem to belong to another hole."""
+        others = [each for each in self.strip.openings if each is not own and each.hole is not None]
+        return any(_apart(each, box) < _apart(own, box) + 0.5 for each in others)
 
     def _fits(self, words: Sequence[Words]) -> bool:
         """Whether there is room, and no joint in the way."""
@@ -417,22 +398,16 @@ def _unusual(hole: Hole) -> Iterator[str]:
     if hole.slant:
         toward = "foot" if hole.slant > 0 else "mouth"
         yield f"{format_number(abs(hole.slant))}° to the {toward}"
-    if hole.side % 180.0:
-        yield f"{format_number(abs((hole.side + 180.0) % 360.0 - 180.0))}° from front"
     if hole.drilled:
         yield "drilled"
 
 
-def _leader(opening: Opening, label: Box) -> Stroke | None:
-    """A line from a hole's edge to a label that stands away from it; None where it stands close by."""
+def _apart(opening: Opening, box: Box) -> float:
+    """mm between a hole and a box."""
     u, v = (side * 1e3 for side in opening.middle)
-    to = (min(max(u, label[0]), label[2]), min(max(v, label[1]), label[3]))
-    far = hypot(to[0] - u, to[1] - v)
-    half = max(opening.box[2] - opening.box[0], opening.box[3] - opening.box[1]) / 2 * 1e3
-    if far - half < ARM + NEAR:
-        return None
-    first, last = (half + 0.5) / far, 1.0 - 0.6 / far
-    return Stroke("leader", tuple((u + part * (to[0] - u), v + part * (to[1] - v)) for part in (first, last)))
+    across, down = max(box[0] - u, u - box[2], 0.0), max(box[1] - v, v - box[3], 0.0)
+    u0, v0, u1, v1 = opening.box
+    return hypot(across, down) - max(u1 - u0, v1 - v0) / 2 * 1e3
 
 
 def _line_width(line: Line) -> float:

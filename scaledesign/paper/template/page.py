@@ -219,8 +219,8 @@ def _outside(strip: Strip, length: float, units: Units) -> str:
 
 def _how(plan: Plan) -> list[str]:
     join = (
-        "Join the pieces: cut one along line A, lay it over its neighbour so that line, targets and front "
-        f"line meet, tape. They share {OVERLAP:g} mm."
+        "Join the pieces, letter to letter: cut one along the dotted line, lay it over its neighbour so that "
+        f"line, targets and front line meet, and tape. They share {OVERLAP:g} mm."
     )
     wrap = (
         "Cut along the outer lines. Wrap the strip around the tube, print outside, front line on top, each "
