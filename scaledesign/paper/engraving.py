@@ -4,8 +4,8 @@ Apart from the charts because every chart wants the same pieces, and because the
 is imported when the first piece is drawn, one toolkit serves the whole process, and it is handed notes and
 nothing else. Names, fingers and cents are set by the sheet that shows the piece.
 
-All pieces of one chart share a ``Frame``, that is clef, height and place of the lines, so that staves which
-stand side by side line up. Lengths are in staff spaces, the distance of two lines.
+Pieces that stand side by side share a ``Frame``, that is clef, height and place of the lines, so that their
+staves line up. Lengths are in staff spaces, the distance of two lines.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ ACCIDENTAL_ROOM = 2.1
 """From there to the middle of a head with its accidental, spaces."""
 LINE, LEDGER = 0.1, 0.16
 """Thickness of a staff line and of a ledger line, spaces."""
-SIGN_ROOM = 1.9
-"""Above and below a head, room for what a flat or a sharp needs, spaces."""
+HEAD_ROOM, SIGN_ROOM = 0.8, 1.9
+"""Above and below the middle of a head, for itself, and for a flat, a sharp or a natural beside it, spaces."""
 WIDTH = 12.0
 """Of a piece, unless another is asked for, spaces."""
 APART = 3.4
@@ -76,7 +76,7 @@ _LOCK = threading.Lock()
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What all pieces of a chart share."""
+    """What pieces that stand side by side share."""
 
     clef: Clef = "treble"
     above: float = 2.0
@@ -92,13 +92,22 @@ class Frame:
 
 def frame_of(notes: Sequence[Note]) -> Frame:
     """Clef and height that suit all ``notes``: treble unless it needs many ledger lines."""
-    plain = [_plain(note) for note in notes]
     clefs: tuple[Clef, ...] = ("treble", "treble-8", "bass")
-    clef = min(clefs, key=lambda clef: (max(_ledgers(plain, clef), MOST_LEDGERS), clefs.index(clef)))
+    clef = min(clefs, key=lambda clef: (max(_ledgers(notes, clef), MOST_LEDGERS), clefs.index(clef)))
+    return framed(notes, clef)
+
+
+def framed(notes: Sequence[Note], clef: Clef) -> Frame:
+    """The lowest frame with a clef that holds all ``notes``: a line of a chart may be lower than another."""
     rise, hang = _CLEF_SIZE[clef]
-    heads = [head_place(note, clef) for note in plain]
-    above = max([rise, *(SIGN_ROOM - head for head in heads)])
-    below = max([hang, *(head + SIGN_ROOM - STAFF for head in heads)])
+    plain = [_plain(note) for note in notes]
+    altered = {(note.letter, note.octave) for note in plain if note.alter}
+    heads = [
+        (head_place(note, clef), SIGN_ROOM if (note.letter, note.octave) in altered else HEAD_ROOM)
+        for note in plain
+    ]
+    above = max([rise, *(room - head for head, room in heads)])
+    below = max([hang, *(head + room - STAFF for head, room in heads)])
     return Frame(clef, above, below)
 
 
@@ -128,7 +137,7 @@ def staff_svg(
     ----------
     notes : none (for a clef alone), one, or more
     frame : Frame
-        that of the whole chart; None: what suits these notes
+        that of its neighbours; None: what suits these notes
     width : of the piece, spaces
     clef : whether a clef is drawn
     lines : whether the five lines are drawn, from edge to edge

@@ -17,7 +17,7 @@ from math import radians, sin
 from typing import TYPE_CHECKING
 
 from scaledesign.model.document import HoleState, Mouth
-from scaledesign.paper.chart.marks import GREY, INK, WHITE, Ellipse, Fill, Mark, Outline, Point
+from scaledesign.paper.chart.marks import GREY, INK, PALE, WHITE, Ellipse, Fill, Mark, Outline, Point
 
 if TYPE_CHECKING:  # so that the names of the looks cost nothing (``styles.py``)
     from scaledesign.paper.chart.content import ChartHole
@@ -160,7 +160,7 @@ def tube_marks(flute: DrawnFlute, pen: Pen = Pen(), *, upright: bool = True) -> 
             (edge * 1.25, half * 0.3),
             (edge * 1.25, -half * 0.3),
         ]
-        extra.append(Outline(0, 0, turn(sill), pen.tube * 0.8, pen.tone, GREY, closed=True))
+        extra.append(Outline(0, 0, turn(sill), pen.tube * 0.8, GREY, PALE, closed=True))
     elif flute.mouth == "notch":
         deep, wide = flute.width * 0.3, flute.width * 0.22
         body = [(0.0, -half), (end, -half), (end, half), (0.0, half), (0.0, wide), (deep * 0.8, wide * 0.7)]

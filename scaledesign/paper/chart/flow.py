@@ -6,21 +6,33 @@ stands alone at the bottom of a page.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from scaledesign.paper.chart.marks import Mark, moved
 
-MOST_AIR = 5.0
+MOST_AIR = 8.0
 """mm that are added between two pieces, at most, where a page has room to spare."""
 
 
 @dataclass(frozen=True, slots=True)
+class Size:
+    """How large a chart is tried."""
+
+    most: int
+    """Notes on a line."""
+    unit: float
+    """How much larger than the style's own measures everything is."""
+    span: float
+    """mm from the first hole to the last, where flutes stand upright."""
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
-    """A band of the page, as high as ``height`` mm; its marks count from its top left."""
+    """A band of the page, as high as ``height`` mm, and what draws its marks, counted from its top left."""
 
     height: float
-    marks: tuple[Mark, ...]
+    draw: Callable[[], tuple[Mark, ...]]
     heading: bool = False
     """Whether it must stay with the piece after it."""
 
@@ -40,9 +52,9 @@ def flowed(pieces: Sequence[Piece], rooms: tuple[float, float]) -> list[list[Pie
         groups[-1].append(piece)
         if not piece.heading:
             groups.append([])
-    for group in groups:
+    for group in filter(None, groups):
         height = sum(piece.height for piece in group)
-        if height > left and (pages[-1] or len(pages) == 1):
+        if height > left and pages[-1]:
             pages.append([])
             left = rooms[1]
         pages[-1] += group
@@ -57,6 +69,6 @@ def stacked(pieces: Sequence[Piece], x: float, y: float, room: float) -> tuple[M
     air = min(spare / gaps, MOST_AIR) if gaps else 0.0
     made: list[Mark] = []
     for piece in pieces:
-        made += moved(piece.marks, x, y)
+        made += moved(piece.draw(), x, y)
         y += piece.height + (0.0 if piece.heading else air)
     return tuple(made)

@@ -6,11 +6,14 @@ to the left, its holes in their true proportions, with whose finger covers which
 
 from __future__ import annotations
 
-from scaledesign.model.document import Finger
+from collections.abc import Sequence
+from itertools import pairwise
+
 from scaledesign.paper.chart.content import Chart, Hand
-from scaledesign.paper.chart.drawn_holes import Pen, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.drawn_holes import RING, Drawn, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece
 from scaledesign.paper.chart.marks import (
+    BROAD,
     GREY,
     POINT,
     Ellipse,
@@ -51,7 +54,7 @@ def head(setting: Setting, picture: str) -> Piece:
     elif maker:
         marks.append(Text(width, 14.8 * size, maker, 12 * size, "right", width * 0.4, italic=True))
     bottom = high + (6.0 if maker and picture else 2.0) * size
-    return Piece(bottom + 1.5, tuple(marks), heading=True)
+    return Piece(bottom + 1.5, lambda: tuple(marks), heading=True)
 
 
 def running_head(setting: Setting) -> Piece:
@@ -59,19 +62,31 @@ def running_head(setting: Setting) -> Piece:
     size = 11 * setting.print_size
     name = setting.chart.name or "Flute"
     marks = (Text(0, size * POINT * 0.8, name, size, room=setting.width * 0.8, bold=True),)
-    return Piece(size * POINT + 5.0, marks, heading=True)
+    return Piece(size * POINT + 5.0, lambda: marks, heading=True)
 
 
 def heading(setting: Setting, section: Section) -> Piece:
     """Over a register or the trills."""
     size = 13 * setting.print_size
     base = size * POINT + 1.0
-    text = Text(0, base, section.title, size, bold=True, after=section.words)
-    marks: list[Mark] = [text, level(0, base + 1.7, setting.width, 0.2)]
-    if section.breath:
-        wide = size * POINT * 0.62
-        marks += breath_signs(setting.width - wide / 2, base - 0.2, wide, section.breath)
-    return Piece(base + 1.7 + 4.0, tuple(marks), heading=True)
+    wide = size * POINT * 0.6
+    left = wide * 1.5 if section.breath else 0.0
+    raised = base - size * POINT * (0.1 if section.breath > 1 else 0.16)
+    marks = (
+        *_breath(setting, wide / 2, raised, wide, section.breath),
+        Text(left, base, section.title, size, bold=True, after=section.words, share=0.82),
+        level(0, base + 1.7, setting.width, 0.2),
+    )
+    return Piece(base + 1.7 + 4.5, lambda: marks, heading=True)
+
+
+def _breath(
+    setting: Setting, x: float, y: float, size: float, many: int, line: float = 0.4
+) -> tuple[Mark, ...]:
+    """Breath signs as this style's flutes have them, about ``x``, their lowest edge at ``y``."""
+    if setting.style.plan == "rows":
+        return breath_signs(x + size * 0.19, y - size * 0.22, size * 0.95, many, line, upright=False)
+    return breath_signs(x, y, size, many, line)
 
 
 def key(setting: Setting) -> Piece:
@@ -90,7 +105,7 @@ def key(setting: Setting) -> Piece:
         marks.append(Text(x + 5.4 * size, y, text, 9.5 * size, room=width - x - 5.4 * size))
         y += step
     rules = (level(0, 0, width, 0.2), level(0, high + 4.0, width, 0.2))
-    return Piece(high + 4.0 + 5.0, (*rules, *moved(marks, 0, 2.0)), heading=True)
+    return Piece(high + 4.0 + 5.0, lambda: (*rules, *moved(marks, 0, 2.0)), heading=True)
 
 
 def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
@@ -111,7 +126,7 @@ def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
     most = max([way.register for way in ways] + [trill.register for trill in chart.trills], default=1)
     if most > 1:
         words = "blow harder" + (", two: harder still" if most > 2 else "")
-        signs.append((breath_signs(0, 0.5 * size, 2.6 * size, 1, line), words))
+        signs.append((_breath(setting, 0, 0.5 * size, 2.6 * size, 1, line), words))
     if any(cents(note) for note in chart.notes):
         example = next(cents(note) for note in chart.notes if cents(note))
         sign = Text(0, 1.0 * size, example, 8 * size, "center")
@@ -164,29 +179,27 @@ def _whole_flute(chart: Chart, width: float, size: float) -> tuple[tuple[Mark, .
                     (start + end) / 2, above - 2.9, words, 8.5 * size, "center", room, italic=True, tone=GREY
                 )
             )
-    below = axis + tube / 2
-    bottom = below
-    for i, (hole, drawn) in enumerate(zip(chart.holes, flute.holes, strict=True)):
-        if hole.behind:
-            y = axis - drawn.across + drawn.half_across + 3.6 * size
-        else:
-            y = below + 3.2 * size
-        room = min(
-            (abs(p - places[i]) for j, p in enumerate(places) if j != i and not chart.holes[j].behind),
-            default=12.0,
-        )
-        marks.append(
-            Text(drawn.along, y, _finger(hole.finger), 7.5 * size, "center", max(room - 0.6, 3.0), tone=GREY)
-        )
-        bottom = max(bottom, y + 0.8)
-    return tuple(marks), bottom
+    marks += _fingers(chart, flute.holes, places, axis, tube, size)
+    return tuple(marks), max(mark.y for mark in marks) + 0.8
 
 
-def _finger(finger: Finger) -> str:
-    return FINGERS[finger[1]]
+def _fingers(
+    chart: Chart, drawn: Sequence[Drawn], places: Sequence[float], axis: float, tube: float, size: float
+) -> list[Mark]:
+    """Whose finger covers which hole: in words where they have room, else as numbers from the index on."""
+    letter = 7.5 * size
+    front = sorted(place for hole, place in zip(chart.holes, places, strict=True) if not hole.behind)
+    room = min((b - a for a, b in pairwise(front)), default=20.0) - 1.2
+    words = room > len("middle") * letter * POINT * BROAD
+    marks: list[Mark] = []
+    for hole, own in zip(chart.holes, drawn, strict=True):
+        below = own.half_across + RING - own.across if hole.behind else tube / 2
+        name = FINGERS[hole.finger[1]] if words or hole.behind else hole.finger[1].replace("T", "thumb")
+        marks.append(Text(own.along, axis + below + 3.2 * size, name, letter, "center", tone=GREY))
+    return marks
 
 
-def notes_below(setting: Setting) -> tuple[Piece, ...]:
+def notes_below(setting: Setting) -> Piece:
     """What is to be known besides: the pitch it is tuned to, and what is left out."""
     chart, size = setting.chart, 9.5 * setting.print_size
     texts = []
@@ -199,10 +212,11 @@ def notes_below(setting: Setting) -> tuple[Piece, ...]:
     if chart.left_out:
         texts.append(f"Left out, because it would not sound as its note: {', '.join(chart.left_out)}.")
     if not texts:
-        return ()
+        return Piece(0.0, tuple)
     text = "  ".join(texts)
     height = lines_of(text, size, setting.width) * size * POINT * 1.25
-    return (Piece(height + 2.0, (Paragraph(0, 0, text, size, setting.width, tone=GREY),)),)
+    marks = (Paragraph(0, 1.5, text, size, setting.width, tone=GREY),)
+    return Piece(height + 2.0, lambda: marks)
 
 
 def foot(setting: Setting, page: int, pages: int) -> tuple[Mark, ...]:

@@ -42,6 +42,8 @@ class Text:
     """What follows smaller and lower: the octave."""
     after: str = ""
     """What follows smaller on the base line: cents."""
+    share: float = 0.55
+    """Size of what follows, of the text's own."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,12 @@ foot around it and hands it to the press. Nothing of acoustics stands on it.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from scaledesign.errors import EditError
-from scaledesign.paper.chart.cards import cards
+from scaledesign.paper.chart import along, cards, rows
 from scaledesign.paper.chart.content import Chart, chosen
-from scaledesign.paper.chart.flow import Piece, flowed, stacked
+from scaledesign.paper.chart.flow import Piece, Size, flowed, stacked
 from scaledesign.paper.chart.headings import PICTURE, foot, head, key, notes_below, running_head
 from scaledesign.paper.chart.marks import Mark, as_json, moved
 from scaledesign.paper.chart.setting import Setting, setting_of
@@ -25,9 +26,21 @@ FOOT = 5.0
 """Above the lower margin, for the page's number, mm."""
 MM = 1000.0
 
-PLANS: dict[Plan, Callable[[Setting, int, float], tuple[Piece, ...]]] = {
-    "cards": cards, "along": cards, "rows": cards,
-}  # fmt: skip
+STEP = 0.95
+"""Share of the last try's size that the next one has."""
+COMFORT = 0.13
+"""How much larger than it must be print has to be before fewer lines are better than larger print."""
+BARE = 0.3
+"""Share of a page that may stay empty before the last."""
+STRETCHES = 12
+"""Lengths of the flutes that are tried between the longest and the shortest."""
+
+PLANS: dict[Plan, tuple[Callable[[Setting, Size], tuple[Piece, ...]], Callable[[Setting, int], float]]] = {
+    "cards": (cards.cards, cards.most_unit),
+    "along": (along.along, along.most_unit),
+    "rows": (rows.rows, rows.most_unit),
+}
+"""What draws each plan of a page, and how large it can be with so many notes on a line."""
 
 
 def chart_pages(
@@ -66,35 +79,68 @@ def chart_marks(chart: Chart, choices: PaperChoices) -> tuple[tuple[tuple[Mark, 
     setting.pictures.update(picture)
     first = (head(setting, next(iter(picture), "")), key(setting))
     later = (running_head(setting),)
-    rooms = (
-        height - sum(piece.height for piece in first),
-        height - sum(piece.height for piece in later) - FOOT,
-    )
-    pages = _best(setting, rooms)
+    last = notes_below(setting)
+    rooms = tuple(height - sum(piece.height for piece in above) for above in (first, later))
+    pages = _best(setting, (rooms[0], rooms[1]), last.height)
     made = []
     for i, pieces in enumerate(pages):
         above = later if i else first
         used = sum(piece.height for piece in above)
-        room = rooms[min(i, 1)] - (FOOT if len(pages) > 1 and not i else 0.0)
+        room = rooms[min(i, 1)] - (FOOT if len(pages) > 1 else 0.0)
+        ends = i == len(pages) - 1
+        room -= last.height if ends else 0.0
         marks = [*stacked(above, SIDE, TOP, 0.0), *stacked(pieces, SIDE, TOP + used, room)]
+        if ends:
+            marks += moved(last.draw(), SIDE, TOP + used + room)
         marks += moved(foot(setting, i + 1, len(pages)), SIDE, TOP + height - 0.5)
         made.append(tuple(marks))
     return tuple(made), setting.pictures
 
 
-def _best(setting: Setting, rooms: tuple[float, float]) -> list[list[Piece]]:
-    """The largest print that fits one page; else the largest that takes the fewest pages."""
+def _best(setting: Setting, rooms: tuple[float, float], last: float) -> list[list[Piece]]:
+    """The fewest pages, and the largest print that fits them; flutes as long as they then can be.
+
+    ``rooms`` are mm on the first page and on the others, ``last`` mm that the last one keeps for its notes.
+    """
     style = setting.style
-    below = notes_below(setting)
-    least = sum(piece.height for piece in below)
-    tries = []
-    for count in style.large_counts if setting.choices.large else style.counts:
-        pieces = (*PLANS[style.plan](setting, count, rooms[0] - least), *below)
+    draw, most_unit = PLANS[style.plan]
+    least, most = style.large if setting.choices.large else style.units
+    end = Piece(last, tuple)
+
+    def pages_of(size: Size) -> list[list[Piece]]:
+        pieces = (*draw(setting, size), end)
         pages = flowed(pieces, rooms)
-        if len(pages) == 1:
-            return pages
-        tries.append(flowed(pieces, (rooms[0] - FOOT, rooms[1])))
-    return min(tries, key=len)
+        if len(pages) > 1:
+            pages = flowed(pieces, (rooms[0] - FOOT, rooms[1] - FOOT))
+        return [[piece for piece in page if piece is not end] for page in pages]
+
+    comfort = least + COMFORT
+    tries = []
+    for count in style.counts:
+        unit = min(most, most_unit(setting, count))
+        while unit >= least:
+            size = Size(count, unit, style.spans[0] * unit)
+            pages = pages_of(size)
+            lines = sum(not piece.heading for page in pages for piece in page)
+            bare = max((_bare(page, rooms[min(i, 1)]) for i, page in enumerate(pages[:-1])), default=0.0)
+            tries.append(((len(pages), bare > BARE, -min(unit, comfort), lines, -unit), size))
+            unit *= STEP
+    if not tries:  # a note with many ways is broader than a line at the usual sizes
+        unit = min(least, max(most_unit(setting, count) for count in style.counts))
+        tries = [((), Size(style.counts[0], unit, style.spans[0] * unit))]
+    _, size = min(tries, key=lambda one: one[0])
+    pages = pages_of(size)
+    short, long = (span * size.unit for span in style.spans)
+    for i in range(STRETCHES):
+        longer = pages_of(replace(size, span=long - (long - short) * i / STRETCHES))
+        if list(map(len, longer)) == list(map(len, pages)):
+            return longer
+    return pages
+
+
+def _bare(page: list[Piece], room: float) -> float:
+    """Share of a page that stays empty."""
+    return 1.0 - sum(piece.height for piece in page) / room
 
 
 def _picture(data: bytes) -> dict[str, bytes]:

@@ -15,7 +15,7 @@ from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill
 from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
 from scaledesign.paper.chart.styles import STYLES, Style
 from scaledesign.paper.choices import PaperChoices
-from scaledesign.paper.engraving import Frame, frame_of, staff_svg
+from scaledesign.paper.engraving import Clef, Frame, frame_of, framed, staff_svg
 from scaledesign.paper.note_names import OF_TONIC, note_name
 
 UNHEARD = 3.0
@@ -50,7 +50,8 @@ class Setting:
     """With what was chosen of it (``content.chosen``)."""
     choices: PaperChoices
     style: Style
-    frame: Frame
+    clef: Clef
+    """The one clef that suits the whole chart."""
     width: float
     """mm between the margins."""
     pictures: dict[str, bytes] = field(default_factory=dict)
@@ -70,8 +71,13 @@ class Setting:
         """Number of the octave, to stand small after the name."""
         return "" if self.choices.names in OF_TONIC else str(note.octave)
 
+    def frame(self, notes: Sequence[Note]) -> Frame:
+        """The frame of the pieces of one line."""
+        return framed(notes, self.clef)
+
     def staff(
         self,
+        frame: Frame,
         notes: Sequence[Note],
         x: float,
         y: float,
@@ -83,12 +89,12 @@ class Setting:
         before: Sequence[Note] = (),
     ) -> Picture:
         """A staff piece with its top left at ``x``, ``y``; ``space`` and ``width`` in mm."""
-        svg = staff_svg(notes, self.frame, width=width / space, clef=clef, lines=lines, before=before)
+        svg = staff_svg(notes, frame, width=width / space, clef=clef, lines=lines, before=before)
         name = next((name for name, data in self.pictures.items() if data == svg), "")
         if not name:
             name = f"staff-{len(self.pictures) + 1}.svg"
             self.pictures[name] = svg
-        return Picture(x, y, width, self.frame.height * space, name)
+        return Picture(x, y, width, frame.height * space, name)
 
     def sections(self) -> tuple[Section, ...]:
         """Registers from low to high, then trills."""
@@ -115,7 +121,7 @@ def setting_of(chart: Chart, choices: PaperChoices, width: float) -> Setting:
         raise EditError(f"{choices.style!r} is no style of chart", f"choose one of {', '.join(STYLES)}")
     heads = [note.note for note in chart.notes]
     heads += [note for trill in chart.trills for note in (trill.low, trill.high)]
-    return Setting(chart, choices, STYLES[choices.style], frame_of(heads), width)
+    return Setting(chart, choices, STYLES[choices.style], frame_of(heads).clef, width)
 
 
 def cents(note: ChartNote) -> str:
@@ -125,8 +131,16 @@ def cents(note: ChartNote) -> str:
     return f"{'+' if note.off > 0 else '−'}{abs(note.off):.0f}"
 
 
-def breath_signs(x: float, y: float, size: float, many: int, line: float = 0.4) -> tuple[Mark, ...]:
-    """Chevrons that point down, the lowest one's tip at ``x``, ``y``; ``size`` mm wide."""
+def breath_signs(
+    x: float, y: float, size: float, many: int, line: float = 0.4, *, upright: bool = True
+) -> tuple[Mark, ...]:
+    """Chevrons toward a mouth, the last one's tip at ``x``, ``y``; ``size`` mm broad.
+
+    They point down at a flute that stands upright, to the right at one that lies with its mouth to the left.
+    """
     half, deep, step = size / 2, size * 0.38, size * 0.42
-    points = ((-half, -deep), (0.0, 0.0), (half, -deep))
-    return tuple(Outline(x, y - i * step, points, line, INK) for i in range(many))
+    if upright:
+        points = ((-half, -deep), (0.0, 0.0), (half, -deep))
+        return tuple(Outline(x, y - i * step, points, line, INK) for i in range(many))
+    points = ((-deep, -half), (0.0, 0.0), (-deep, half))
+    return tuple(Outline(x - i * step, y, points, line, INK) for i in range(many))

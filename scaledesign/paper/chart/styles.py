@@ -14,26 +14,30 @@ from scaledesign.paper.chart.drawn_holes import Pen
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 
 Plan = Literal["cards", "along", "rows"]
-FINE = Pen()
+FINE, BOLD = Pen(), Pen(0.55, 0.7, 0.45)
 
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """One look."""
+    """One look. Measures are mm where everything is as large as it says (``flow.Size.unit`` 1)."""
 
     words: str
     """A sentence: what it is, and for whom."""
     plan: Plan
     counts: tuple[int, ...]
-    """Notes a line ("cards", "along") or lines a page ("rows") to try, the largest print first."""
-    large_counts: tuple[int, ...]
+    """Notes on a line that are tried."""
+    units: tuple[float, float]
+    """How much smaller and how much larger than it says everything may be."""
+    large: tuple[float, float]
     """The same for large print."""
-    unit: float
-    """mm that a note takes where every other measure is as it says."""
+    column: float
+    """mm that a note takes at least: its column's width, in "rows" its height."""
     name: float
     """pt: names of notes."""
     tube: float
     """mm: width of a tube as drawn."""
+    spans: tuple[float, float]
+    """mm from the first hole to the last, at least and at most, where flutes stand upright."""
     pen: Pen = FINE
     boxed: bool = False
     """Whether a frame stands about each note."""
@@ -41,20 +45,20 @@ class Style:
 
 STYLES: Mapping[str, Style] = {
     "plain": Style(
-        STYLE_WORDS["plain"],
-        "cards", (6, 7, 8, 9, 10), (4, 5), 22.0, 15.0, 6.4,
+        "A small flute under every note, to learn from.",
+        "cards", (5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.5), (1.35, 2.0), 19.0, 15.0, 6.4, (30.0, 58.0),
     ),
     "along": Style(
-        STYLE_WORDS["along"],
-        "along", (10, 12, 14, 16, 18), (7, 8), 12.5, 12.0, 6.0,
+        "One staff over columns of holes, many notes to a line, for who reads music.",
+        "along", (6, 8, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
     ),
     "rows": Style(
-        STYLE_WORDS["rows"],
-        "rows", (9, 11, 13, 15, 17, 19), (8, 9, 10), 13.0, 20.0, 8.0,
+        "One line to a note with the flute lying as it is held, to hang on a wall.",
+        "rows", (1,), (0.78, 1.6), (1.45, 2.0), 13.0, 20.0, 8.0, (0.0, 0.0),
     ),
     "bold": Style(
-        STYLE_WORDS["bold"],
-        "cards", (5, 6, 7), (3, 4), 26.0, 26.0, 9.0, Pen(0.55, 0.7, 0.45), True,
+        "Thick lines and big names in frames, to be seen from a music stand or in poor light.",
+        "cards", (4, 5, 6, 7), (0.85, 1.25), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
     ),
 }  # fmt: skip
 """By the name that choices and arguments use."""

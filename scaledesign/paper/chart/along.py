@@ -1,0 +1,230 @@
+"""One staff along the line, and under every note a column of holes beside the flute they belong to.
+
+Apart from the other plans of a page. The flute stands once at the left of each line; the columns repeat its
+holes only, so that many notes go on a line. A thin line parts the hands all along.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from scaledesign.model.document import HoleState, Mouth
+from scaledesign.model.pitch import Note
+from scaledesign.paper.chart.content import ChartNote, ChartTrill, Hand
+from scaledesign.paper.chart.drawn_holes import DrawnFlute, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.flow import Piece, Size
+from scaledesign.paper.chart.headings import HANDS, heading
+from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, level, moved
+from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
+
+
+HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
+"""mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """One column: what stands over it, and how the fingers lie."""
+
+    states: tuple[HoleState, ...]
+    register: int
+    note: Note | None = None
+    """None for another way to finger the note before."""
+    bold: bool = False
+    after: str = ""
+    joined: tuple[bool, ...] = ()
+    """For the second note of a trill: which holes are joined with the column before."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Measures:
+    """Of one try, mm."""
+
+    gutter: float
+    """At the left, for the flute and its words."""
+    column: float
+    unit: float
+    flute: DrawnFlute
+
+
+def most_unit(setting: Setting, most: int) -> float:
+    """How large the chart can be with up to ``most`` columns on a line."""
+    return _column(setting, most) / setting.style.column
+
+
+def along(setting: Setting, size: Size) -> tuple[Piece, ...]:
+    """The chart in lines of columns as wide as the page lets them be."""
+    unit = size.unit
+    flute = drawn_flute(
+        setting.chart.holes,
+        setting.chart.mouth,
+        width=setting.style.tube * unit,
+        span=size.span,
+        head=HEADS.get(setting.chart.mouth, 7.0) * unit,
+        tail=4.0 * unit,
+    )
+    column = min(_column(setting, size.most), 1.9 * setting.style.column * unit)
+    measures = _Measures(_gutter(setting), column, unit, flute)
+    made = []
+    for section in setting.sections():
+        made.append(heading(setting, section))
+        made += [_line(setting, measures, line) for line in _lines(section, size.most)]
+    return tuple(made)
+
+
+def _gutter(setting: Setting) -> float:
+    thumb = any(hole.behind for hole in setting.chart.holes)
+    return (25.0 if thumb else 20.0) * setting.print_size
+
+
+def _column(setting: Setting, most: int) -> float:
+    lines = [line for section in setting.sections() for line in _lines(section, most)]
+    return (setting.width - _gutter(setting)) / max(map(len, lines), default=most)
+
+
+def _columns(card: ChartNote | ChartTrill) -> list[_Column]:
+    if isinstance(card, ChartTrill):
+        low = _Column(card.low_states, card.register, card.low)
+        moves = tuple(a != b for a, b in zip(card.low_states, card.high_states, strict=True))
+        return [low, _Column(card.high_states, card.register, card.high, joined=moves)]
+    first, *others = card.ways
+    columns = [_Column(first.states, first.register, card.note, card.role == "scale", cents(card))]
+    return columns + [_Column(way.states, way.register) for way in others]
+
+
+def _lines(section: Section, count: int) -> list[list[_Column]]:
+    """Columns line by line, about as many in each; ways and trills stay together."""
+    groups = [_columns(card) for card in (*section.notes, *section.trills)]
+    lines_wanted = max(1, -(-sum(map(len, groups)) // count))
+    while True:
+        aim = -(-sum(map(len, groups)) // lines_wanted)
+        lines: list[list[_Column]] = [[]]
+        for group in groups:
+            if lines[-1] and len(lines[-1]) + len(group) > aim and len(lines) < lines_wanted:
+                lines.append([])
+            lines[-1] += group
+        if all(len(line) <= count for line in lines) or lines_wanted >= len(groups):
+            return lines
+        lines_wanted += 1
+
+
+def _line(setting: Setting, m: _Measures, line: Sequence[_Column]) -> Piece:
+    style, unit = setting.style, m.unit
+    frame = setting.frame([column.note for column in line if column.note])
+    space = min(1.45 * unit, 2.2)
+    name = frame.height * space + style.name * unit * POINT * 0.95
+    top = name + 3.0 * unit
+
+    def draw() -> tuple[Mark, ...]:
+        marks = [*_lines_of_staff(setting, m, frame, space, len(line)), *moved(_beside(setting, m), 0, top)]
+        before: list[Note] = []
+        for i, column in enumerate(line):
+            x = m.gutter + i * m.column
+            axis = x + _axis(m)
+            if column.note:
+                marks.append(
+                    setting.staff(
+                        frame,
+                        [column.note],
+                        x,
+                        0,
+                        space,
+                        2 * _axis(m),
+                        clef=False,
+                        lines=False,
+                        before=before,
+                    )
+                )
+                before.append(column.note)
+                marks.append(
+                    Text(axis, name, setting.name(column.note), style.name * unit, "center", m.column * 0.94,
+                         bold=column.bold, small=setting.octave(column.note), after=column.after)
+                )  # fmt: skip
+            else:
+                marks.append(
+                    Text(axis, name, "or", style.name * unit * 0.8, "center", italic=True, tone=GREY)
+                )
+            marks += _holes(setting, m, column, axis, top)
+        if m.flute.band is not None:
+            rule = ((0.0, 0.0), (len(line) * m.column, 0.0))
+            marks.append(Outline(m.gutter, top + m.flute.band, rule, 0.2, PALE))
+        return tuple(marks)
+
+    return Piece(top + m.flute.length + 4.0 * unit, draw)
+
+
+def _lines_of_staff(setting: Setting, m: _Measures, frame: Frame, space: float, many: int) -> list[Mark]:
+    """Clef, five lines and the line that ends them."""
+    end = m.gutter + many * m.column
+    begin = m.gutter - CLEF_ROOM * space
+    top = frame.above * space
+    bar = Outline(end, top, ((0.0, -0.05 * space), (0.0, (STAFF + 0.05) * space)), 0.16 * space)
+    clef = setting.staff(frame, [], begin, 0, space, CLEF_ROOM * space, lines=False)
+    return [*(level(begin, top + i * space, end - begin, 0.1 * space) for i in range(5)), bar, clef]
+
+
+def _axis(m: _Measures) -> float:
+    """Where in its column the holes stand: in the middle, unless a thumb hole needs room at the left."""
+    holes = m.flute.holes
+    left = max((hole.half_across - hole.across + 0.8 for hole in holes), default=0.0)
+    return max(m.column / 2, min(left + 0.6, m.column - 2.2 * m.unit))
+
+
+def _holes(setting: Setting, m: _Measures, column: _Column, axis: float, top: float) -> list[Mark]:
+    flute, pen = m.flute, setting.style.pen
+    ends = [hole.along for hole in flute.holes if not hole.behind] or [0.0]
+    line = Outline(axis, top + min(ends), ((0.0, 0.0), (0.0, max(ends) - min(ends))), 0.25, PALE)
+    marks: list[Mark] = [line, *moved(hole_marks(flute, column.states, pen), axis, top)]
+    tip = top + min((hole.along - hole.half_along for hole in flute.holes), default=0.0) - 1.2 * m.unit
+    marks += breath_signs(axis, tip, 2.4 * m.unit, column.register - 1, pen.hole)
+    for hole, joined in zip(flute.holes, column.joined, strict=False):
+        if joined:
+            start = axis - m.column + hole.across + hole.half_across + (1.4 if hole.behind else 0.6)
+            stop = axis + hole.across - hole.half_across - (1.4 if hole.behind else 0.6)
+            marks += joint(start, stop, top + hole.along)
+    return marks
+
+
+def joint(start: float, end: float, y: float) -> list[Mark]:
+    """A thin double arrow between two holes that one finger opens and closes by turns."""
+    tip = min(0.9, (end - start) / 3)
+    return [
+        Outline(start, y, ((0.0, 0.0), (end - start, 0.0)), 0.25, GREY),
+        Outline(start, y, ((tip, -tip * 0.6), (0.0, 0.0), (tip, tip * 0.6)), 0.25, GREY),
+        Outline(end, y, ((-tip, -tip * 0.6), (0.0, 0.0), (-tip, tip * 0.6)), 0.25, GREY),
+    ]
+
+
+def _beside(setting: Setting, m: _Measures) -> tuple[Mark, ...]:
+    """The flute at the left, with its hands."""
+    flute, pen, size = m.flute, setting.style.pen, 8.0 * setting.print_size
+    axis = m.gutter - flute.width / 2 - 3.2
+    marks: list[Mark] = list(moved(tube_marks(flute, pen), axis, 0))
+    marks += moved(hole_marks(flute, ["O"] * len(flute.holes), pen), axis, 0)
+    for hand, words in HANDS.items():
+        marks += _hand(setting, flute, hand, words, axis - flute.width / 2 - 1.2, size)
+    return tuple(marks)
+
+
+def _hand(
+    setting: Setting, flute: DrawnFlute, hand: Hand, words: str, edge: float, size: float
+) -> list[Mark]:
+    own = [
+        d for h, d in zip(setting.chart.holes, flute.holes, strict=True) if h.hand == hand and not h.behind
+    ]
+    if not own:
+        return []
+    start = min(d.along - d.half_along for d in own)
+    end = max(d.along + d.half_along for d in own)
+    bracket = Outline(
+        edge, start, ((0.8, 0.0), (0.0, 0.0), (0.0, end - start), (0.8, end - start)), 0.2, GREY
+    )
+    first, second = words.split()
+    middle = (start + end) / 2
+    return [
+        bracket,
+        Text(edge - 1.0, middle - 0.3, first, size, "right", italic=True, tone=GREY),
+        Text(edge - 1.0, middle + size * POINT - 0.3, second, size, "right", italic=True, tone=GREY),
+    ]

@@ -1,0 +1,147 @@
+"""A line for every note: its name, its staff, and the flute lying as it is held, mouth to the left.
+
+Apart from the other plans of a page. Another way to finger a note takes the next line, with "or" where the
+name would be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scaledesign.model.document import HoleState
+from scaledesign.model.pitch import Note
+from scaledesign.paper.chart.content import ChartNote, ChartTrill
+from scaledesign.paper.chart.drawn_holes import (
+    BESIDE,
+    BROADEST,
+    RING,
+    DrawnFlute,
+    drawn_flute,
+    hole_marks,
+    tube_marks,
+)
+from scaledesign.paper.chart.flow import Piece, Size
+from scaledesign.paper.chart.headings import heading
+from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, level, moved
+from scaledesign.paper.chart.setting import Setting, breath_signs, cents
+from scaledesign.paper.engraving import Frame
+
+MOST_SPACE = 1.9
+"""mm between two lines of a staff, at most."""
+NAME, STAFF = 0.155, 0.19
+"""Shares of the width for the name and for the staff."""
+THUMB = 1.35
+"""How much taller a line is where a hole is on the far side."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What stands on one line."""
+
+    states: tuple[HoleState, ...]
+    register: int
+    note: Note | None = None
+    """None for another way to finger the note above."""
+    bold: bool = False
+    after: str = ""
+    joined: tuple[bool, ...] = ()
+    """For the second note of a trill: which holes are joined with the line above."""
+
+
+def most_unit(setting: Setting, most: int) -> float:
+    """A line is as broad as the page: any size will do."""
+    return setting.style.large[1]
+
+
+def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
+    """The chart line by line."""
+    thumb = any(hole.behind for hole in setting.chart.holes)
+    tall = setting.style.column * size.unit * (THUMB if thumb else 1.0)
+    flute = _flute(setting, tall, thumb)
+    sections = setting.sections()
+    parts = [[line for card in (*s.notes, *s.trills) for line in _lines(card)] for s in sections]
+    frames = [setting.frame([line.note for line in lines if line.note]) for lines in parts]
+    space = min([MOST_SPACE, *((tall - 0.6) / frame.height for frame in frames)])
+    made = []
+    for section, lines, frame in zip(sections, parts, frames, strict=True):
+        made.append(heading(setting, section))
+        for i, line in enumerate(lines):
+            again = i + 1 < len(lines) and (not lines[i + 1].note or bool(lines[i + 1].joined))
+            made.append(_piece(setting, flute, frame, space, tall, line, again))
+        made.append(Piece(2.0, tuple))
+    return tuple(made[:-1])
+
+
+def _lines(card: ChartNote | ChartTrill) -> list[_Line]:
+    if isinstance(card, ChartTrill):
+        moves = tuple(a != b for a, b in zip(card.low_states, card.high_states, strict=True))
+        low = _Line(card.low_states, card.register, card.low)
+        return [low, _Line(card.high_states, card.register, card.high, joined=moves)]
+    first, *others = card.ways
+    lines = [_Line(first.states, first.register, card.note, card.role == "scale", cents(card))]
+    return lines + [_Line(way.states, way.register) for way in others]
+
+
+def _flute(setting: Setting, tall: float, thumb: bool) -> DrawnFlute:
+    free = tall - 2.6
+    if thumb:
+        free = (free - 2 * RING - BESIDE) / (1 + BROADEST)
+    width = min(free, setting.style.tube * setting.print_size * 1.2)
+    long = setting.width * (1 - NAME - STAFF) - 8.0
+    head, tail = 0.16 * long, 0.06 * long
+    return drawn_flute(
+        setting.chart.holes, setting.chart.mouth, width=width, span=long - head - tail, head=head, tail=tail
+    )
+
+
+def _piece(
+    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: _Line, again: bool
+) -> Piece:
+    """One line of the page; ``again``: the next one goes on with the same note or trill."""
+    return Piece(tall, lambda: _marks(setting, flute, frame, space, tall, line, again), heading=again)
+
+
+def _marks(
+    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: _Line, again: bool
+) -> tuple[Mark, ...]:
+    style, wide = setting.style, setting.width
+    middle = tall / 2
+    pt = min(style.name * setting.print_size, tall / POINT * 0.52)
+    base = middle + pt * POINT * 0.33
+    marks: list[Mark] = []
+    if line.note:
+        marks.append(
+            Text(1.0, base, setting.name(line.note), pt, room=NAME * wide - 2.0, bold=line.bold,
+                 small=setting.octave(line.note), after=line.after)
+        )  # fmt: skip
+        width = min(STAFF * wide, 17.0 * space)
+        y = middle - (frame.above + 2.0) * space
+        y = min(max(y, 0.3), tall - frame.height * space - 0.3)
+        marks.append(setting.staff(frame, [line.note], NAME * wide, y, space, width))
+    else:
+        marks.append(Text(1.0, base, "or", pt * 0.75, italic=True, tone=GREY))
+    left = wide - flute.length
+    axis = middle - flute.beside / 2
+    marks += moved(tube_marks(flute, style.pen, upright=False), left, axis)
+    marks += moved(hole_marks(flute, line.states, style.pen, upright=False), left, axis)
+    marks += breath_signs(
+        left - 1.4, axis, min(flute.width * 0.5, 4.0), line.register - 1, style.pen.hole, upright=False
+    )
+    if not again:
+        marks.append(level(0, tall, wide, 0.15, PALE))
+    for hole, joined in zip(flute.holes, line.joined, strict=False):
+        if joined:
+            y = axis - hole.across
+            reach = hole.half_across + (RING if hole.behind else 0.0) + 0.5
+            marks += _joint(left + hole.along, y - tall + reach, y - reach)
+    return tuple(marks)
+
+
+def _joint(x: float, start: float, end: float) -> list[Mark]:
+    """A thin double arrow from one line's hole to the next line's."""
+    tip = 0.9
+    return [
+        Outline(x, start, ((0.0, 0.0), (0.0, end - start)), 0.25, GREY),
+        Outline(x, start, ((-tip * 0.6, tip), (0.0, 0.0), (tip * 0.6, tip)), 0.25, GREY),
+        Outline(x, end, ((-tip * 0.6, -tip), (0.0, 0.0), (tip * 0.6, -tip)), 0.25, GREY),
+    ]
