@@ -1,0 +1,51 @@
+"""Files in a folder: all or none, nothing replaced that was not given up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from scaledesign.errors import DesignError, EditError
+from scaledesign.locations import EXAMPLES
+from scaledesign.outputs.make import Made, write
+
+TWO = (Made("a.txt", b"one"), Made("b.txt", b"two"))
+
+
+def test_a_folder_is_made_and_filled(tmp_path: Path) -> None:
+    assert write(tmp_path / "new/bench", TWO) == (tmp_path / "new/bench/a.txt", tmp_path / "new/bench/b.txt")
+    assert [path.read_bytes() for path in sorted((tmp_path / "new/bench").iterdir())] == [b"one", b"two"]
+
+
+def test_one_that_is_there_stops_all(tmp_path: Path) -> None:
+    (tmp_path / "b.txt").write_text("precious")
+    with pytest.raises(EditError, match=r"b\.txt is there already; give another name, or --force"):
+        write(tmp_path, TWO)
+    assert [path.name for path in tmp_path.iterdir()] == ["b.txt"]
+    write(tmp_path, TWO, force=True)
+    assert (tmp_path / "b.txt").read_bytes() == b"two"
+
+
+def test_the_design_and_the_examples_are_kept(tmp_path: Path) -> None:
+    own = tmp_path / "a.txt"
+    own.write_text("the design")
+    link = tmp_path / "link"
+    link.symlink_to(tmp_path, target_is_directory=True)
+    with pytest.raises(EditError, match="is the design itself"):
+        write(link, TWO, force=True, own=own)
+    with pytest.raises(EditError, match="an example is not written to"):
+        write(EXAMPLES, TWO, force=True)
+    assert [path.name for path in sorted(tmp_path.iterdir())] == ["a.txt", "link"]
+
+
+def test_a_folder_that_cannot_be_is_said(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(EditError, match="file is a file and no folder; give another name"):
+        write(tmp_path / "file", TWO)
+    with pytest.raises(EditError, match="cannot be made a folder"):
+        write(tmp_path / "file/below", TWO)
+    (tmp_path / "b.txt").mkdir()
+    with pytest.raises(DesignError, match="that is a folder"):
+        write(tmp_path, TWO, force=True)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["b.txt", "file"]

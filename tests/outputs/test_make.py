@@ -1,0 +1,107 @@
+"""What is made: every form of every kind, by its name, the same bytes each time; and trills."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from scaledesign.errors import EditError
+from scaledesign.outputs.kinds import OUTPUTS, Form, Kind
+from scaledesign.outputs.make import Work, file_name, make, make_all, numbered
+from scaledesign.outputs.trills import chart_trills
+from scaledesign.paper.choices import PaperChoices
+from tests.outputs.flutes import NAMES, example, work
+
+EVERY: tuple[tuple[Kind, Form], ...] = tuple((one.kind, form) for one in OUTPUTS for form in one.forms)
+ROOT = str(Path(__file__).parents[2])
+DIGESTS = """\
+import hashlib
+from scaledesign.outputs.make import make
+from scaledesign.paper.choices import PaperChoices
+from tests.outputs.flutes import work
+from tests.outputs.test_make import EVERY
+
+for kind, form in EVERY:
+    for made in make(work("night-heron"), kind, form, PaperChoices(trills=True, maker="Reed and rush"), ppi=40):
+        print(made.name, hashlib.sha256(made.data).hexdigest())
+"""
+
+
+def test_the_same_design_gives_the_same_bytes() -> None:
+    """In two processes that hash otherwise, one of them in another place and language."""
+    runs = [
+        subprocess.Popen(
+            [sys.executable, "-c", DIGESTS],
+            stdout=subprocess.PIPE,
+            text=True,
+            env={
+                **os.environ,
+                "PYTHONPATH": str(Path(__file__).parents[2]),
+                "PYTHONHASHSEED": seed,
+                **change,
+            },
+        )
+        for seed, change in (("1", {}), ("2", {"TZ": "Asia/Tokyo", "LC_ALL": "C", "SOURCE_DATE_EPOCH": "1"}))
+    ]
+    said = [run.communicate()[0] for run in runs]
+    assert [run.returncode for run in runs] == [0, 0]
+    assert said[0] == said[1]
+    assert len(said[0].splitlines()) >= len(EVERY)
+
+
+def test_a_form_that_is_not_made_is_said() -> None:
+    with pytest.raises(EditError, match=r"no drilling template as \.wav; make \.pdf, \.svg or \.dxf\."):
+        make(work("marsh-wren"), "template", "wav", PaperChoices())
+
+
+def test_names_of_files() -> None:
+    design = example("marsh-wren")
+    assert file_name(design, "chart", "pdf") == "marsh-wren-chart.pdf"
+    assert file_name(replace(design, name="../Ré / 7\0"), "notes", "mid") == "ré-7-notes.mid"
+    assert file_name(replace(design, name=""), "sheet", "svg") == "flute-sheet.svg"
+    assert numbered("a-chart.svg", 1) == ("a-chart.svg",)
+    assert numbered("a.b.svg", 2) == ("a.b-1.svg", "a.b-2.svg")
+
+
+def test_several_are_made_in_their_order() -> None:
+    wanted: list[tuple[Kind, Form]] = [("notes", "mid"), ("holes", "csv"), ("chart", "txt")]
+    names = [made.name for made in make_all(work("marsh-wren"), wanted, PaperChoices())]
+    assert names == ["marsh-wren-notes.mid", "marsh-wren-holes.csv", "marsh-wren-chart.txt"]
+
+
+def test_each_thing_is_worked_out_once() -> None:
+    here = Work.of(example("marsh-wren"))
+    choices = PaperChoices(trills=True)
+    assert here.chart(choices) is here.chart(choices)
+    assert here.score is here.score
+    assert here.steps is here.steps
+    assert here.chart(PaperChoices()).trills == ()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_trills_lie_between_neighbours_and_move_what_they_say(name: str) -> None:
+    here = work(name)
+    found = chart_trills(here.design, here.plain_chart)
+    scale = [note.note for note in here.plain_chart.notes if note.role == "scale"]
+    assert len(found) >= len(scale) // 2
+    fingers = [hole.finger for hole in here.plain_chart.holes]
+    for trill in found:
+        assert (trill.low, trill.high) in list(pairwise(scale))
+        differ = tuple(
+            finger
+            for finger, low, high in zip(fingers, trill.low_states, trill.high_states, strict=True)
+            if low != high
+        )
+        assert trill.moving == differ != ()
+        assert "H" not in (*trill.low_states, *trill.high_states)
+
+
+def test_a_flute_of_one_note_has_no_trills() -> None:
+    here = Work.of(replace(example("marsh-wren"), rows=example("marsh-wren").rows[:1]))
+    assert here.chart(PaperChoices(trills=True)).trills == ()
