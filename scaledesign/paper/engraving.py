@@ -33,7 +33,7 @@ ACCIDENTAL_ROOM = 2.1
 LINE, LEDGER = 0.1, 0.16
 """Thickness of a staff line and of a ledger line, spaces."""
 HEAD_ROOM, SIGN_ROOM = 0.8, 1.9
-"""Above and below the middle of a head, for itself, and for a flat, a sharp or a natural beside it, spaces."""
+"""Above and below the middle of a head, for itself, and with an accidental beside it, spaces."""
 WIDTH = 12.0
 """Of a piece, unless another is asked for, spaces."""
 APART = 3.4

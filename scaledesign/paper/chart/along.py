@@ -19,7 +19,6 @@ from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
 
-
 HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
 """mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
 
@@ -96,7 +95,7 @@ def _columns(card: ChartNote | ChartTrill) -> list[_Column]:
 
 def _lines(section: Section, count: int) -> list[list[_Column]]:
     """Columns line by line, about as many in each; ways and trills stay together."""
-    groups = [_columns(card) for card in (*section.notes, *section.trills)]
+    groups = [_columns(card) for card in section.cards]
     lines_wanted = max(1, -(-sum(map(len, groups)) // count))
     while True:
         aim = -(-sum(map(len, groups)) // lines_wanted)

@@ -87,7 +87,7 @@ def columns_of(card: Card) -> int:
 
 def _lines(section: Section, most: int) -> list[list[Card]]:
     """Cards line by line, about as many columns in each."""
-    every: Sequence[Card] = (*section.notes, *section.trills)
+    every = section.cards
     total = sum(map(columns_of, every))
     count = max(1, -(-total // most))
     while True:
@@ -198,8 +198,8 @@ def _fingered(flute: DrawnFlute, states: Sequence[HoleState], pen: Pen) -> tuple
 def _shift(style: Style, flute: DrawnFlute, column: float) -> float:
     """How far the tube stands to the right of the middle, for a thumb hole at its left.
 
-    In a frame tube and thumb hole stand in the middle together; without one the tube stands under its note, no
-    farther to the right than the thumb hole pushes it.
+    In a frame tube and thumb hole stand in the middle together; without one the tube stands under its note,
+    no farther to the right than the thumb hole pushes it.
     """
     if style.boxed:
         return flute.beside / 2

@@ -127,7 +127,7 @@ def _best(setting: Setting, rooms: tuple[float, float], last: float) -> list[lis
             unit *= STEP
     if not tries:  # a note with many ways is broader than a line at the usual sizes
         unit = min(least, max(most_unit(setting, count) for count in style.counts))
-        tries = [((), Size(style.counts[0], unit, style.spans[0] * unit))]
+        tries = [((1, False, 0.0, 1, 0.0), Size(style.counts[0], unit, style.spans[0] * unit))]
     _, size = min(tries, key=lambda one: one[0])
     pages = pages_of(size)
     short, long = (span * size.unit for span in style.spans)

@@ -59,7 +59,7 @@ def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
     tall = setting.style.column * size.unit * (THUMB if thumb else 1.0)
     flute = _flute(setting, tall, thumb)
     sections = setting.sections()
-    parts = [[line for card in (*s.notes, *s.trills) for line in _lines(card)] for s in sections]
+    parts = [[line for card in s.cards for line in _lines(card)] for s in sections]
     frames = [setting.frame([line.note for line in lines if line.note]) for lines in parts]
     space = min([MOST_SPACE, *((tall - 0.6) / frame.height for frame in frames)])
     made = []

@@ -36,6 +36,11 @@ class Section:
     trills: tuple[ChartTrill, ...] = ()
 
     @property
+    def cards(self) -> tuple[ChartNote | ChartTrill, ...]:
+        """What stands in it, in order."""
+        return (*self.notes, *self.trills)
+
+    @property
     def overblown(self) -> bool:
         """Whether a breath sign stands anywhere in it."""
         ways = (way.register for note in self.notes for way in note.ways)

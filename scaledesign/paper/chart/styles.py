@@ -1,7 +1,7 @@
-"""The looks of a chart: what each is for, and its measures.
+"""The measures of each look of a chart.
 
-Apart from the setting of them (``cards.py``, ``along.py``, ``rows.py``) so that lists, help and arguments
-can name them without setting anything. All are black on white.
+Apart from the setting of them (``cards.py``, ``along.py``, ``rows.py``), which is the same for several looks,
+and from their words (``style_words.py``). All are black on white.
 """
 
 from __future__ import annotations
@@ -45,20 +45,16 @@ class Style:
 
 STYLES: Mapping[str, Style] = {
     "plain": Style(
-        "A small flute under every note, to learn from.",
-        "cards", (5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.5), (1.35, 2.0), 19.0, 15.0, 6.4, (30.0, 58.0),
+        STYLE_WORDS["plain"], "cards", (5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.5), (1.35, 2.0), 19.0, 15.0, 6.4, (30.0, 58.0),
     ),
     "along": Style(
-        "One staff over columns of holes, many notes to a line, for who reads music.",
-        "along", (6, 8, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
+        STYLE_WORDS["along"], "along", (6, 8, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
     ),
     "rows": Style(
-        "One line to a note with the flute lying as it is held, to hang on a wall.",
-        "rows", (1,), (0.78, 1.6), (1.45, 2.0), 13.0, 20.0, 8.0, (0.0, 0.0),
+        STYLE_WORDS["rows"], "rows", (1,), (0.78, 1.6), (1.45, 2.0), 13.0, 20.0, 8.0, (0.0, 0.0),
     ),
     "bold": Style(
-        "Thick lines and big names in frames, to be seen from a music stand or in poor light.",
-        "cards", (4, 5, 6, 7), (0.85, 1.25), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
+        STYLE_WORDS["bold"], "cards", (4, 5, 6, 7), (0.85, 1.25), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
     ),
 }  # fmt: skip
 """By the name that choices and arguments use."""
