@@ -78,6 +78,7 @@ class _Page:
             [*groups, [note for trill in chart.trills for note in (trill.low, trill.high)]]
         )
         self.staves = Staves()
+        self.any_off = any(map(cents, chart.notes))
         self.breath = {way.register for note in chart.notes for way in note.ways}
         self.breath |= {trill.register for trill in chart.trills}
 
@@ -134,9 +135,9 @@ class _Page:
         if any(hole.behind for hole in chart.holes):
             keys.append(f"{key_behind()} at the back")
         keys += [f"{key_breath(r)} {breath_words(r)}" for r in (2, 3) if r in self.breath]
-        off = next((cents(note) for note in chart.notes if cents(note)), "")
-        if off:
-            keys.append(f'<small class="off">{off}</small> cents from the note on a tuner')
+        if self.any_off:
+            example = next(filter(None, map(cents, chart.notes)))
+            keys.append(f'<small class="off">{example}</small> cents from the note on a tuner')
         if chart.trills:
             keys.append(f"{key_moving()} moves")
         if any(_same(note.note, chart.tonic) for note in chart.notes):
@@ -161,14 +162,14 @@ class _Page:
         kinds = "chromatic" if note.role != "scale" else "scale"
         if _same(note.note, self.chart.tonic):
             kinds += " tonic"
-        off = f' <small class="off">{cents(note)}</small>' if cents(note) else ""
+        off = f'<small class="off">{cents(note) or "&nbsp;"}</small>' if self.any_off else ""
         ways = '<span class="or">or</span>'.join(fingering(way, self.plan) for way in note.ways)
         return (
             f'<li{_span(len(note.ways))}><button type="button" class="card note {kinds}" '
             f'data-hz="{_hertz(note.frequency)}" data-letter="{note.note.letter}" '
             f'data-role="{note.role}" aria-pressed="false" aria-label="{escape(words)}">'
             f"{self.staves.piece([note.note], frame)}"
-            f'<span class="name">{_name(note.note, self.choices.names, self.chart.tonic)}{off}</span>'
+            f'<span class="name">{_name(note.note, self.choices.names, self.chart.tonic)}</span>{off}'
             f'<span class="ways">{ways}</span></button></li>'
         )
 

@@ -26,7 +26,7 @@ WIDEST = 9.6
 """Largest radius of a hole."""
 NARROWEST = 3.0
 """Smallest radius, if need be wider than true: a hole that nobody sees is no help."""
-RING = 2.2
+RING = 2.9
 """From the rim of a hole on the far side to its dashed ring."""
 END = 18.0
 """Tube beyond the outer holes."""

@@ -11,7 +11,7 @@ from scaledesign.paper.chart.web_fingers import number
 
 WIDE = 340.0
 """Pixels of the drawing at the page's usual size; the tube is a little shorter."""
-MARGIN = 6.0
+MARGIN = 1.0
 LETTER = 5.4
 """Width of a letter of the labels, about: they are set 11 pixels high."""
 ABOVE = 34.0

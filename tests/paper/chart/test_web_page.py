@@ -192,7 +192,8 @@ def test_cents_are_told_where_they_can_be_heard() -> None:
     first, second = seen.of("button", "note")
     assert first["aria-label"].startswith("A 4, 14 cents lower. ")
     assert "cents" not in second["aria-label"]
-    assert len(seen.of("small", "off")) == 2  # on the card and in the key
+    assert [text.strip() for text in seen.texts["small"] if text.strip()] == ["−14", "−14"]  # key and card
+    assert not read(replace(held, notes=held.notes[:2])).of("small", "off")
 
 
 def test_a_flute_without_notes_or_holes_says_so() -> None:

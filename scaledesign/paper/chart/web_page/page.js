@@ -8,6 +8,7 @@ const RELEASE = 0.05;     // s in which it falls to a third
 const STEP = 0.55;        // s a note of the scale
 const LAST = 1.4;         // s the last one
 const TURN = 0.13;        // s a note of a trill
+const TURNS = 24;
 const PARTIALS = 7;
 
 // ---- One note ------------------------------------------------------------------------------------------
@@ -52,7 +53,7 @@ function voice(context, out, hertz, at = context.currentTime, level = 1, breathy
   soft.frequency.exponentialRampToValueAtTime(Math.min(9 * hertz, 0.45 * context.sampleRate), at + 3 * ATTACK);
   const body = context.createGain();
   body.gain.setValueAtTime(0, at);
-  body.gain.setTargetAtTime(0.8, at, ATTACK / 3);
+  body.gain.linearRampToValueAtTime(0.8, at + ATTACK);
   const air = context.createBufferSource();
   air.buffer = breaths.get(context);
   air.loop = true;
@@ -91,9 +92,10 @@ const still = matchMedia("(prefers-reduced-motion: reduce)");
 let context = null, master = null;
 let tune = null;      // {ends, timer} of a note, a trill or the scale
 let drone = null;     // how to end it
-let asked = {tune: 0, drone: 0};
+let held = null;      // the card whose note or trill it is
+const asked = {tune: 0, drone: 0};
 
-const loudness = () => (volume.value / 100) ** 2;
+const loudness = () => 0.8 * (volume.value / 100) ** 2;
 const press = (button, on) => button?.setAttribute("aria-pressed", on);
 
 // A running context, once somebody has touched something. It is made, and woken, within the touch.
@@ -110,9 +112,7 @@ async function woken() {
 }
 
 function mark(button) {
-  for (const other of cards) if (other !== button) press(other, false);
-  if (!button) return;
-  press(button, true);
+  for (const card of cards) press(card, card === button);
 }
 
 function stopTune() {
@@ -122,6 +122,7 @@ function stopTune() {
     for (const end of tune.ends) end(context.currentTime);
     tune = null;
   }
+  held = null;
   mark(null);
   press(scaleButton, false);
 }
@@ -135,21 +136,23 @@ function stopDrone() {
 
 // A note, until it is stopped.
 async function hold(button) {
-  if (button.getAttribute("aria-pressed") === "true") return stopTune();
+  if (button === held) return stopTune();
   stopTune();
   const turn = asked.tune;
+  held = button;
   mark(button);
   await woken();
   if (turn !== asked.tune) return;
-  const hertz = Number(button.dataset.hz);
-  tune = {ends: button.dataset.high ? trill(hertz, Number(button.dataset.high)) : [voice(context, master, hertz)]};
+  const hertz = Number(button.dataset.hz), high = Number(button.dataset.high);
+  tune = {ends: high ? trill(hertz, high) : [voice(context, master, hertz)]};
+  if (high) setTimeout(() => { if (turn === asked.tune) stopTune(); }, 1000 * (TURNS + 2) * TURN);
 }
 
-// Two notes by turns: one tone that jumps.
+// Two notes by turns, for a few seconds.
 function trill(low, high) {
   const ends = [];
   const begin = context.currentTime + 0.02;
-  for (let i = 0; i < 24; i++) {
+  for (let i = 0; i < TURNS; i++) {
     const at = begin + i * TURN;
     const end = voice(context, master, i % 2 ? high : low, at, 1, i ? 0.2 : 1);
     end(at + TURN - 0.01);
@@ -180,11 +183,11 @@ async function playScale() {
   const follow = () => {
     const now = context.currentTime;
     if (now >= over) return stopTune();
-    const place = starts.findLastIndex(start => start <= now);
-    if (place > shown) {
-      shown = place;
-      mark(order[place]);
-      order[place].scrollIntoView({block: "nearest", behavior: still.matches ? "auto" : "smooth"});
+    const before = shown;
+    while (starts[shown + 1] <= now) shown++;
+    if (shown > before) {
+      mark(order[shown]);
+      order[shown].scrollIntoView({block: "nearest", behavior: still.matches ? "auto" : "smooth"});
     }
     tune.timer = requestAnimationFrame(follow);
   };
@@ -242,6 +245,7 @@ addEventListener("keydown", event => {
   if (event.target === volume || !cards.length) return;
   const here = cards.indexOf(document.activeElement);
   const card = cards[here];
+  if (!card && document.activeElement !== document.body && !/^[a-g]$/i.test(event.key)) return;
   let to = null;
   switch (event.key) {
     case "ArrowRight": to = cards[here + 1]; break;
