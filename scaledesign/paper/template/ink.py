@@ -127,17 +127,17 @@ class Room:
 
     def __init__(self, upper: Stroke, lower: Stroke) -> None:
         """``upper`` and ``lower`` are the strip's edges."""
-        self.taken: list[Box] = []
+        self.taken = np.zeros((0, 4))
         self.upper, self.lower = (np.array(edge.points) for edge in (upper, lower))
         self.take(box for edge in (upper, lower) for box in edge.boxes())
 
     def take(self, boxes: Iterable[Box]) -> None:
         """Let nothing else stand there."""
-        self.taken.extend(boxes)
+        self.taken = np.array([*self.taken, *boxes]).reshape(-1, 4)
 
     def free(self, boxes: Sequence[Box], gap: float = 0.7) -> bool:
         """Whether all of ``boxes`` lie on the strip, ``gap`` mm from all that is taken."""
-        taken = np.array(self.taken)
+        taken = self.taken
         for u0, v0, u1, v1 in boxes:
             ends = np.array([u0, u1])
             above = np.interp(ends, self.upper[:, 0], self.upper[:, 1]).max()

@@ -66,7 +66,7 @@ def pieces_of(
     kept = clear >= MARGIN
     tried, cost = tried[kept], (np.maximum(WISH - clear[kept], 0.0) / WISH) ** 2
     least = ceil((end - start - OVERLAP) / (room - OVERLAP))
-    for count in range(least, least + 3):
+    for count in range(least, 2 * least + 4):
         joints = _joints(start, end, room, count, tried, cost)
         if joints:
             ends = [start, *joints, end]

@@ -6,35 +6,28 @@ into a drawing. Millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import product
-from math import hypot, pi
+from math import pi
 
 import numpy as np
 
-from scaledesign.model.bits import bit_set
-from scaledesign.model.document import Design, Hole, Units
+from scaledesign.model.document import Design
 from scaledesign.model.units import format_length, format_number
 from scaledesign.paper.choices import PaperChoices
-from scaledesign.paper.layout import distance_from, has_cut_end, mouth_side
-from scaledesign.paper.template.ink import PT, Box, Face, Look, Room, Stroke, Words, height_of, width_of
+from scaledesign.paper.layout import has_cut_end, mouth_side
+from scaledesign.paper.template.ink import PT, Face, Look, Room, Stroke, Words, height_of, width_of
+from scaledesign.paper.template.labels import ARM, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
 
-ARM = 3.0
-"""mm of a cross that stay outside the hole."""
 TARGET = 1.2
 """mm: radius of the ring around a target at a joint."""
 TARGETS = (0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2)
 """Shares of the way from the front line to an edge where a target may stand, the first ones first."""
 REACH = 2.0
 """mm: half length of a target's lines."""
-SAME = 5e-5
-"""m: a bit this near a hole's width makes it."""
 HATCH = 2.5
 """mm between the lines of a stretch where no hole may go."""
-LARGE = 1.25
-"""Size of words in large print."""
 EDGE_WORDS = {
     "duct": ("sounding edge", "edge"),
     "rim": ("blown rim", "rim"),
@@ -43,11 +36,6 @@ EDGE_WORDS = {
     "open": ("open end", "end"),
 }
 """What lies at x = 0, and the same where there is little room."""
-BESIDE = (0.0, 2.0, 4.0)
-"""mm from its usual place that a label is moved at most, tried in this order."""
-
-Line = list[tuple[Face, str, float]]
-"""A line of a label: face, text and size of each of its words."""
 
 
 @dataclass
@@ -85,13 +73,6 @@ def marks_of(design: Design, strip: Strip, choices: PaperChoices, joints: Sequen
     return _Marker(design, strip, choices, joints).marks()
 
 
-def hole_words(design: Design, choices: PaperChoices, hole: int) -> str:
-    """What a hole's label says, in one line."""
-    head, *rest = _said(design, choices, hole)
-    named = " ".join(text for _, text, _ in head)
-    return f"hole {named}: {', '.join(text for line in rest for _, text, _ in line)}"
-
-
 class _Marker:
     """One set of marks while it is made."""
 
@@ -118,7 +99,8 @@ class _Marker:
         for place, joint in enumerate(self.joints):
             self._joint(joint, chr(ord("A") + place % 26))
         self._ends()
-        self._labels()
+        words, self.made.crowded = labels(self.design, self.choices, self.strip.openings, self.room)
+        self.made.words += words
         self._lines_named()
         return self.made
 
@@ -182,16 +164,18 @@ class _Marker:
         """A joint: its line, targets on it and on the front line, letters to lay two pieces together by."""
         top, bottom = self.made.across(joint)
         front = float(np.interp(joint, *np.array(self.front.points).T))
-        self._add(Stroke("joint", ((joint, top), (joint, bottom))))
+        line = Stroke("joint", ((joint, top), (joint, bottom)))
+        self.made.strokes.append(line)
         self._target(joint, front)
         for edge in (top, bottom - TAB * 1e3):
             for share in TARGETS:
                 v = front + share * (edge - front)
                 box = (joint - REACH, v - REACH, joint + REACH, v + REACH)
-                if self._clear_of_line(joint, box):
+                if self.room.free([box], 0.3):
                     self._target(joint, v)
                     self._lettered(joint, v, letter)
                     break
+        self.room.take(line.boxes())
 
     def _target(self, u: float, v: float) -> None:
         turn = np.linspace(0, 2 * pi, 33)[:-1]
@@ -208,14 +192,6 @@ class _Marker:
         pair = [Words("number", letter, u + side * away, v, 10.0) for side in (-1, 1)]
         if self.room.free([word.box for word in pair], 0.3):
             self._write(*pair)
-
-    def _clear_of_line(self, joint: float, box: Box) -> bool:
-        """Whether a target may stand at a joint: only the joint's own line goes through it."""
-        kept = self.room.taken
-        self.room.taken = [b for b in kept if not (b[0] == b[2] == joint)]
-        free = self.room.free([box], 0.3)
-        self.room.taken = kept
-        return free
 
     # words
 
@@ -256,14 +232,14 @@ class _Marker:
         )
         if has_cut_end(self.design) and self.design.tube.chamber is not None:
             beyond = format_length(mouth_side(self.design), self.units)
-            self._level(f"← the cut end, {beyond} from the edge", 0.0, 6.5)
+            self._level("note", f"← the cut end, {beyond} from the edge", 0.0, 0.3, 6.5)
 
-    def _level(self, text: str, start: float, size: float, face: Face = "note") -> None:
-        """A text along the tube, as near to u = ``start`` as there is room, first above the front line."""
+    def _level(self, face: Face, text: str, start: float, share: float, size: float) -> None:
+        """A text along the tube, as near as there is room to u = ``start`` and to a share of the way up."""
         size *= self.scale
         wide = width_of(face, text, size)
         top, bottom = self.made.across(start)
-        rows = sorted(np.arange(top, bottom, 1.0), key=lambda v: abs(v - top / 2))
+        rows = sorted(np.arange(top, bottom, 1.0), key=lambda v: abs(v - share * top))
         for u in np.arange(start, self.upper.points[-1][0], 4.0):
             for v in rows:
                 words = Words(face, text, float(u) + 1.5 + wide / 2, float(v), size)
@@ -274,7 +250,7 @@ class _Marker:
     def _lines_named(self) -> None:
         """Name of the flute and of the lines, each where there is room."""
         if self.design.name:
-            self._level(self.design.name, 12.0, 13.0, "name")
+            self._level("name", self.design.name, 12.0, 0.55, 13.0)
         named = [(0.0, "front")]
         if self.strip.seam == BACK:
             named += [(BACK, "back"), (-BACK, "back")]
@@ -308,131 +284,3 @@ class _Marker:
             stop = self.strip.end * 1e3 - 2.0
             if words.box[2] < stop:
                 self.made.words.append(words)
-
-    # labels of holes
-
-    def _labels(self) -> None:
-        openings = [each for each in self.strip.openings if each.hole is not None]
-        # Labels of holes in one line stand in one line too.
-        deep: dict[int, float] = {}
-        for each in openings:
-            row = round(each.middle[1] * 1e3)
-            deep[row] = max(deep.get(row, 0.0), (each.box[3] - each.middle[1]) * 1e3)
-        for each in openings:
-            self._label(each, deep[round(each.middle[1] * 1e3)])
-
-    def _label(self, opening: Opening, deep: float) -> None:
-        """All that is said of a hole close beside it, else its number alone."""
-        assert opening.hole is not None
-        lines = _said(self.design, self.choices, opening.hole)
-        if self._placed(opening, deep, lines):
-            return
-        self.made.crowded.append(opening.hole)
-        self._placed(opening, deep, lines[:1])
-
-    def _placed(self, opening: Opening, deep: float, lines: Sequence[Line]) -> bool:
-        """Write a label at the free place nearest to its hole; whether there is one."""
-        u, v = (side * 1e3 for side in opening.middle)
-        half = (opening.box[2] - opening.box[0]) / 2 * 1e3
-        wide, tall = max(_line_width(line) for line in lines), _block_height(lines)
-        beside, past = wide / 2 + 1.2, half + wide / 2 + 1.5
-        shifts = ((0.0, ARM), (beside, 0.5), (-beside, 0.5), (past, 0.5 - deep), (-past, 0.5 - deep))
-        tried: list[tuple[float, float, Box]] = []
-        for away, down, (shift, near) in product(BESIDE, (1, -1), shifts):
-            first = v + down * (deep + near + 1.0 + away)
-            top = first if down > 0 else first - tall
-            cost = away + 0.35 * abs(shift) + (0.0 if down > 0 else 1.5)
-            tried.append((cost, -shift, (u + shift - wide / 2, top, u + shift + wide / 2, top + tall)))
-        for _, shift, box in sorted(tried):
-            words = tuple(_block(lines, u - shift, box[1]))
-            if self._fits(words) and not self._nearer(opening, box):
-                self._write(*words)
-                return True
-        return False
-
-    def _nearer(self, own: Opening, box: Box) -> bool:
-        """Whether a label would seem to belong to another hole."""
-        others = [each for each in self.strip.openings if each is not own and each.hole is not None]
-        return any(_apart(each, box) < _apart(own, box) + 0.5 for each in others)
-
-    def _fits(self, words: Sequence[Words]) -> bool:
-        """Whether there is room, and no joint in the way."""
-        boxes = [word.box for word in words]
-        crossed = any(box[0] - 1.5 < joint < box[2] + 1.5 for joint in self.joints for box in boxes)
-        return not crossed and self.room.free(boxes)
-
-
-def _said(design: Design, choices: PaperChoices, index: int) -> list[Line]:
-    """Lines of a hole's label: number and finger, bit, place, what is unusual."""
-    hole, units = design.holes[index], choices.units_of(design.units)
-    scale = LARGE if choices.large else 1.0
-    head: Line = [("number", str(index + 1), 13.0 * scale)]
-    if hole.finger != "none":
-        head.append(("name", hole.finger, 8.0 * scale))
-    at = distance_from(design, choices.origin, hole.at)
-    figures = [*_widths(design, hole, units), f"at {format_length(at, units, unit=False)}"]
-    lines: list[Line] = [head]
-    lines += [[("figure", text, 7.0 * scale)] for text in figures]
-    lines += [[("note", text, 7.5 * scale)] for text in _unusual(hole)]
-    return lines
-
-
-def _widths(design: Design, hole: Hole, units: Units) -> list[str]:
-    """The bit that makes a hole, or how wide it is."""
-    if hole.across is not None:
-        along = format_length(hole.diameter, units, unit=False)
-        return [f"{along} × {format_length(hole.across, units)}"]
-    bits = bit_set(design.shop.bits)
-    bit = bits.nearest(hole.diameter)
-    label = bits.label(bit, units)
-    width = format_length(hole.diameter, units)
-    if abs(bit - hole.diameter) <= SAME or width == label:
-        return [f"⌀ {label}"]
-    return [f"⌀ {width}", f"bit {label}"]
-
-
-def _unusual(hole: Hole) -> Iterator[str]:
-    """What is to be known of a hole beside its place and width."""
-    if hole.finger == "none":
-        yield "tuning"
-    if hole.slant:
-        toward = "foot" if hole.slant > 0 else "mouth"
-        yield f"{format_number(abs(hole.slant))}° to the {toward}"
-    if hole.drilled:
-        yield "drilled"
-
-
-def _apart(opening: Opening, box: Box) -> float:
-    """mm between a hole and a box."""
-    u, v = (side * 1e3 for side in opening.middle)
-    across, down = max(box[0] - u, u - box[2], 0.0), max(box[1] - v, v - box[3], 0.0)
-    u0, v0, u1, v1 = opening.box
-    return hypot(across, down) - max(u1 - u0, v1 - v0) / 2 * 1e3
-
-
-def _line_width(line: Line) -> float:
-    return sum(width_of(face, text, size) for face, text, size in line) + 0.9 * (len(line) - 1)
-
-
-def _block_height(lines: Sequence[Line]) -> float:
-    return sum(_line_height(line) for line in lines) + _GAP * (len(lines) - 1)
-
-
-def _line_height(line: Line) -> float:
-    return max(height_of(face, size) for face, _, size in line)
-
-
-_GAP = 1.0
-"""mm between the lines of a label."""
-
-
-def _block(lines: Sequence[Line], middle: float, top: float) -> Iterator[Words]:
-    """Lines of a label under each other, in the middle, those of one line on one base line."""
-    for line in lines:
-        base = top + _line_height(line)
-        u = middle - _line_width(line) / 2
-        for face, text, size in line:
-            wide = width_of(face, text, size)
-            yield Words(face, text, u + wide / 2, base - height_of(face, size) / 2, size)
-            u += wide + 0.9
-        top = base + _GAP

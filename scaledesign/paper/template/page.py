@@ -21,7 +21,8 @@ from scaledesign.paper.layout import ORIGIN_WORDS
 from scaledesign.paper.press import PPI, PageForm, pressed
 from scaledesign.paper.template.ink import Point, Stroke
 from scaledesign.paper.template.joints import OVERLAP, Piece, pieces_of
-from scaledesign.paper.template.marks import Marks, hole_words, marks_of, ways_of
+from scaledesign.paper.template.labels import hole_words
+from scaledesign.paper.template.marks import Marks, marks_of, ways_of
 from scaledesign.paper.template.strip import TAB, Strip, strip_of
 from scaledesign.paper.template.unrolled import PAPER
 
@@ -30,7 +31,7 @@ MARGIN = 10.0
 HEAD = 15.0
 FOOT = {True: 25.0, False: 36.0}
 """mm of title, and of bars and advice on a page that lies or stands."""
-GAP = 6.0
+GAP = 5.0
 """mm between pieces, and between them and what is over and under them."""
 SLACK = 0.5
 """mm at either end of a piece, for the breadth of its lines."""
@@ -220,13 +221,13 @@ def _outside(strip: Strip, length: float, units: Units) -> str:
 def _how(plan: Plan) -> list[str]:
     join = (
         "Join the pieces, letter to letter: cut one along the dotted line, lay it over its neighbour so that "
-        f"line, targets and front line meet, and tape. They share {OVERLAP:g} mm."
+        f"line, targets and front line meet, and tape. They share {OVERLAP:g}\u00a0mm."
     )
     wrap = (
         "Cut along the outer lines. Wrap the strip around the tube, print outside, front line on top, each "
         "ring where it says. The upper edge comes to lie on the broken line: every ring meets itself. Tape "
         "it. Punch the middle of each cross; drill towards the middle of the bore. "
-        f"Drawn for office paper, {PAPER * 1e3:g} mm thick."
+        f"Drawn for office paper, {PAPER * 1e3:g}\u00a0mm thick."
     )
     return [join, wrap] if plan.joints else [wrap]
 
