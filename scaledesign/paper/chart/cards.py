@@ -13,7 +13,7 @@ from scaledesign.model.document import HoleState, Mouth
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.along import joint
 from scaledesign.paper.chart.content import ChartNote, ChartTrill
-from scaledesign.paper.chart.drawn_holes import DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.drawn_holes import RING, DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
 from scaledesign.paper.chart.marks import GREY, POINT, Mark, Outline, Text, moved
@@ -180,14 +180,13 @@ def _trill(
         middle - column * 0.36 + _shift(style, flute, column),
         middle + column * 0.36 + _shift(style, flute, column),
     )
+    for hole, drawn in zip(setting.chart.holes, flute.holes, strict=True):
+        if hole.finger in card.moving:  # under the tubes: what they cover of an arrow is not needed
+            reach = drawn.half_across + (RING if drawn.behind else 0.0) + 0.6
+            marks += joint(axes[0] + drawn.across + reach, axes[1] + drawn.across - reach, top + drawn.along)
     for axis, states in zip(axes, (card.low_states, card.high_states), strict=True):
         marks += moved(_fingered(flute, states, style.pen), axis, top)
         marks += breath_signs(axis, top - 0.9 * unit, 2.6 * unit, card.register - 1, style.pen.hole)
-    for hole, drawn in zip(setting.chart.holes, flute.holes, strict=True):
-        if hole.finger in card.moving:
-            start = axes[0] + drawn.across + drawn.half_across + 0.6
-            end = axes[1] + drawn.across - drawn.half_across - (1.5 if drawn.behind else 0.6)
-            marks += joint(start, end, top + drawn.along)
     return marks
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from scaledesign.errors import QuantityError
+from scaledesign.model.pitch import parse_note
 from scaledesign.paper.chart.content import Chart, Hand
 from scaledesign.paper.chart.drawn_holes import RING, Drawn, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece
@@ -27,9 +29,13 @@ from scaledesign.paper.chart.marks import (
     moved,
 )
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+from scaledesign.paper.note_names import OF_TONIC, note_name
 
 FINGERS: dict[str, str] = {"1": "index", "2": "middle", "3": "ring", "4": "little", "T": "thumb"}
 HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
+THUMB = "at the back, for the thumb"
+LEAST = 16.0
+"""mm: height of the key, at least."""
 PICTURE = "own-picture"
 """File name of the maker's picture, without its ending."""
 
@@ -44,10 +50,8 @@ def head(setting: Setting, picture: str) -> Piece:
         right = 38.0
         marks.append(Picture(width - right, 0, right, high, picture, "right"))
     maker = setting.choices.maker.strip()
-    name = chart.name or "Flute"
-    marks.append(Text(0, 8.2 * size, name, 28 * size, room=width - right - 6, bold=True))
-    line = f"in {setting.name(chart.tonic)}" if setting.choices.names != "numbers" else ""
-    words = "   ·   ".join(word for word in (line, chart.scale) if word)
+    marks += _name(chart.name or "Flute", width - right - 6, size)
+    words = "   ·   ".join(word for word in (_tonic(setting), chart.scale) if word)
     marks.append(Text(0, 14.8 * size, words, 13 * size, room=(width - right) * 0.7))
     if maker and picture:
         marks.append(Text(width, high + 4.6 * size, maker, 11 * size, "right", width * 0.5, italic=True))
@@ -55,6 +59,26 @@ def head(setting: Setting, picture: str) -> Piece:
         marks.append(Text(width, 14.8 * size, maker, 12 * size, "right", width * 0.4, italic=True))
     bottom = high + (6.0 if maker and picture else 2.0) * size
     return Piece(bottom + 1.5, lambda: tuple(marks), heading=True)
+
+
+def _tonic(setting: Setting) -> str:
+    """The flute's key; where notes are called by their place above it, what that place is."""
+    note, language = setting.chart.tonic, setting.choices.names
+    if language in OF_TONIC:
+        return f"{note_name(note, language, note)} is {note_name(note, 'english')}"
+    return f"in {setting.name(note)}"
+
+
+def _name(name: str, room: float, size: float) -> list[Mark]:
+    """The flute's name on one line, or, where it is long, smaller on two."""
+    words = name.split()
+    if len(name) * 28 * size * POINT * BROAD <= 1.3 * room or len(words) < 2:
+        return [Text(0, 8.2 * size, name, 28 * size, room=room, bold=True)]
+    cut = min(range(1, len(words)), key=lambda i: abs(2 * len(" ".join(words[:i])) - len(name)))
+    lines = (" ".join(words[:cut]), " ".join(words[cut:]))
+    return [
+        Text(0, (3.4 + 5.6 * i) * size, line, 15 * size, room=room, bold=True) for i, line in enumerate(lines)
+    ]
 
 
 def running_head(setting: Setting) -> Piece:
@@ -97,7 +121,7 @@ def key(setting: Setting) -> Piece:
     broad = width * 0.64
     drawing, drawn_high = _whole_flute(setting.chart, broad, size)
     x = width * 0.7
-    high = max(step * len(signs), drawn_high)
+    high = max(step * len(signs), drawn_high, LEAST)
     marks = list(moved(drawing, 0, (high - drawn_high) / 2))
     y = (high - step * len(signs)) / 2 + step * 0.7
     for sign, text in signs:
@@ -122,7 +146,7 @@ def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
         signs.append(((Ellipse(0, 0, r, r, "half", line),), f"partly open{_how_much(shares)}"))
     if any(hole.behind for hole in chart.holes):
         ring = Ellipse(0, 0, r + 0.3, r + 0.3, "none", 0.25, dashed=True)
-        signs.append(((ring, Ellipse(0, 0, r - 0.45, r - 0.45, "none", line)), "at the back, for the thumb"))
+        signs.append(((ring, Ellipse(0, 0, r - 0.45, r - 0.45, "none", line)), THUMB))
     most = max([way.register for way in ways] + [trill.register for trill in chart.trills], default=1)
     if most > 1:
         words = "blow harder" + (", two: harder still" if most > 2 else "")
@@ -136,12 +160,14 @@ def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
 
 def _how_much(shares: list[float]) -> str:
     """How far a finger is lifted, in words a hand understands."""
-    words = dict.fromkeys(
-        "just a crack" if share <= 0.17 else "about a quarter" if share <= 0.37 else
-        "about half" if share <= 0.63 else "most of it"
-        for share in sorted(shares)
+    words = list(
+        dict.fromkeys(
+            "just a crack" if share <= 0.17 else "a quarter" if share <= 0.37 else
+            "half" if share <= 0.63 else "most of it"
+            for share in sorted(shares)
+        )
     )  # fmt: skip
-    return f": {' or '.join(words)}" if words else ""
+    return f": {words[0]}" + (f" to {words[-1]}" if len(words) > 1 else "") if words else ""
 
 
 def _whole_flute(chart: Chart, width: float, size: float) -> tuple[tuple[Mark, ...], float]:
@@ -210,13 +236,23 @@ def notes_below(setting: Setting) -> Piece:
     if any(note.role == "chromatic" for note in chart.notes):
         texts.append("Names in bold are the notes of the flute's own scale.")
     if chart.left_out:
-        texts.append(f"Left out, because it would not sound as its note: {', '.join(chart.left_out)}.")
+        names = ", ".join(dict.fromkeys(_as_called(setting, written) for written in chart.left_out))
+        texts.append(f"Left out, because it would not sound as its note: {names}.")
     if not texts:
         return Piece(0.0, tuple)
     text = "  ".join(texts)
     height = lines_of(text, size, setting.width) * size * POINT * 1.25
     marks = (Paragraph(0, 1.5, text, size, setting.width, tone=GREY),)
     return Piece(height + 2.0, lambda: marks)
+
+
+def _as_called(setting: Setting, written: str) -> str:
+    """What a row's note is called, where it is a note; else as it is written."""
+    try:
+        note = parse_note(written)
+    except QuantityError:
+        return written
+    return setting.name(note) + setting.octave(note)
 
 
 def foot(setting: Setting, page: int, pages: int) -> tuple[Mark, ...]:

@@ -122,24 +122,26 @@ def _best(setting: Setting, rooms: tuple[float, float], last: float) -> list[lis
             size = Size(count, unit, style.spans[0] * unit)
             pages = pages_of(size)
             lines = sum(not piece.heading for page in pages for piece in page)
-            bare = max((_bare(page, rooms[min(i, 1)]) for i, page in enumerate(pages[:-1])), default=0.0)
-            tries.append(((len(pages), bare > BARE, -min(unit, comfort), lines, -unit), size))
+            bare = [_bare(page, rooms[min(i, 1)]) for i, page in enumerate(pages)]
+            uneven = max(bare[:-1], default=0.0) > BARE
+            tries.append(((min(bare) < 0, len(pages), uneven, -min(unit, comfort), lines, -unit), size))
             unit *= STEP
     if not tries:  # a note with many ways is broader than a line at the usual sizes
         unit = min(least, max(most_unit(setting, count) for count in style.counts))
-        tries = [((1, False, 0.0, 1, 0.0), Size(style.counts[0], unit, style.spans[0] * unit))]
+        tries = [((True, 1, False, 0.0, 1, 0.0), Size(style.counts[0], unit, style.spans[0] * unit))]
     _, size = min(tries, key=lambda one: one[0])
     pages = pages_of(size)
     short, long = (span * size.unit for span in style.spans)
     for i in range(STRETCHES):
         longer = pages_of(replace(size, span=long - (long - short) * i / STRETCHES))
-        if list(map(len, longer)) == list(map(len, pages)):
+        fits = all(_bare(page, rooms[min(j, 1)] - FOOT) >= 0 for j, page in enumerate(longer))
+        if fits and list(map(len, longer)) == list(map(len, pages)):
             return longer
     return pages
 
 
 def _bare(page: list[Piece], room: float) -> float:
-    """Share of a page that stays empty."""
+    """Share of a page that stays empty; negative where its pieces do not go on it."""
     return 1.0 - sum(piece.height for piece in page) / room
 
 

@@ -61,7 +61,7 @@ def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
     sections = setting.sections()
     parts = [[line for card in s.cards for line in _lines(card)] for s in sections]
     frames = [setting.frame([line.note for line in lines if line.note]) for lines in parts]
-    space = min([MOST_SPACE, *((tall - 0.6) / frame.height for frame in frames)])
+    space = min([MOST_SPACE * setting.print_size, *((tall - 0.6) / frame.height for frame in frames)])
     made = []
     for section, lines, frame in zip(sections, parts, frames, strict=True):
         made.append(heading(setting, section))

@@ -110,7 +110,7 @@ class Setting:
             if notes:
                 made.append(Section(title, words, i, notes))
         if self.chart.trills:
-            made.append(Section("Trills", "move the joined holes together", 0, trills=self.chart.trills))
+            made.append(Section("Trills", "arrows join the holes that move", 0, trills=self.chart.trills))
         return tuple(made)
 
 

@@ -45,16 +45,20 @@ class Style:
 
 STYLES: Mapping[str, Style] = {
     "plain": Style(
-        STYLE_WORDS["plain"], "cards", (5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.5), (1.35, 2.0), 19.0, 15.0, 6.4, (30.0, 58.0),
+        STYLE_WORDS["plain"],
+        "cards", (5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.5), (1.35, 2.0), 19.0, 15.0, 6.4, (30.0, 58.0),
     ),
     "along": Style(
-        STYLE_WORDS["along"], "along", (6, 8, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
+        STYLE_WORDS["along"],
+        "along", (6, 8, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
     ),
     "rows": Style(
-        STYLE_WORDS["rows"], "rows", (1,), (0.78, 1.6), (1.45, 2.0), 13.0, 20.0, 8.0, (0.0, 0.0),
+        STYLE_WORDS["rows"],
+        "rows", (1,), (0.78, 1.6), (1.45, 2.0), 13.0, 20.0, 8.0, (0.0, 0.0),
     ),
     "bold": Style(
-        STYLE_WORDS["bold"], "cards", (4, 5, 6, 7), (0.85, 1.25), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
+        STYLE_WORDS["bold"],
+        "cards", (4, 5, 6, 7), (0.85, 1.25), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
     ),
 }  # fmt: skip
 """By the name that choices and arguments use."""
