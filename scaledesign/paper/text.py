@@ -41,6 +41,11 @@ def paragraph(text: str, indent: str = "") -> str:
     return _filled(text, indent, indent)
 
 
+def held_together(text: str) -> str:
+    """``text`` that breaks no line between a number, its fraction and its unit."""
+    return _AFTER_NUMBER.sub(_HELD, text)
+
+
 def bullets(texts: Iterable[str]) -> str:
     """One "- " paragraph for each text."""
     return "\n".join(_filled(text, "- ", "  ") for text in texts)
@@ -48,7 +53,7 @@ def bullets(texts: Iterable[str]) -> str:
 
 def _filled(text: str, first: str, rest: str) -> str:
     return textwrap.fill(
-        _AFTER_NUMBER.sub(_HELD, text),
+        held_together(text),
         WIDTH,
         initial_indent=first,
         subsequent_indent=rest,

@@ -1,0 +1,217 @@
+"""The shop sheet: a page for the bench wall, or two, with everything one needs to make the flute.
+
+Apart from its parts: here they are put together and handed to the press. Every number comes from the design,
+its prediction and the steps of drilling; nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from scaledesign.errors import EditError
+from scaledesign.model.document import Design, Units
+from scaledesign.model.drill_step import DrillStep
+from scaledesign.model.units import format_altitude, format_pressure, format_temperature
+from scaledesign.paper.cautions import cautions
+from scaledesign.paper.choices import PAPERS, PaperChoices
+from scaledesign.paper.hole_list import UNIT_WORDS
+from scaledesign.paper.press import PPI, PageForm, PressError, pressed
+from scaledesign.paper.report import kind_words, least_certain
+from scaledesign.paper.sheet.drawing import drawing_of
+from scaledesign.paper.sheet.marks import as_data
+from scaledesign.paper.sheet.rows import (
+    drill_table,
+    facts_width,
+    hole_legend,
+    hole_table,
+    mouth_words,
+    note_table,
+    tube_facts,
+)
+from scaledesign.paper.text import held_together
+from scaledesign.solver.prediction import Prediction
+
+SIDE = 12.0
+"""mm: margins left and right, as in ``sheets/sheet.typ``."""
+HEAD = 36.0
+"""mm from the paper's upper edge to the drawing."""
+LARGER = 1.3
+"""Factor of large print."""
+LONGEST_NAME, LONGEST = 64, 100
+"""Signs of the flute's name, and of other words of the maker's own, that are printed on one line."""
+
+
+def sheet_pages(
+    design: Design,
+    prediction: Prediction,
+    placed: Sequence[str],
+    steps: Sequence[DrillStep],
+    choices: PaperChoices,
+    form: PageForm,
+    *,
+    ppi: float = PPI,
+) -> tuple[bytes, ...]:
+    """The sheet as one PDF, or as an SVG or PNG for each page.
+
+    Parameters
+    ----------
+    design : Design
+    prediction : Prediction
+        of the same design
+    placed : sequence of str
+        how the solver placed each hole; empty: not said
+    steps : the order of drilling (``workshop.drilling``); empty: everything is drilled
+    choices : PaperChoices
+    form : "pdf", "svg" or "png"
+    ppi : pixels an inch, for "png" only
+
+    Raises
+    ------
+    DesignError
+        when measured from a cut end that the design does not state.
+    EditError
+        for names of notes that nobody knows, and for a picture that cannot be read.
+    """
+    data, pictures = sheet_data(design, prediction, placed, steps, choices)
+    try:
+        return pressed("sheet", data, form, pictures, ppi=ppi)
+    except PressError as error:
+        if not pictures or "image" not in str(error):
+            raise
+        raise EditError(
+            "your own picture cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere"
+        ) from None
+
+
+def sheet_data(
+    design: Design,
+    prediction: Prediction,
+    placed: Sequence[str],
+    steps: Sequence[DrillStep],
+    choices: PaperChoices,
+) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """What the sheet's source is given, and the pictures it shows; see ``sheet_pages``."""
+    units, origin = choices.units_of(design.units), choices.origin
+    larger = LARGER if choices.large else 1.0
+    width = PAPERS[choices.paper][0] * 1000 - 2 * SIDE
+    drawing = drawing_of(design, width, units=units, origin=origin, larger=larger)
+    table = hole_table(design, prediction, placed, units, origin)
+    said = hole_legend(design, units, {cell for row in table["rows"] for cell in row})
+    blown = not prediction.calibrated and design.instrument.mouth != "open"
+    notes = note_table(design, prediction, choices.names, blown=blown)
+    name = _short(design.name, LONGEST_NAME) or "Unnamed flute"
+    picture = f"picture.{_ending(choices.picture)}" if choices.picture else ""
+    facts = tube_facts(design, prediction, units)
+    data = {
+        "paper": choices.paper,
+        "larger": larger,
+        "fingers": len(design.fingered()),
+        "abreast": 1 if choices.large else 2,
+        "head": HEAD,
+        "title": f"{name}: shop sheet",
+        "name": name,
+        "kind": _short(kind_words(design).replace("#", "♯")),
+        "maker": _short(choices.maker),
+        "picture": picture,
+        "foot": "Safety data sheets, local rules and licensed practice come before this sheet.",
+        "drawing": {"width": width, "height": drawing.height, "marks": as_data(drawing.marks)},
+        "holes": {**table, "legend": held_together(said)},
+        "measure": f"in {UNIT_WORDS[units]}",
+        "tube": facts,
+        "tube-width": facts_width(facts),
+        "drill": {**drill_table(design, prediction, steps, units), "legend": DRILL_LEGEND},
+        "notes": {**notes, "legend": _note_legend(design, notes["rows"], blown)},
+        "words": _words(design, prediction, units),
+    }
+    return data, {picture: choices.picture} if picture else {}
+
+
+DRILL_LEGEND = (
+    "Begin with the bit, blow, read; open the hole until the tuner shows the aim: that is with the later "
+    "holes not there yet. A dot: no hole there yet. ±: one standard deviation, cents, once the bare tube has "
+    "been blown."
+)
+
+
+def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool) -> str:
+    said = ["±: one standard deviation, cents: two notes in three come out within it."]
+    if blown:
+        said.append(
+            "blown: what is left of it once you have blown the bare tube and typed what the tuner says."
+        )
+    if any(row.get("odd") for row in notes):
+        said.append(
+            f"Grey and slanted: not expected within {design.tuning.tolerance:g} cents; off says how far, "
+            "sharp +, flat −."
+        )
+    return " ".join(said)
+
+
+def _words(design: Design, prediction: Prediction, units: Units) -> list[dict[str, Any]]:
+    """What stands in sentences: trust and air, cautions, remarks."""
+    known = [_item("Trust.", _trust(design, prediction, units)), _item("Air.", _air(design))]
+    known = [each for each in known if each["text"]]
+    blocks = [{"title": "What the numbers are for", "items": known, "from": 0}]
+    warned = [_item(each.hazard + ".", each.text) for each in cautions(design.instrument.material)]
+    material = _short(design.instrument.material)
+    if material:
+        warned.insert(0, _item("Material:", f"{material}."))
+    blocks.append({"title": "Before you start", "items": warned, "from": 0})
+    remarks = [_item("", text) for text in dict.fromkeys(prediction.notes)]
+    if remarks:
+        blocks.append({"title": "Remarks", "items": remarks, "from": 1})
+    return blocks
+
+
+def _item(lead: str, text: str) -> dict[str, str]:
+    return {"lead": lead, "text": held_together(text)}
+
+
+def _trust(design: Design, prediction: Prediction, units: Units) -> str:
+    doubts = least_certain(design, prediction)
+    if doubts is None:
+        return ""
+    now, after = doubts
+    if prediction.calibrated:
+        return f"± {now:.0f} cents, going by the readings that the file holds."
+    if design.instrument.mouth == "open":
+        return f"± {now:.0f} cents: an ideal open end, which nobody can blow."
+    return (
+        f"± {now:.0f} cents until you blow the bare tube, about {after:.0f} after that. "
+        f"Drill nothing to size before. {mouth_words(design, units)}"
+    )
+
+
+def _air(design: Design) -> str:
+    air = design.air
+    unit = "°F" if design.units == "in" else "°C"
+    room = f"A room of {format_temperature(air.temperature, unit='°C')}"
+    if unit == "°F":
+        room += f" ({format_temperature(air.temperature, unit='°F')})"
+    where = (
+        f"at {format_pressure(air.pressure)}"
+        if air.pressure is not None
+        else f"{format_altitude(air.altitude, unit='ft' if design.units == 'in' else 'm')} above the sea"
+        if air.altitude
+        else "at sea level"
+    )
+    breath = {0.0: "the air in the flute still and as warm as the room", 1.0: "the flute played warm"}.get(
+        air.breath, f"the flute {air.breath:.0%} of the way to played warm"
+    )
+    reference = f"A4 = {design.tuning.reference:g} Hz".replace(" ", "\u00a0")
+    return f"{room}, {air.humidity:.0f} % humid, {where}, {breath}. {reference}."
+
+
+def _short(text: str, most: int = LONGEST) -> str:
+    """Words on one line, and not endless."""
+    plain = " ".join(text.split())
+    return plain if len(plain) <= most else plain[: most - 1] + "…"
+
+
+def _ending(picture: bytes) -> str:
+    if picture.startswith(b"\x89PNG"):
+        return "png"
+    if picture.startswith(b"\xff\xd8"):
+        return "jpg"
+    return "svg"

@@ -1,0 +1,60 @@
+"""How far a hole may be out of place or too wide, and a foot too long, before a note is off by the tolerance.
+
+Apart because the rule is one, and its own: the slip that alone shifts the touchiest note of the scale by the
+design's tolerance (``tuning.tolerance``), rounded down, and never more than a careful hand allows itself
+anyway. It is a straight line through the flute as designed; a slip of that size bends it little.
+"""
+
+from __future__ import annotations
+
+from math import floor, isfinite
+
+from scaledesign.model.document import Design, Units
+from scaledesign.model.units import LENGTH_UNITS
+from scaledesign.paper.hole_list import slip
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.problem import counts
+
+MOST_PLACE, MOST_WIDTH, MOST_LENGTH = 0.5e-3, 0.3e-3, 1e-3
+"""m that a careful hand stays within anyway: place and width of a hole, cut of the foot (common practice, no
+source)."""
+_STEPS: dict[Units, tuple[float, ...]] = {"mm": (0.1, 0.01), "in": (0.001, 0.0001)}
+"""What a tolerance is rounded down to, the coarser first, in each unit."""
+
+
+def place_tolerance(design: Design, prediction: Prediction, hole: int) -> float | None:
+    """m that a hole may be out of place; None where no note that counts has a pitch."""
+    return _tolerance(design, prediction, slip(design, prediction.sensitivity.at, hole), MOST_PLACE)
+
+
+def width_tolerance(design: Design, prediction: Prediction, hole: int) -> float | None:
+    """m that a hole may be too wide or too narrow."""
+    return _tolerance(design, prediction, slip(design, prediction.sensitivity.diameter, hole), MOST_WIDTH)
+
+
+def length_tolerance(design: Design, prediction: Prediction) -> float | None:
+    """m that the foot may be too near or too far."""
+    length: Floats = prediction.sensitivity.length
+    return _tolerance(design, prediction, slip(design, length[:, None], 0), MOST_LENGTH)
+
+
+def tolerance_words(metres: float | None, units: Units) -> str:
+    """``"± 0.3"``, rounded down: never more than was meant; in inches a decimal, as callipers show it."""
+    if metres is None:
+        return ""
+    amount = metres / float(LENGTH_UNITS[units]) + 1e-12
+    step = next((step for step in _STEPS[units] if amount >= step), _STEPS[units][-1])
+    count = max(1, floor(amount / step))
+    return f"± {count * step:.{_places(step)}f}"
+
+
+def _places(step: float) -> int:
+    return len(f"{step:.6f}".rstrip("0").split(".")[1])
+
+
+def _tolerance(design: Design, prediction: Prediction, per_metre: float, most: float) -> float | None:
+    sounding = (counts(row) and isfinite(float(prediction.frequency[i])) for i, row in enumerate(design.rows))
+    if not any(sounding):
+        return None
+    return min(most, design.tuning.tolerance / per_metre) if per_metre > 0 else most
