@@ -195,11 +195,10 @@ def _plain(note: Note) -> Note:
     """The note itself; one that is altered by more than a whole tone, for which there is no sign, respelt."""
     if abs(note.alter) <= 2:
         return note
-    for letter in LETTERS:
-        octave, rest = divmod(note.midi - 12 - SEMITONES[letter], 12)
-        if rest in (0, 0.5):
-            return Note(letter, float(rest), int(octave))
-    return note  # not reached: every half and quarter step has a letter just below
+    above = {letter: divmod(note.midi - 12 - SEMITONES[letter], 12) for letter in LETTERS}
+    letter = min(LETTERS, key=lambda letter: above[letter][1])
+    octave, rest = above[letter]
+    return Note(letter, float(rest), int(octave))
 
 
 def _sign(note: Note, before: Sequence[Note]) -> str:

@@ -35,6 +35,8 @@ class Piece:
     draw: Callable[[], tuple[Mark, ...]]
     heading: bool = False
     """Whether it must stay with the piece after it."""
+    title: str = ""
+    """Of the section that begins with it."""
 
 
 def flowed(pieces: Sequence[Piece], rooms: tuple[float, float]) -> list[list[Piece]]:
@@ -60,6 +62,13 @@ def flowed(pieces: Sequence[Piece], rooms: tuple[float, float]) -> list[list[Pie
         pages[-1] += group
         left -= height
     return pages
+
+
+def carried_over(pages: Sequence[Sequence[Piece]], page: int) -> str:
+    """Title of the section that goes on at the top of a page; '' where a new one begins there."""
+    if not pages[page] or pages[page][0].title:
+        return ""
+    return next((piece.title for one in reversed(pages[:page]) for piece in reversed(one) if piece.title), "")
 
 
 def stacked(pieces: Sequence[Piece], x: float, y: float, room: float) -> tuple[Mark, ...]:

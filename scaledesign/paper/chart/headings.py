@@ -81,12 +81,13 @@ def _name(name: str, room: float, size: float) -> list[Mark]:
     ]
 
 
-def running_head(setting: Setting) -> Piece:
-    """At the top of the pages after the first."""
+def running_head(setting: Setting, section: str = "") -> Piece:
+    """At the top of the pages after the first: the name, and the section that goes on there."""
     size = 11 * setting.print_size
-    name = setting.chart.name or "Flute"
-    marks = (Text(0, size * POINT * 0.8, name, size, room=setting.width * 0.8, bold=True),)
-    return Piece(size * POINT + 5.0, lambda: marks, heading=True)
+    base = size * POINT * 0.8
+    name = Text(0, base, setting.chart.name or "Flute", size, room=setting.width * 0.7, bold=True)
+    goes_on = Text(setting.width, base, section, size, "right", setting.width * 0.3, tone=GREY)
+    return Piece(size * POINT + 5.0, lambda: (name, goes_on) if section else (name,), heading=True)
 
 
 def heading(setting: Setting, section: Section) -> Piece:
@@ -101,7 +102,7 @@ def heading(setting: Setting, section: Section) -> Piece:
         Text(left, base, section.title, size, bold=True, after=section.words, share=0.82),
         level(0, base + 1.7, setting.width, 0.2),
     )
-    return Piece(base + 1.7 + 4.5, lambda: marks, heading=True)
+    return Piece(base + 1.7 + 4.5, lambda: marks, heading=True, title=section.title)
 
 
 def _breath(

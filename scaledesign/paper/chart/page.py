@@ -12,7 +12,7 @@ from dataclasses import replace
 from scaledesign.errors import EditError
 from scaledesign.paper.chart import along, cards, rows
 from scaledesign.paper.chart.content import Chart, chosen
-from scaledesign.paper.chart.flow import Piece, Size, flowed, stacked
+from scaledesign.paper.chart.flow import Piece, Size, carried_over, flowed, stacked
 from scaledesign.paper.chart.headings import PICTURE, foot, head, key, notes_below, running_head
 from scaledesign.paper.chart.marks import Mark, as_json, moved
 from scaledesign.paper.chart.setting import Setting, setting_of
@@ -84,7 +84,7 @@ def chart_marks(chart: Chart, choices: PaperChoices) -> tuple[tuple[tuple[Mark, 
     pages = _best(setting, (rooms[0], rooms[1]), last.height)
     made = []
     for i, pieces in enumerate(pages):
-        above = later if i else first
+        above = (running_head(setting, carried_over(pages, i)),) if i else first
         used = sum(piece.height for piece in above)
         room = rooms[min(i, 1)] - (FOOT if len(pages) > 1 else 0.0)
         ends = i == len(pages) - 1
