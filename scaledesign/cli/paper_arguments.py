@@ -118,6 +118,7 @@ def _add_chart(commands: Commands) -> None:
     add_form(command)
     _add_out(command, "chart", "else it is printed as text")
     command.add_argument("--ascii", action="store_true", help="text: letters instead of circles")
+    command.add_argument("--narrow", action="store_true", help="text: short lines, for a telephone")
     _add_paper(command)
     _add_look(command)
     _add_own(command)

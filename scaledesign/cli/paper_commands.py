@@ -77,9 +77,9 @@ def chart(args: argparse.Namespace) -> int:
     work = _work(args, design)
     if output and form in ("pdf", "svg", "png", "html"):
         return _written(args, work, "chart", form, choices, output)
-    (made,) = make(work, "chart", form, choices, ascii_only=args.ascii)
+    (made,) = make(work, "chart", form, choices, ascii_only=args.ascii, narrow=args.narrow)
     if not output and not can_show(sys.stdout, made.data.decode("utf-8")):
-        (made,) = make(work, "chart", form, choices, ascii_only=True)
+        (made,) = make(work, "chart", form, choices, ascii_only=True, narrow=args.narrow)
     return _hand_out(args, made.data, output)
 
 

@@ -108,6 +108,7 @@ def make(
     *,
     ppi: float = PPI,
     ascii_only: bool = False,
+    narrow: bool = False,
 ) -> tuple[Made, ...]:
     """Make one kind in one form: one file, or one a page where the form holds no more.
 
@@ -118,6 +119,7 @@ def make(
     choices : PaperChoices
     ppi : pixels an inch of a PNG
     ascii_only : letters instead of circles in the chart's text
+    narrow : lines of the chart's text that fit a telephone
 
     Raises
     ------
@@ -129,7 +131,7 @@ def make(
     if form not in BY_KIND[kind].forms:
         endings = [f".{each}" for each in BY_KIND[kind].forms]
         raise EditError(f"there is no {BY_KIND[kind].title} as .{form}", f"make {one_of(endings)}")
-    pages = _pages(work, kind, form, choices, ppi, ascii_only)
+    pages = _pages(work, kind, form, choices, ppi, ascii_only, narrow)
     name = file_name(work.design, kind, form)
     return tuple(Made(each, data) for each, data in zip(numbered(name, len(pages)), pages, strict=True))
 
@@ -142,7 +144,7 @@ def make_all(
 
 
 def pictures(work: Work, kind: Kind, choices: PaperChoices, *, ppi: float = PPI) -> tuple[bytes, ...]:
-    """The pages of what is printed as PNG, to be looked at first; of a template too, though none is written."""
+    """Pages of what is printed as PNG, to be looked at first; of a template too, though none is written."""
     return _printed(work, kind, "png", choices, ppi)
 
 
@@ -166,7 +168,13 @@ def one_of(words: Sequence[str]) -> str:
 
 
 def _pages(
-    work: Work, kind: Kind, form: Form, choices: PaperChoices, ppi: float, ascii_only: bool
+    work: Work,
+    kind: Kind,
+    form: Form,
+    choices: PaperChoices,
+    ppi: float,
+    ascii_only: bool,
+    narrow: bool,
 ) -> tuple[bytes, ...]:
     """What is in each file."""
     design, prediction = work.design, work.prediction
@@ -183,11 +191,13 @@ def _pages(
         return (web_page(work.chart(choices), choices),)
     if kind == "notes":
         return (_notes(work.score, form),)
+    said = kind == "chart" and form == "txt"
     text = export_text(
         design, prediction, work.placed, "holes" if kind == "holes" else "chart",
         "csv" if form == "csv" else "tsv" if form == "tsv" else "text",
         choices.units_of(design.units), choices.origin,
         file=work.file, first=work.first, ascii_only=ascii_only,
+        narrow=narrow, choices=choices, trills=work.chart(choices).trills if said else (),
     )  # fmt: skip
     return (text.encode("utf-8"),)
 

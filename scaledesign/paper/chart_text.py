@@ -6,18 +6,44 @@ that would not be heard as its note is not promised to anybody.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import textwrap
+import unicodedata
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from scaledesign.model.document import Design, HoleState, Row
-from scaledesign.paper.text import paragraph, table
+from scaledesign.errors import QuantityError
+from scaledesign.model.document import Design, Finger, HoleState, Row
+from scaledesign.model.pitch import parse_note
+from scaledesign.paper.choices import PaperChoices
+from scaledesign.paper.note_names import OF_TONIC, note_name
+from scaledesign.paper.text import GAP, WIDTH
+
+if TYPE_CHECKING:
+    from scaledesign.paper.chart.content import ChartTrill
 
 CIRCLES: dict[HoleState, str] = {"X": "●", "O": "○", "H": "◐"}
 LETTERS: dict[HoleState, str] = {"X": "X", "O": "o", "H": "/"}
+MOVES = ("◎", "*")
+"""A hole that moves in a trill, in circles and in letters."""
 HEARD = 50.0
 """Cents beyond which a fingering is nearer to another note, and no lip mends it."""
+NARROW = 32
+"""Characters a line that a telephone shows without breaking it (common practice, no source)."""
+USUAL = PaperChoices()
+_ASCII = str.maketrans(
+    {"♯": "#", "♭": "b", "′": "'", "͵": ",", "\u0307": "'", "\u0308": "''", "\u0323": ",", "\u0324": ",,"}
+)
 
 
-def fingering_chart(design: Design, cents: Sequence[float] = (), *, ascii_only: bool = False) -> str:
+def fingering_chart(
+    design: Design,
+    cents: Sequence[float] = (),
+    *,
+    ascii_only: bool = False,
+    narrow: bool = False,
+    choices: PaperChoices = USUAL,
+    trills: Sequence[ChartTrill] = (),
+) -> str:
     """Chart of the notes in the file's order.
 
     Thumb holes stand first and apart, then the upper and the lower hand, mouth to the left.
@@ -29,40 +55,142 @@ def fingering_chart(design: Design, cents: Sequence[float] = (), *, ascii_only: 
         are left out and named, those of the scale are kept. Empty: all are kept
     ascii_only : bool
         letters instead of circles, for a terminal or a phone that spoils them
+    narrow : bool
+        lines of at most ``NARROW`` characters, for a telephone, else of ``WIDTH``
+    choices : PaperChoices
+        of which names, registers, alternates and trills count
+    trills : of the chart, shown where they were chosen
+
+    Raises
+    ------
+    EditError
+        when nobody knows the language of the names.
     """
-    signs = LETTERS if ascii_only else CIRCLES
-    heard = [abs(float(off)) <= HEARD for off in cents]
-    far = {i for i, true in enumerate(heard) if not true and design.rows[i].role != "scale"}
-    shown = [row for i, row in enumerate(design.rows) if i not in far]
-    key = f"{signs['X']} closed   {signs['O']} open"
-    if any("H" in row.holes for row in shown):
-        key += f"   {signs['H']} partly open"
-    head = f"{design.name or 'Flute'} in {design.tuning.tonic}"
-    if design.tuning.scale:
-        head += f", {design.tuning.scale}"
-    rows = [(row.note, _fingers(design, row, signs), _words(row, shown[:i])) for i, row in enumerate(shown)]
-    lines = table(("", "", ""), rows, "lll").splitlines()[1:]
-    if far:
-        notes = ", ".join(dict.fromkeys(design.rows[i].note for i in sorted(far)))
-        lines += ["", paragraph(f"Left out, because it would not sound as its note: {notes}.")]
-    return "\n".join((paragraph(head), f"{key}   mouth to the left", "", *lines))
+    shown = [trill for trill in trills if choices.trills and (choices.registers or trill.register == 1)]
+    return _Text(design, ascii_only, narrow, choices).chart(cents, shown)
 
 
-def _fingers(design: Design, row: Row, signs: dict[HoleState, str]) -> str:
-    """Thumbs, upper hand, lower hand."""
-    groups: dict[str, list[str]] = {"T": [], "L": [], "R": []}
-    fingered = (hole for hole in design.holes if hole.finger != "none")
-    for hole, state in zip(fingered, row.holes, strict=True):
-        group = "T" if hole.finger.endswith("T") else hole.finger[0]
-        groups[group].append(signs[state])
-    return "   ".join(" ".join(group) for group in groups.values() if group)
+class _Text:
+    """One chart in the making."""
+
+    def __init__(self, design: Design, ascii_only: bool, narrow: bool, choices: PaperChoices) -> None:
+        self.design, self.choices, self.narrow, self.ascii_only = design, choices, narrow, ascii_only
+        self.signs = LETTERS if ascii_only else CIRCLES
+        self.width = NARROW if narrow else WIDTH
+        self.moves = MOVES[ascii_only]
+        self.fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
+
+    def chart(self, cents: Sequence[float], trills: Sequence[ChartTrill]) -> str:
+        rows = self.design.rows
+        heard = [abs(float(off)) <= HEARD for off in cents]
+        far = {i for i, true in enumerate(heard) if not true and rows[i].role != "scale"}
+        shown = list(self._chosen([row for i, row in enumerate(rows) if i not in far]))
+        lines = self._columns(
+            [
+                (self._name(row.note), self._fingers(row.holes), self._words(row, shown[:i]))
+                for i, row in enumerate(shown)
+            ]
+        )
+        if trills:
+            lines += ["", "Trills", "", *self._columns([self._trill(trill) for trill in trills])]
+        if far:
+            notes = ", ".join(dict.fromkeys(self._name(rows[i].note) for i in sorted(far)))
+            lines += ["", self._filled(f"Left out, because it would not sound as its note: {notes}.")]
+        return "\n".join((self._filled(self._head()), self._key(shown, trills), "", *lines))
+
+    def _chosen(self, rows: Sequence[Row]) -> Iterator[Row]:
+        """Overblown notes and other fingerings only where they were chosen."""
+        met: set[str] = set()
+        for row in rows:
+            if row.register > 1 and not self.choices.registers:
+                continue
+            if row.note in met and row.role != "scale" and not self.choices.alternates:
+                continue
+            met.add(row.note)
+            yield row
+
+    def _head(self) -> str:
+        tuning = self.design.tuning
+        tonic = tuning.tonic if self.choices.names in OF_TONIC else self._name(tuning.tonic)
+        head = f"{self.design.name or 'Flute'} in {tonic}"
+        return f"{head}, {tuning.scale}" if tuning.scale else head
+
+    def _key(self, shown: Sequence[Row], trills: Sequence[ChartTrill]) -> str:
+        words = [f"{self.signs['X']} closed", f"{self.signs['O']} open"]
+        if any("H" in row.holes for row in shown):
+            words.append(f"{self.signs['H']} partly open")
+        if trills:
+            words.append(f"{self.moves} moves")
+        if self.narrow:
+            most = max([row.register for row in shown] + [trill.register for trill in trills], default=1)
+            words += ["+ blow harder", "++ harder still"][: most - 1]
+        words.append("mouth to the left")
+        lines, gap = [words[0]], "  " if self.narrow else "   "
+        for word in words[1:]:
+            if len(lines[-1] + gap + word) <= self.width:
+                lines[-1] += gap + word
+            else:
+                lines.append(word)
+        return "\n".join(lines)
+
+    def _trill(self, trill: ChartTrill) -> tuple[str, str, str]:
+        names = "-".join(self._name(note.name) for note in (trill.low, trill.high))
+        return names, self._fingers(trill.low_states, trill.moving), self._blow(trill.register)
+
+    def _fingers(self, states: Sequence[HoleState], moving: Sequence[Finger] = ()) -> str:
+        """Thumbs, upper hand, lower hand."""
+        groups: dict[str, list[str]] = {"T": [], "L": [], "R": []}
+        for finger, state in zip(self.fingers, states, strict=True):
+            group = "T" if finger.endswith("T") else finger[0]
+            groups[group].append(self.moves if finger in moving else self.signs[state])
+        within, between = ("", " ") if self.narrow else (" ", "   ")
+        return between.join(within.join(group) for group in groups.values() if group)
+
+    def _words(self, row: Row, above: Sequence[Row]) -> str:
+        """How to blow it, and whether it is of the scale; "also" where the note stands above already."""
+        words = [self._blow(row.register)]
+        if row.role != "scale" and any(other.note == row.note for other in above):
+            words.append("also")
+        elif row.role == "chromatic":
+            words.append("between")
+        return (" " if self.narrow else ", ").join(filter(None, words))
+
+    def _blow(self, register: int) -> str:
+        if self.narrow:
+            return "+" * min(register - 1, 2)
+        return "" if register == 1 else "blow harder" if register == 2 else "blow harder still"
+
+    def _name(self, written: str) -> str:
+        """What a note is called; a pitch that is written in another way stands as it is written."""
+        names = self.choices.names
+        if names == "english":
+            return written
+        try:
+            note = parse_note(written)
+        except QuantityError:
+            return written
+        name = note_name(note, names, parse_note(self.design.tuning.tonic), octave=True)
+        return (_plain(name) or written) if self.ascii_only else name
+
+    def _columns(self, rows: Sequence[tuple[str, str, str]]) -> list[str]:
+        names = max((_shown(name) for name, _, _ in rows), default=0)
+        holes = max((len(fingers) for _, fingers, _ in rows), default=0)
+        return [
+            GAP.join((name + " " * (names - _shown(name)), fingers.ljust(holes), words)).rstrip()
+            for name, fingers, words in rows
+        ]
+
+    def _filled(self, text: str) -> str:
+        return textwrap.fill(text, self.width, break_on_hyphens=False, break_long_words=self.narrow)
 
 
-def _words(row: Row, above: Sequence[Row]) -> str:
-    """How to blow it, and whether it is of the scale; "also" where the note stands above already."""
-    words = [] if row.register == 1 else ["blow harder" if row.register == 2 else "blow harder still"]
-    if row.role != "scale" and any(other.note == row.note for other in above):
-        words.append("also")
-    elif row.role == "chromatic":
-        words.append("between")
-    return ", ".join(words)
+def _plain(name: str) -> str:
+    """A name in ASCII, without accents; '' where it has a sign that ASCII has not."""
+    bare = unicodedata.normalize("NFD", name).translate(_ASCII)
+    bare = "".join(sign for sign in bare if not unicodedata.combining(sign))
+    return bare if bare.isascii() else ""
+
+
+def _shown(name: str) -> int:
+    """Characters that a name takes on a line: dots over or under a figure take none."""
+    return sum(not unicodedata.combining(sign) for sign in name)

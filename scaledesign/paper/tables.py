@@ -15,17 +15,21 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import HAND_STEP, LENGTH_UNITS, format_length, format_number
-from scaledesign.paper.chart_text import fingering_chart
+from scaledesign.paper.chart_text import USUAL, fingering_chart
+from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.hole_list import PLACED_WORDS, caution_lines, hole_list, slip
 from scaledesign.paper.layout import Origin, distance_from, holes_from, wood_beside
 from scaledesign.paper.report import blocks, remarks, title, trust
 from scaledesign.paper.separated import comma_separated, tab_separated
 from scaledesign.solver.prediction import Prediction
+
+if TYPE_CHECKING:
+    from scaledesign.paper.chart.content import ChartTrill
 
 What = Literal["holes", "chart"]
 Form = Literal["text", "tsv", "csv"]
@@ -161,6 +165,9 @@ def export_text(
     file: str = "flute.toml",
     first: str = "",
     ascii_only: bool = False,
+    narrow: bool = False,
+    choices: PaperChoices = USUAL,
+    trills: Sequence[ChartTrill] = (),
 ) -> str:
     r"""Hole list or chart in one of its forms, the last line ended.
 
@@ -173,13 +180,15 @@ def export_text(
         for people, with trust and cautions; for a spreadsheet; for a file, whose line ends are ``\r\n``
     file, first : str
         as in ``report.trust``: the design's file, and the command that makes it where there is none
-    ascii_only : bool
-        letters instead of circles in the text of a chart
+    ascii_only, narrow, choices, trills
+        of the text of a chart, as in ``chart_text.fingering_chart``
 
     Raises
     ------
     DesignError
         when measured from a cut end that the design does not state.
+    EditError
+        when nobody knows the language of the names.
     """
     if form != "text":
         holes = what == "holes"
@@ -190,7 +199,11 @@ def export_text(
         )
         return as_tsv(table) if form == "tsv" else as_csv(table)
     if what == "chart":
-        return fingering_chart(design, [float(off) for off in prediction.cents], ascii_only=ascii_only) + "\n"
+        cents = [float(off) for off in prediction.cents]
+        text = fingering_chart(
+            design, cents, ascii_only=ascii_only, narrow=narrow, choices=choices, trills=trills
+        )
+        return text + "\n"
     return (
         blocks(
             title(design),

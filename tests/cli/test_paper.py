@@ -14,6 +14,7 @@ from scaledesign.outputs import make as making
 from scaledesign.outputs import usual
 from scaledesign.outputs.kinds import BY_KIND, OUTPUTS, Form, Kind
 from scaledesign.outputs.make import Made, Work
+from scaledesign.paper.chart_text import NARROW
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run
@@ -50,6 +51,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Kind, Form, PaperChoice
         *,
         ppi: float = 144.0,
         ascii_only: bool = False,
+        narrow: bool = False,
     ) -> tuple[Made, ...]:
         found.append((kind, form, choices, ppi))
         return (Made(making.file_name(work.design, kind, form), b"made"),)
@@ -299,3 +301,11 @@ def test_every_kind_is_made_by_a_command() -> None:
     commands = {command.name for command in command_tree()}
     assert set(BY_KIND) - commands == {"notes"}
     assert json.dumps(sorted(commands & set(BY_KIND)))
+
+
+def test_the_chart_as_text_takes_what_was_chosen(run: Run) -> None:
+    text = run("chart", *EXAMPLE, "--narrow", "--names", "french", "--trills", "--no-overblown").out
+    assert max(map(len, text.splitlines())) <= NARROW
+    assert "La4    ●●● ●●●\n" in text
+    assert "Trills" in text
+    assert "+" not in text
