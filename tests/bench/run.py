@@ -23,7 +23,7 @@ from scaledesign.solver.problem import flutes_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.workshop.ask import solve
 from scaledesign.workshop.suits import speaking, suits
-from tests.bench import screen, workload
+from tests.bench import papers, screen, workload
 from tests.bench.timing import median_process_seconds, median_seconds, seconds
 from tests.reference.bridge import plain_of
 from tests.reference.design import Row, frequencies
@@ -209,6 +209,7 @@ TABLE = (
     ("interaction_100_ratio", "   100 flutes x 15", "times"),
     ("predict_s", "python -m scaledesign predict FILE, whole process", "s"),
     ("import_s", 'python -c "import scaledesign", whole process', "s"),
+    *papers.lines(),
     ("first_paint_s", "scaledesign grid --example, start to first full grid", "s"),
     ("first_paint_bare_s", "   Python importing Textual and numpy, whole process", "s"),
     ("first_paint_ratio", "   the grid takes longer by", "times"),
@@ -227,7 +228,7 @@ def main(arguments: list[str]) -> int:
     """Run everything; 1 where reference and package disagree."""
     figures = {
         **resolve(), **predict_all(), **sample(), **half_holing(), **which_scales(), **interaction(),
-        **processes(), **on_screen(),
+        **processes(), **papers.papers(), **on_screen(),
     }  # fmt: skip
     if arguments == ["--json"]:
         print(json.dumps(figures, indent=2))

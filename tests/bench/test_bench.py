@@ -6,7 +6,7 @@ import pytest
 
 from scaledesign.solver.resonance import resonances
 from scaledesign.workshop.suits import speaking, suits
-from tests.bench import run, screen, terminal, workload
+from tests.bench import papers, run, screen, terminal, workload
 from tests.reference.bridge import plain_of
 from tests.reference.design import Row, frequencies
 
@@ -81,6 +81,21 @@ def test_wide_design_is_what_its_name_says():
     design = workload.wide()
     assert (len(design.rows), len(design.fingered())) == (200, 16)
     assert len({row.holes for row in design.rows}) == 200
+
+
+def test_every_output_is_timed_as_its_own_process(monkeypatch):
+    """Each kind and form is one command that is run, and one line of the table."""
+    asked = []
+    monkeypatch.setattr(
+        papers, "median_process_seconds", lambda *words, count: asked.append(words) or float(len(asked))
+    )
+    figures = papers.papers()
+    assert set(figures) <= {key for key, _, _ in run.TABLE}
+    assert {"template_pdf_s", "sheet_pdf_s", "chart_pdf_s", "chart_html_s", "notes_musicxml_s"} <= set(
+        figures
+    )
+    assert len(asked) == len(papers.MADE) + 2
+    assert figures["outputs_ratio"] == len(papers.MADE) / len(asked)
 
 
 @pytest.mark.slow

@@ -28,7 +28,7 @@ from tests.outputs.flutes import work
 from tests.outputs.test_make import EVERY
 
 for kind, form in EVERY:
-    for made in make(work("night-heron"), kind, form, PaperChoices(trills=True, maker="Reed and rush"), ppi=40):
+    for made in make(work("night-heron"), kind, form, PaperChoices(trills=True), ppi=40):
         print(made.name, hashlib.sha256(made.data).hexdigest())
 """
 
