@@ -152,16 +152,20 @@ def _words(design: Design, prediction: Prediction, units: Units) -> list[dict[st
     """What stands in sentences: trust and air, cautions, remarks."""
     known = [_item("Trust.", _trust(design, prediction, units)), _item("Air.", _air(design))]
     known = [each for each in known if each["text"]]
-    blocks = [{"title": "What the numbers are for", "items": known, "from": 0}]
     warned = [_item(each.hazard + ".", each.text) for each in cautions(design.instrument.material)]
     material = _short(design.instrument.material)
     if material:
         warned.insert(0, _item("Material:", f"{material}."))
-    blocks.append({"title": "Before you start", "items": warned, "from": 0})
-    remarks = [_item("", text) for text in dict.fromkeys(prediction.notes)]
-    if remarks:
-        blocks.append({"title": "Remarks", "items": remarks, "from": 1})
-    return blocks
+    return [
+        {"title": "What the numbers are for", "items": known, "from": 0, "role": ""},
+        {"title": "Before you start", "items": warned, "from": 0, "role": "across"},
+        {
+            "title": "Remarks",
+            "items": [_item("", text) for text in dict.fromkeys(prediction.notes)],
+            "from": 1,
+            "role": "if there is room",
+        },
+    ]
 
 
 def _item(lead: str, text: str) -> dict[str, str]:

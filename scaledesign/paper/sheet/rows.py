@@ -96,24 +96,19 @@ def column_width(title: str, cells: Sequence[str], *, bold: bool = False) -> flo
     return max(LEAST, width_of(title, TITLES), wide * (BOLD if bold else 1.0))
 
 
-def hole_legend(design: Design, units: Units, words: Collection[str]) -> str:
-    """What the columns of the hole table mean."""
-    tolerance = f"{design.tuning.tolerance:g}"
-    most = [
-        f"{tolerance_words(each, units)} for the {of}"
-        for of, each in (("place", MOST_PLACE), ("width", MOST_WIDTH))
-    ]
-    said = (
-        "To the middle of each hole. wood: left to the nearest hole. "
-        f"±: a slip that alone shifts the touchiest note of the scale by {tolerance} cents, "
-        f"at most {', '.join(most)} (common practice, no source)."
-    )
-    legend = {
-        "rule": " rule: no note of the scale opens it.",
-        "free": " free: the notes hardly say where.",
-        "locked": " locked: as you set it.",
+def hole_legend(design: Design, units: Units, cells: Collection[str]) -> str:
+    """What the columns of the hole table mean; of what may stand in them only what does."""
+    place, width = (tolerance_words(most, units) for most in (MOST_PLACE, MOST_WIDTH))
+    said = {
+        "±": "±: a slip that alone shifts the touchiest note of the scale by "
+        f"{design.tuning.tolerance:g} cents, at most {place} for the place, {width} for the width (common "
+        "practice, no source).",
+        "rule": "rule: no note of the scale opens it.",
+        "free": "free: the notes hardly say where.",
+        "locked": "locked: as you set it.",
     }
-    return said + "".join(text for word, text in legend.items() if any(word in each for each in words))
+    there = [text for word, text in said.items() if any(word in cell for cell in cells)]
+    return " ".join(("To the middle of each hole. wood: left to the nearest hole.", *there))
 
 
 def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tuple[str, str]]:
@@ -152,9 +147,15 @@ def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tup
 
 
 def facts_width(facts: Sequence[tuple[str, str]]) -> float:
-    """mm that a name and its value take side by side."""
+    """mm that names and values take in two pairs of columns."""
+    half = (len(facts) + 1) // 2
     return (
-        max(width_of(name, TITLES) for name, _ in facts) + max(width_of(v, LETTERS) for _, v in facts) + 1.5
+        sum(
+            max(width_of(name, TITLES) for name, _ in part)
+            + max(width_of(value, LETTERS) for _, value in part)
+            for part in (facts[:half], facts[half:])
+        )
+        + 6.0
     )
 
 
