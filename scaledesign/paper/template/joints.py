@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil
 
 import numpy as np
 
@@ -22,7 +21,7 @@ MARGIN = 2.0
 """mm: no joint comes closer to anything in its way."""
 WISH = OVERLAP / 2 + 1.0
 """mm that a joint keeps where it can: then nothing stands in what the pieces share."""
-STEP = 0.5
+STEP = 1.0
 """mm between the joints that are tried."""
 
 
@@ -65,49 +64,49 @@ def pieces_of(
     clear = np.maximum(lows[None] - tried[:, None], tried[:, None] - highs[None]).min(axis=1)
     kept = clear >= MARGIN
     tried, cost = tried[kept], (np.maximum(WISH - clear[kept], 0.0) / WISH) ** 2
-    least = ceil((end - start - OVERLAP) / (room - OVERLAP))
-    for count in range(least, 2 * least + 4):
-        joints = _joints(start, end, room, count, tried, cost)
-        if joints:
-            ends = [start, *joints, end]
-            return tuple(
-                Piece(
-                    a if k == 0 else a - OVERLAP / 2,
-                    b if k == count - 1 else b + OVERLAP / 2,
-                    None if k == 0 else a,
-                    None if k == count - 1 else b,
-                )
-                for k, (a, b) in enumerate(pairwise(ends))
-            )
-    raise EditError(
-        "the holes stand so close along the tube that no joint of the paper passes between them",
-        "print on the longer paper, or make the DXF, which has no joints",
+    joints = _joints(start, end, room, _fewest(start, end, room, tried), tried, cost)
+    ends = [start, *joints, end]
+    return tuple(
+        Piece(
+            a if k == 0 else a - OVERLAP / 2,
+            b if k == len(joints) else b + OVERLAP / 2,
+            None if k == 0 else a,
+            None if k == len(joints) else b,
+        )
+        for k, (a, b) in enumerate(pairwise(ends))
     )
 
 
+def _fewest(start: float, end: float, room: float, tried: Floats) -> int:
+    """How many joints are needed, by going as far as there is a place each time."""
+    at, reach, count = start, room - OVERLAP / 2, 0
+    while end - at > room - OVERLAP / 2:
+        further = tried[(tried >= at + OVERLAP) & (tried <= at + reach)]
+        if not len(further):
+            raise EditError(
+                "the holes stand so close along the tube that no joint of the paper passes between them",
+                "print on the longer paper, or make the DXF, which has no joints",
+            )
+        at, reach, count = float(further[-1]), room - OVERLAP, count + 1
+    return count
+
+
 def _joints(start: float, end: float, room: float, count: int, tried: Floats, cost: Floats) -> list[float]:
-    """The best ``count`` - 1 of the joints ``tried``, rising; empty where none fit."""
-    even = (end - start) / count
-    inner, outer = room - OVERLAP, room - OVERLAP / 2
-    total = np.full(len(tried), np.inf)
+    """The best ``count`` of the joints ``tried``, rising: clear of what is in the way, and even."""
+    even = (end - start) / (count + 1)
+    total = np.where(tried - start <= room - OVERLAP / 2, 0.0, np.inf)
     came: list[Indices] = []
-    for k in range(1, count):
-        off = ((tried - start - k * even) / even) ** 2
-        if k == 1:
-            reached = np.where(tried - start <= outer, 0.0, np.inf)
-            came.append(np.zeros(len(tried), int))
-        else:
-            gap = tried[:, None] - tried[None, :]
-            options = np.where((gap >= OVERLAP) & (gap <= inner), total[None, :], np.inf)
-            came.append(options.argmin(axis=1) if len(tried) else np.zeros(0, int))
-            reached = options.min(axis=1) if len(tried) else total
-        total = reached + cost + off
-    total = np.where(end - tried <= outer, total, np.inf)
-    if not len(tried) or not np.isfinite(total.min()):
-        return []
-    place = int(total.argmin())
+    gap = tried[:, None] - tried[None, :]
+    near = (gap >= OVERLAP) & (gap <= room - OVERLAP)
+    for k in range(1, count + 1):
+        if k > 1:
+            options = np.where(near, total[None, :], np.inf)
+            came.append(options.argmin(axis=1))
+            total = options.min(axis=1)
+        total = total + cost + ((tried - start - k * even) / even) ** 2
+    place = int(np.where(end - tried <= room - OVERLAP / 2, total, np.inf).argmin())
     joints = [float(tried[place])]
-    for back in reversed(came[1:]):
+    for back in reversed(came):
         place = int(back[place])
         joints.insert(0, float(tried[place]))
     return joints

@@ -134,31 +134,24 @@ def _mouth(design: Design, outside: Outside) -> tuple[Opening, ...]:
 
 def _seam(design: Design, outside: Outside, openings: tuple[Opening, ...]) -> float:
     """The angle, 0..360, at which the strip's edges meet: the back where it is free, else the widest gap."""
-    # Outlines are laid at angle 0 here: what they take to either side is turned to where they are.
-    sides = [0.0 if each.hole is None else design.holes[each.hole].side for each in openings]
-    x = np.array([0.0 if each.hole is None else design.holes[each.hole].at for each in openings])
-    half = np.array([np.abs(each.v).max() for each in openings])
-
-    def clear(seam: float) -> float:
-        if not openings:
-            return float("inf")
-        apart = np.radians([_turn(seam, side) for side in sides])
-        _, first = outside.paper(x, np.radians(sides))
-        _, second = outside.paper(x, np.radians(sides) + apart)
-        return float((np.abs(second - first) - half).min())
-
-    if clear(BACK) >= CLEAR:
+    if not openings:
         return BACK
+    # Outlines are laid at angle 0 here: what they take to either side is turned to where they are.
+    sides = np.array([0.0 if each.hole is None else design.holes[each.hole].side for each in openings])
+    at = np.array([0.0 if each.hole is None else design.holes[each.hole].at for each in openings])
+    half = np.array([np.abs(each.v).max() for each in openings])
     tried = np.arange(STEP, 360.0, STEP)
-    best = max(tried, key=lambda seam: (round(clear(float(seam)), 4), -abs(seam - BACK), seam))
-    if clear(float(best)) < LEAST:
+    apart = (tried[:, None] - sides + 180.0) % 360.0 - 180.0
+    _, first = outside.paper(at, np.radians(sides))
+    _, second = outside.paper(np.tile(at, len(tried)), np.radians(sides + apart).ravel())
+    clear = (np.abs(second.reshape(apart.shape) - first) - half).min(axis=1)
+    if clear[tried == BACK] >= CLEAR:
+        return BACK
+    # To a tenth of a millimetre: of two as good the one nearer to the back, then the one further round.
+    _, _, best = max(zip(clear.round(4), -np.abs(tried - BACK), tried, strict=True))
+    if clear[tried == best] < LEAST:
         raise EditError(
             "the holes stand so close around the tube that no seam of the paper passes between them",
             "mark this tube from the hole list",
         )
     return float(best)
-
-
-def _turn(a: float, b: float) -> float:
-    """Degrees from b to a the shorter way, -180..180."""
-    return (a - b + 180.0) % 360.0 - 180.0
