@@ -18,13 +18,14 @@ from textual.filter import LineFilter, Monochrome, NoColor
 
 from scaledesign.files.journal import Journal
 from scaledesign.files.remembered import load_remembered, remember
-from scaledesign.files.settings import load_settings
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
+from scaledesign.outputs import usual
 from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
+from scaledesign.ui.print_work import PrintWork
 from scaledesign.ui.scale_work import ScaleWork
 from scaledesign.ui.search_work import SearchWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
@@ -73,7 +74,8 @@ class GridApp(App[None], inherit_bindings=False):
         self._painted = painted
         for look in LOOKS.values():
             self.register_theme(look.theme)
-        settings, self.faults = load_settings([action.name for action in ACTIONS])
+        self.settings, self.faults = usual.settings([action.name for action in ACTIONS])
+        settings = self.settings
         known = load_remembered()
         self.newcomer = path is None and not known.recent
         chosen = settings.theme or known.left("theme", "night")
@@ -89,6 +91,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.search = SearchWork(self)
         self.hearing = HearWork(self)
         self.scales = ScaleWork(self)
+        self.printing = PrintWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -141,7 +144,7 @@ class GridApp(App[None], inherit_bindings=False):
         """An action of the table that leads to a file, a dialog or another look."""
         files, search, hearing = self.files, self.search, self.hearing
         does: dict[str, Callable[[], None]] = {
-            "save": files.save, "save_as": files.save_as, "open": files.open, "export": files.export,
+            "save": files.save, "save_as": files.save_as, "open": files.open, "print": self.printing.ask,
             "quit": self.leave, "new": self.new, "blow": self.blow, "help": self.help, "why": self.why,
             "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
             "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,

@@ -73,9 +73,8 @@ def cut(text: str, width: int) -> str:
 
 def wrapped(text: str, width: int, tone: Tone = "plain", indent: str = "") -> tuple[Line, ...]:
     """A text as lines of a width."""
-    return tuple(
-        (Span(part, tone),) for part in textwrap.wrap(text, max(10, width), subsequent_indent=indent)
-    ) or ((Span(""),),)
+    parts = textwrap.wrap(text, max(10, width), subsequent_indent=indent, break_on_hyphens=False)
+    return tuple((Span(part, tone),) for part in parts) or ((Span(""),),)
 
 
 class Reading(Dialog[None]):

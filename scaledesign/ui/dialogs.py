@@ -7,7 +7,6 @@ asked for, since most days begin without any.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 
 from scaledesign.files.journal import Leftover
@@ -21,7 +20,7 @@ from scaledesign.view import new_flute
 from scaledesign.view.actions import ACTIONS, key_words
 from scaledesign.view.bare_tube import BareTube, Outcome, before_after
 from scaledesign.view.desk import Desk
-from scaledesign.view.file_questions import Export, SaveAs, file_name
+from scaledesign.view.file_questions import SaveAs, file_name
 from scaledesign.view.help import blow_next, help_lines, why_lines
 from scaledesign.view.lines import Line, Signs, Span
 from scaledesign.view.new_flute import NewFlute
@@ -72,6 +71,17 @@ def file_there(look: Look, path: Path) -> Deciding:
     """Another file of that name is there."""
     answers = (("stay", "Keep it"), ("over", "Replace it"))
     return Deciding(look, "Replace the file?", f"{path} is there already.", answers)
+
+
+def files_there(look: Look, paths: tuple[Path, ...]) -> Deciding:
+    """Other files of these names are there."""
+    if len(paths) == 1:
+        return file_there(look, paths[0])
+    answers = (("stay", "Keep them"), ("over", "Replace them"))
+    names = ", ".join(path.name for path in paths)
+    return Deciding(
+        look, f"Replace {len(paths)} files?", f"There already in {paths[0].parent}: {names}.", answers
+    )
 
 
 # A text to read
@@ -137,24 +147,6 @@ def save_as(look: Look, desk: Desk, folder: Path) -> QuestionScreen[Path]:
         lambda answers: answers.path, "save", 1,
     )  # fmt: skip
     return QuestionScreen(look, asking, SaveAs(folder, name, desk.path))
-
-
-def export(look: Look, desk: Callable[[], Desk], folder: Path) -> QuestionScreen[tuple[Path, str | bytes]]:
-    """What to write where; ``desk`` gives the one there is by then, for the engine may still be at work."""
-
-    def now(answers: Export) -> Export:
-        return replace(answers, sheet=desk().sheet, waiting=desk().want is not None)
-
-    asking: Asking[Export, tuple[Path, str | bytes]] = Asking(
-        "Export",
-        Export.questions,
-        lambda answers, width: now(answers).tail(width),
-        lambda answers: now(answers).ready,
-        lambda answers: (answers.path, now(answers).made()),
-        "write it",
-        3,
-    )
-    return QuestionScreen(look, asking, Export(desk().sheet, folder, own=desk().path))
 
 
 def new(look: Look, units: Units | None) -> QuestionScreen[Design]:

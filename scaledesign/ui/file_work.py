@@ -1,4 +1,4 @@
-"""The open design and its file: save, open, export, the journal that a crash leaves behind, other windows.
+"""The open design and its file: save, open, the journal that a crash leaves behind, other windows.
 
 Apart from the app, which has all the rest around the main screen. Nothing is replaced or given up unasked; it
 shows desks and dialogs through the app and knows no widget.
@@ -249,15 +249,6 @@ class FileWork:
             self.save(then)
         elif then is not None:
             then()
-
-    def export(self) -> None:
-        """Ask what to write where, and write it."""
-        from scaledesign.ui import dialogs
-
-        self._app.push_screen(
-            dialogs.export(self._app.look, lambda: self._desk, self.folder),
-            lambda made: self._over(made[0], lambda: self._put(*made)) if made else None,
-        )
 
     def put(self, path: Path, made: str | bytes) -> None:
         """Write what is no design to a file, after asking where one is there."""

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scaledesign.ui.app import GridApp
 
 SILENCE = "Silence."
-ELSEWHERE = "{export} writes the notes to a file instead."
+ELSEWHERE = "{print} writes the notes to a file instead."
 """What to do where this machine plays nothing."""
 
 

@@ -113,7 +113,10 @@ LOOKS: Mapping[str, Look] = {look.name: look for look in (NIGHT, DAY, PLAIN)}
 class Typed(LineFilter):
     """Sentences and answers in plain ASCII, as far as the signs in them are ours."""
 
-    SIGNS = str.maketrans({"±": TYPED.plus_minus, "−": TYPED.minus, "×": "x", "°": " ", "…": TYPED.ellipsis})
+    SIGNS = str.maketrans(
+        {"±": TYPED.plus_minus, "−": TYPED.minus, "×": "x", "°": " ", "…": TYPED.ellipsis, "♯": "#", "♭": "b",
+         "é": "e", "ó": "o", "á": "a"}
+    )  # fmt: skip
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """The same, cell for cell."""

@@ -1,4 +1,4 @@
-"""A dialog of a few questions, one line each: a new flute, the bare tube, where to save, what to export.
+"""A dialog of a few questions, one line each: a new flute, the bare tube, where to save, what to print.
 
 The questions, their answers and what is wrong with them are plain data of ``view``; here is only the asking.
 What follows from the answers may take a moment: it runs in the background and its error is shown in place.
@@ -6,9 +6,9 @@ What follows from the answers may take a moment: it runs in the background and i
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Generic, Protocol, Self, TypeVar
+from typing import Any, Generic, Protocol, Self, TypeVar
 
 from textual import events, work
 from textual.app import ComposeResult
@@ -96,8 +96,16 @@ class QuestionScreen(Dialog[T]):
         value: object
         problem: str
 
-    def __init__(self, look: Look, asking: Asking[A, T], answers: A) -> None:
+    def __init__(
+        self,
+        look: Look,
+        asking: Asking[A, T],
+        answers: A,
+        also: Mapping[str, tuple[str, Callable[[QuestionScreen[T]], None]]] = {},
+    ) -> None:
+        """Ask; ``also`` are keys that do something else with the answers: its words, and what it does."""
         super().__init__(look)
+        self.also = also
         self.asking = asking
         self.answers = answers
         self.names = tuple(question.name for question in asking.questions(answers))
@@ -109,7 +117,7 @@ class QuestionScreen(Dialog[T]):
         with Vertical():
             yield self.picture("title")
             for question in self.asking.questions(self.answers):
-                with Horizontal():
+                with Horizontal(id=f"line-{question.name}"):
                     yield Picture(f"label-{question.name}", self.look, "head").add_class("label")
                     yield Answer(question, self.on_key)
                     yield Picture(f"note-{question.name}", self.look, "head").add_class("note")
@@ -149,6 +157,7 @@ class QuestionScreen(Dialog[T]):
         questions = self.asking.questions(self.answers)
         for index, question in enumerate(questions):
             here = index == self.current
+            self.query_one(f"#line-{question.name}").display = question.asked
             self._draw(f"label-{question.name}", ((Span(question.name, "strong" if here else "label"),),))
             self._input(question.name).placeholder = question.usual
             mark = self._mark(question)
@@ -183,7 +192,9 @@ class QuestionScreen(Dialog[T]):
             tail = wrapped(self.problem, width, "wrong")
         if self.busy:
             tail = ((Span("A moment...", "faint"),),)
-        room = height - len(self.names) - len(lines) - len(tail) - 7
+        asked = sum(each.asked for each in self.asking.questions(self.answers))
+        also = "  ".join(f"{key.upper()}: {words}." for key, (words, _) in self.also.items())
+        room = height - asked - len(lines) - len(tail) - 7 - bool(also)
         choices = self._matching(question)
         if choices and room >= 2:
             lines += [(), *self._choice_lines(question, choices, min(room, 8))]
@@ -193,7 +204,8 @@ class QuestionScreen(Dialog[T]):
         keys = f"{choose}Tab: next line.  {enter}.  Escape: leave."
         more = "  F1: what is asked."
         keys = keys + more if len(keys + more) <= width else keys
-        return (*lines, (), *tail, (), (Span(keys, "faint"),))
+        others = wrapped(also, width, "faint") if also else ()
+        return (*lines, (), *tail, (), *others, (Span(keys, "faint"),))
 
     def _matching(self, question: Question) -> tuple[Choice, ...]:
         """Choices that hold what is typed; all of them where that is one of them, or nothing."""
@@ -269,6 +281,12 @@ class QuestionScreen(Dialog[T]):
         elif event.key in ("tab", "shift+tab"):
             self._complete()
             self._go(self.current + (1 if event.key == "tab" else -1))
+        elif event.key in self.also and not self.busy:
+            event.stop()
+            event.prevent_default()
+            self._read()
+            self._complete()
+            self.also[event.key][1](self)
 
     def _read(self) -> None:
         """What was typed last may not have been told yet."""
@@ -297,6 +315,10 @@ class QuestionScreen(Dialog[T]):
             self.answers = self.answers.answered(question.name, meant)
 
     def _go(self, place: int) -> None:
+        """To a question, or past those that are not asked to the next that is."""
+        questions, by = self.asking.questions(self.answers), -1 if place < self.current else 1
+        while not questions[place % len(questions)].asked:
+            place += by
         self.set_focus(self._input(self.names[place % len(self.names)]))
 
     def _entered(self) -> None:
@@ -311,14 +333,29 @@ class QuestionScreen(Dialog[T]):
         if self.current < self.asking.needed - 1:
             self._go(self.current + 1)
             return
-        if self.asking.ready(self.answers):
-            self.busy = True
-            self._show()
-            self._finish()
+        if self.finish():
             return
         open_one = next((i for i, q in enumerate(questions) if q.problem or not q.taken), None)
         if open_one is not None and open_one != self.current:
             self._go(open_one)
+
+    def finish(self) -> bool:
+        """Begin to make something of the answers, where they are ready; whether they are."""
+        ready = not self.busy and self.asking.ready(self.answers)
+        if ready:
+            self.busy = True
+            self._show()
+            self._finish()
+        return ready
+
+    def take(self, answers: Any) -> None:
+        """Other answers of the same kind in place of those that were typed."""
+        self.answers = answers
+        for question in self.asking.questions(self.answers):
+            field = self._input(question.name)
+            field.value = question.answer
+            field.cursor_position = len(question.answer)
+        self._show()
 
     @work(thread=True, exclusive=True, exit_on_error=False)
     def _finish(self) -> None:

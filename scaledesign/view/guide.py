@@ -71,7 +71,7 @@ STEPS: tuple[Step, ...] = (
         lambda start, now: not now.unsaved and now.path is not None,
     ),
     Step(
-        "{export} writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
+        "{print} writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
         "type what you read under measured. {help} is help, wherever you are. Good luck! {guide} closes "
         "this.",
         lambda start, now: False,

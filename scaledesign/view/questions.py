@@ -39,6 +39,8 @@ class Question:
     """A word beside the answer: why it is usual, or what follows from it."""
     problem: str = ""
     """One sentence, '' when the answer will do or there is none yet."""
+    asked: bool = True
+    """False: after the other answers it does not matter, and is not shown."""
 
     @property
     def taken(self) -> str:

@@ -544,11 +544,12 @@ async def test_open(wren: Path, key: str) -> None:
         assert grid.desk.title == "Grey heron"
 
 
-@action("export")
-async def test_export(wren: Path, key: str) -> None:
+@action("print")
+async def test_print(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         await ask(grid, key)
-        await grid.press("enter", "enter", "enter")
+        await grid.type("holes")
+        await grid.press("enter", "enter")
         written = wren.with_name("marsh-wren-holes.txt")
         assert written.is_file()
         assert "143.5" in written.read_text(encoding="utf-8")

@@ -14,7 +14,7 @@ from scaledesign.model.document import Design
 from scaledesign.ui import file_work, painter
 from scaledesign.ui.cell_table import CellTable
 from scaledesign.ui.look import NIGHT
-from scaledesign.view.file_questions import Export
+from scaledesign.view.print_questions import Printing
 from scaledesign.workshop import live
 from scaledesign.workshop.live import Answer
 from tests.ui.driving import NARROW, Grid, opened
@@ -298,7 +298,7 @@ async def test_a_save_never_waits_for_ever(wren: Path, slow: Slow, monkeypatch: 
         assert document_file.load(wren).rows[0].cents == 5
 
 
-async def test_an_export_waits_for_the_engine_and_writes_what_it_says(wren: Path, slow: Slow) -> None:
+async def test_a_list_waits_for_the_engine_and_writes_what_it_says(wren: Path, slow: Slow) -> None:
     async with opened(wren) as grid:
         await grid.go(0, "cents")
         slow.slow = True
@@ -306,7 +306,7 @@ async def test_an_export_waits_for_the_engine_and_writes_what_it_says(wren: Path
         await grid.pilot.press("ctrl+e")
         await grid.drained()
         assert "A moment: the holes are being worked out." in grid.shown()
-        for key in ("enter", "enter", "enter"):
+        for key in (*"holes", "enter", "enter", "f3"):
             await grid.pilot.press(key)
             await grid.drained()
         slow.let_all_go()
@@ -317,7 +317,8 @@ async def test_an_export_waits_for_the_engine_and_writes_what_it_says(wren: Path
         await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
         desk = grid.desk
         (path,) = wren.parent.glob("*.txt")
-        assert path.read_text(encoding="utf-8") == Export(desk.sheet, wren.parent, own=wren).made()
+        asked = Printing(desk.sheet, wren.parent, own=wren, what="holes")
+        assert path.read_bytes() == asked.made().made[0].data
         places = [f"{hole.at * 1000:.1f}" for hole in desk.design.holes]
         assert all(place in path.read_text(encoding="utf-8") for place in places)
 

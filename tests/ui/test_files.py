@@ -1,8 +1,7 @@
-"""Files: save, save as, changed on disk, open, quit, export; what a crash leaves; two windows on one file."""
+"""Files: save, save as, changed on disk, open, quit; what a crash leaves; two windows on one file."""
 
 from __future__ import annotations
 
-import os
 import shutil
 from pathlib import Path
 
@@ -15,7 +14,6 @@ from scaledesign.ui import main_screen
 from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.question_screen import QuestionScreen
-from scaledesign.view.file_questions import Export
 from tests.ui.conftest import WREN
 from tests.ui.driving import NARROW, Grid, opened
 
@@ -243,35 +241,6 @@ async def test_an_example_that_nobody_touched_is_left_without_a_word(home: Path)
         assert not grid.app.is_running
 
 
-# Exporting
-
-
-async def test_export_of_a_chart_for_a_spreadsheet(wren: Path) -> None:
-    async with opened(wren) as grid:
-        await grid.press("ctrl+e")
-        await grid.type("chart")
-        await grid.press("tab")
-        await grid.type("tsv")
-        await grid.press("tab")
-        await grid.type("for-anna.tsv")
-        await grid.press("enter")
-        await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
-        lines = wren.with_name("for-anna.tsv").read_text(encoding="utf-8").splitlines()
-        assert all("\t" in line for line in lines)
-        assert any(line.startswith("A4\t") or "\tA4\t" in line for line in lines)
-
-
-async def test_a_choice_typed_in_capitals_is_that_choice(wren: Path) -> None:
-    async with opened(wren, size=NARROW) as grid:
-        await grid.press("ctrl+e")
-        await retype(grid, "Notes")
-        await grid.press("tab")
-        await retype(grid, "MIDI")
-        await grid.press("tab")
-        assert isinstance(grid.screen, QuestionScreen)
-        assert (grid.screen.answers.what, grid.screen.answers.form) == ("notes", "midi")
-
-
 # After a crash
 
 
@@ -337,29 +306,6 @@ async def test_work_that_was_taken_up_is_kept_through_another_crash(wren: Path) 
 
 
 # What goes wrong on the way
-
-
-@pytest.mark.parametrize("error", [OSError(28, "No space left on device"), ZeroDivisionError("by naught")])
-async def test_an_export_that_fails_is_a_sentence(
-    wren: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
-) -> None:
-    def fails(*_: object) -> None:
-        raise error
-
-    async with opened(wren) as grid:
-        await grid.press("ctrl+e")
-        if isinstance(error, OSError):
-            monkeypatch.setattr(os, "fsync", fails)
-        else:
-            monkeypatch.setattr(Export, "made", fails)
-        await grid.press("enter", "enter", "enter")
-        if isinstance(error, OSError):
-            assert "it cannot be written (no space left on device)" in grid.said
-        else:
-            assert isinstance(grid.screen, QuestionScreen)
-            assert "ZeroDivisionError: by naught" in grid.screen.problem
-            assert not grid.screen.busy
-        assert list(wren.parent.iterdir()) == [wren]
 
 
 async def test_a_home_that_nobody_has_can_be_typed(wren: Path) -> None:

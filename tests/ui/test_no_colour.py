@@ -27,7 +27,10 @@ PLACES = {
     "new": ("ctrl+n", "5", "tab"),
     "bare tube": ("f4", "A", "4"),
     "save as": ("f12",),
-    "export": ("ctrl+e", "tab"),
+    "print": ("ctrl+e", "tab"),
+    "names of notes": ("ctrl+e", "down", "down", *["tab"] * 4),
+    "a look at it first": ("ctrl+e", "down", "down", "f3", "plus"),
+    "a text looked at": ("ctrl+e", "down", "down", "down", "f3"),
     "guide": ("ctrl+g",),
     "quit": ("right", "5", "enter", "ctrl+q"),
 }
