@@ -48,6 +48,11 @@ class ChartHole:
         return "L" if self.finger.startswith("L") else "R"
 
     @property
+    def thumb(self) -> bool:
+        """Whether a thumb covers it."""
+        return self.finger.endswith("T")
+
+    @property
     def behind(self) -> bool:
         """Whether it is on the far side, out of the player's sight."""
         return 90.0 < self.side % 360.0 < 270.0
