@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -116,11 +116,10 @@ class _Page:
         if any(note.role == "scale" for note in self.chart.notes):
             buttons.append(PLAY_SCALE)
         tonic = self.chart.tonic
-        own = [note.frequency for note in self.chart.notes if note.note == tonic]
-        hertz = own[0] if own else note_frequency(tonic, self.chart.reference)
         name = _name(tonic, self.choices.names, tonic)
+        hertz = _hertz(self._frequency(tonic))
         buttons.append(
-            f'<button type="button" id="drone" data-hz="{_hertz(hertz)}" aria-pressed="false">'
+            f'<button type="button" id="drone" data-hz="{hertz}" aria-pressed="false">'
             f"<span>Drone {name}</span></button>"
         )
         return "\n".join(buttons) + "\n"
@@ -214,16 +213,16 @@ class _Page:
         return lines
 
 
-def _section(key: str, title: str, cards: Sequence[str] | object) -> str:
-    listed = "\n".join(cards)  # type: ignore[arg-type]
+def _section(key: str, title: str, cards: Iterable[str]) -> str:
+    listed = "\n".join(cards)
     return (
         f'<section aria-labelledby="{key}">\n<h2 id="{key}">{title}</h2>\n'
-        f'<ol class="notes">\n{listed}\n</ol>\n</section>'
+        f'<ol class="notes" role="list">\n{listed}\n</ol>\n</section>'
     )
 
 
 def _span(ways: int) -> str:
-    return ' class="two"' if ways > 1 else ""
+    return ("", ' class="two"', ' class="two three"')[min(ways, 3) - 1]
 
 
 def _name(note: Note, language: str, tonic: Note | None) -> str:

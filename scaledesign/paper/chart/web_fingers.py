@@ -7,7 +7,7 @@ Colours are the page's (``currentColor``). The part that all fingerings share is
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import acos, hypot, pi, radians, sin, sqrt
@@ -32,6 +32,8 @@ END = 18.0
 """Tube beyond the outer holes."""
 HEAD = 14.0
 """Room above the tube for the mark that says to blow harder."""
+TURNED = 3.0
+"""How far a hole at right angles is off the middle at least, however wide it is."""
 MOVES = 0.45
 """Size of the dot in a hole that moves, the hole's being 1."""
 SHARES = (0.28, 0.72)
@@ -91,43 +93,35 @@ def plan_of(holes: Sequence[ChartHole], length: float) -> Plan:
     beside = WIDEST + RING + 1.5
     middle = reach + (2 * beside if any(hole.behind for hole in holes) else 4.0)
     places = [
-        (
-            middle - reach - beside if hole.behind else middle + reach * sin(radians(hole.side)),
-            top + (hole.at - first) * scale,
-        )
+        (middle - reach - beside if hole.behind else middle, top + (hole.at - first) * scale)
         for hole in holes
     ]
-    grow = _larger(holes, places, scale)
-    spots = tuple(
-        Spot(
-            x,
-            y,
-            max(grow * hole.diameter / 2.0, NARROWEST),
-            max(grow * hole.across / 2.0, NARROWEST),
-        )
-        for hole, (x, y) in zip(holes, places, strict=True)
-    )
+    grow = _larger(holes, places)
+    spots = []
+    for hole, (x, y) in zip(holes, places, strict=True):
+        tall, wide = (max(grow * width / 2.0, NARROWEST) for width in (hole.diameter, hole.across))
+        turned = 0.0 if hole.behind else max(reach - wide - 0.5, TURNED) * sin(radians(hole.side))
+        spots.append(Spot(x + turned, y, tall, wide))
     end = top + (last - first) * scale + min(below, END)
-    hands = []
-    for hand in ("L", "R"):
-        own = [
-            spot
-            for hole, spot in zip(holes, spots, strict=True)
-            if hole.hand == hand and not hole.finger.endswith("T")
-        ]
-        if own:
-            hands.append(
-                (hand, min(spot.y - spot.tall for spot in own), max(spot.y + spot.tall for spot in own))
-            )
     return Plan(
         middle + reach + 8.0,
         end + (3.0 if below <= END else 0.0),
         middle - reach,
         middle + reach,
         top + (length - first) * scale,
-        spots,
-        tuple(hands),  # type: ignore[arg-type]
+        tuple(spots),
+        tuple(_hands_of(holes, spots)),
     )
+
+
+def _hands_of(holes: Sequence[ChartHole], spots: Sequence[Spot]) -> Iterator[tuple[Hand, float, float]]:
+    """Each hand, the highest and the lowest point of its fingers' holes."""
+    hands: tuple[Hand, ...] = ("L", "R")
+    for hand in hands:
+        both = zip(holes, spots, strict=True)
+        own = [spot for hole, spot in both if hole.hand == hand and not hole.thumb]
+        if own:
+            yield hand, min(spot.y - spot.tall for spot in own), max(spot.y + spot.tall for spot in own)
 
 
 def _along(holes: Sequence[ChartHole]) -> float:
@@ -141,10 +135,10 @@ def _along(holes: Sequence[ChartHole]) -> float:
     return min(max(TALL / span, APART / max(gap, 1e-4)), TALLEST / span)
 
 
-def _larger(holes: Sequence[ChartHole], places: Sequence[tuple[float, float]], scale: float) -> float:
-    """Pixels a metre of a hole's width: as large as the gaps allow, never smaller than true."""
+def _larger(holes: Sequence[ChartHole], places: Sequence[tuple[float, float]]) -> float:
+    """Pixels a metre of a hole's width: as large as the gaps allow."""
     wide = [max(hole.diameter, hole.across) / 2.0 for hole in holes]
-    most = min((WIDEST / radius for radius in wide), default=scale)
+    most = min((WIDEST / radius for radius in wide), default=1.0)
     for i, j in combinations(range(len(holes)), 2):
         apart = hypot(places[i][0] - places[j][0], places[i][1] - places[j][1])
         most = min(most, max(apart - BETWEEN, 2 * NARROWEST) / (wide[i] + wide[j]))

@@ -25,7 +25,7 @@ def whole_flute(chart: Chart, label: str) -> str:
     widest = max((max(hole.diameter, hole.across) for hole in chart.holes), default=0.01) * scale
     half = max(chart.outside * scale / 2.0, 0.7 * widest, 6.0)
     axis = ABOVE + half
-    thumbs = [hole for hole in chart.holes if hole.finger.endswith("T")]
+    thumbs = [hole for hole in chart.holes if hole.thumb]
     behind = any(hole.behind for hole in chart.holes)
     beneath = 2.0 + (widest + 2.0 if behind else 0.0) + (14.0 if thumbs else 0.0)
     height = axis + half + beneath
@@ -58,7 +58,7 @@ def _hands(chart: Chart, left: float, scale: float, top: float) -> list[str]:
     parts = []
     middles: dict[Hand, float] = {}
     for hand in HANDS:
-        own = [hole for hole in chart.holes if hole.hand == hand and not hole.finger.endswith("T")]
+        own = [hole for hole in chart.holes if hole.hand == hand and not hole.thumb]
         if not own:
             continue
         places = [left + hole.at * scale for hole in own]

@@ -53,14 +53,14 @@ def finger_words(states: Sequence[HoleState], holes: Sequence[ChartHole]) -> str
         return "no holes"
     if len(each) > 1 and len(set(states)) == 1:
         return f"all holes {STATES[states[0]]}"
-    thumbs = [(hole, state) for hole, state in each if hole.finger.endswith("T")]
+    thumbs = [(hole, state) for hole, state in each if hole.thumb]
     both = len(thumbs) > 1
     parts = [
         f"{('upper ' if hole.hand == 'L' else 'lower ') if both else ''}thumb {STATES[state]}"
         for hole, state in thumbs
     ]
     for hand, word in (("L", "upper hand"), ("R", "lower hand")):
-        own = [(hole, state) for hole, state in each if hole.hand == hand and not hole.finger.endswith("T")]
+        own = [(hole, state) for hole, state in each if hole.hand == hand and not hole.thumb]
         if len(own) > 1 and len({state for _, state in own}) == 1:
             parts.append(f"{word} all {STATES[own[0][1]]}")
         elif own:
@@ -109,10 +109,10 @@ def flute_words(holes: Sequence[ChartHole]) -> str:
     """The flute as it lies at the head of the page."""
     told = []
     for hand, word in (("L", "upper hand"), ("R", "lower hand")):
-        count = sum(hole.hand == hand and not hole.finger.endswith("T") for hole in holes)
+        count = sum(hole.hand == hand and not hole.thumb for hole in holes)
         if count:
             told.append(f"{count} for the {word}")
-    thumbs = sum(hole.finger.endswith("T") for hole in holes)
+    thumbs = sum(hole.thumb for hole in holes)
     if thumbs:
         told.insert(0, "one for the thumb" if thumbs == 1 else f"{thumbs} for the thumbs")
     return f"The flute, mouth to the left. Finger holes: {', '.join(told) or 'none'}."
@@ -120,8 +120,8 @@ def flute_words(holes: Sequence[ChartHole]) -> str:
 
 def _finger(hole: ChartHole, holes: Sequence[ChartHole]) -> str:
     hand = "upper" if hole.hand == "L" else "lower"
-    if hole.finger.endswith("T"):
-        both = sum(other.finger.endswith("T") for other in holes) > 1
+    if hole.thumb:
+        both = sum(other.thumb for other in holes) > 1
         return f"the {hand} thumb" if both else "the thumb"
     return f"the {FINGERS[hole.finger[1:]]} finger of the {hand} hand"
 
