@@ -84,7 +84,10 @@ def chart(args: argparse.Namespace) -> int:
 
 
 def print_all(args: argparse.Namespace) -> int:
-    """Write everything, or what is asked for, into one folder."""
+    """Write everything, or what is asked for, into one folder.
+
+    What of everything cannot be made of this flute is left out and said; what was asked for is not.
+    """
     wanted = _wanted(args)
     design = read_design(args)
     choices = _choices(args, [form for _, form in wanted])
@@ -92,19 +95,21 @@ def print_all(args: argparse.Namespace) -> int:
     for kind, form in wanted:  # before the work is done; pages that are numbered are looked at by ``write``
         check(folder / file_name(design, kind, form), force=args.force, own=design_path(args))
     work, ppi = _work(args, design), _ppi(args)
-    made = [(kind, form, make(work, kind, form, choices, ppi=ppi)) for kind, form in wanted]
-    files = [each for _, _, some in made for each in some]
-    write(folder, files, force=args.force, own=design_path(args))
+    made, left = list[tuple[Kind, Form, tuple[Made, ...]]](), list[str]()
+    for kind, form in wanted:
+        try:
+            made.append((kind, form, make(work, kind, form, choices, ppi=ppi)))
+        except EditError as error:
+            if args.only is not None or args.forms is not None:
+                raise
+            left.append(f"Left out: {file_name(design, kind, form)}: {error}")
+    write(folder, [each for _, _, some in made for each in some], force=args.force, own=design_path(args))
     if args.json:
-        print_json(
-            {
-                "folder": str(folder),
-                "files": [_object(kind, form, folder, each) for kind, form, some in made for each in some],
-            }
-        )
+        files = [_object(kind, form, folder, each) for kind, form, some in made for each in some]
+        print_json({"folder": str(folder), "files": files, "left_out": left})
         return OK
     said = [f"{_named(some)}: {_words(kind, form)}" for kind, form, some in made]
-    print(f"Written to {folder}:\n{bullets(said)}")
+    print("\n".join((f"Written to {folder}:", bullets(said), *map(paragraph, left))))
     return OK
 
 

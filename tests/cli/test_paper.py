@@ -177,6 +177,20 @@ def test_all_of_a_flute_in_one_folder(run: Run) -> None:
         assert begins_as(path, name.rpartition(".")[2])
 
 
+def test_what_cannot_be_made_of_everything_is_left_out_and_said(run: Run, flute: Path) -> None:
+    """A flute without rows plays no notes; the hole list and the template stand all the same."""
+    flute.write_text(flute.read_text(encoding="utf-8").partition("[[rows]]")[0], encoding="utf-8")
+    result = run("print", flute)
+    assert (result.code, result.err) == (0, "")
+    assert "Left out: sedge-warbler-notes.mid: no row of this flute sounds; give it rows" in result.out
+    assert not Path("sedge-warbler/sedge-warbler-notes.mid").exists()
+    assert Path("sedge-warbler/sedge-warbler-template.pdf").exists()
+    asked = run("print", flute, "--only", "notes,holes", "--into", "other")
+    assert (asked.code, asked.out) == (3, "")
+    assert asked.err.startswith("no row of this flute sounds; ")
+    assert not Path("other").exists()
+
+
 def test_of_a_folder_nothing_is_written_if_one_file_is_there(run: Run) -> None:
     Path("bench").mkdir()
     Path("bench/marsh-wren-notes.mid").write_text("precious")

@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from scaledesign.errors import EditError
+from scaledesign.files.document_file import loads
 from scaledesign.outputs.kinds import OUTPUTS, Form, Kind
 from scaledesign.outputs.make import Work, file_name, make, make_all, numbered
 from scaledesign.outputs.trills import chart_trills
 from scaledesign.paper.choices import PaperChoices
+from tests.files.samples import FULL, INCHES, ODD, SMALLEST
 from tests.outputs.flutes import NAMES, example, work
 
 EVERY: tuple[tuple[Kind, Form], ...] = tuple((one.kind, form) for one in OUTPUTS for form in one.forms)
@@ -33,6 +35,7 @@ for kind, form in EVERY:
 """
 
 
+@pytest.mark.slow
 def test_the_same_design_gives_the_same_bytes() -> None:
     """In two processes that hash otherwise, one of them in another place and language."""
     runs = [
@@ -82,6 +85,34 @@ def test_each_thing_is_worked_out_once() -> None:
     assert here.score is here.score
     assert here.steps is here.steps
     assert here.chart(PaperChoices()).trills == ()
+
+
+ODD_NAME = '<b>#let x \\ "q" $a$ *b* _c_ @d {{e}} é 笛 \N{RIGHT-TO-LEFT OVERRIDE} '
+FLUTES = {
+    "every key": loads(FULL),
+    "in inches": loads(INCHES),
+    "oddly written": loads(ODD),
+    "the smallest": loads(SMALLEST),
+    "an odd name": replace(example("marsh-wren"), name=8 * ODD_NAME),
+    "no holes": replace(example("marsh-wren"), holes=(), rows=()),
+}
+HARD = PaperChoices(
+    paper="letter", units="in", origin="foot", names="numbers", style="rows", large=True, maker=ODD_NAME
+)
+
+
+@pytest.mark.parametrize("name", FLUTES)
+def test_everything_can_be_made_of_any_flute(name: str) -> None:
+    """But the notes of one that has none."""
+    here = Work.of(FLUTES[name])
+    for kind, form in EVERY:
+        if form in ("svg", "png", "csv", "tsv"):
+            continue
+        if kind == "notes" and not here.design.rows:
+            with pytest.raises(EditError, match="no row of this flute sounds"):
+                make(here, kind, form, HARD)
+        else:
+            assert all(made.data for made in make(here, kind, form, HARD))
 
 
 @pytest.mark.parametrize("name", NAMES)
