@@ -71,9 +71,13 @@ def cut(text: str, width: int) -> str:
     return f"{text[: width - 1].rstrip()}{DRAWN.ellipsis}" if width > 0 else ""
 
 
-def wrapped(text: str, width: int, tone: Tone = "plain", indent: str = "") -> tuple[Line, ...]:
-    """A text as lines of a width."""
-    parts = textwrap.wrap(text, max(10, width), subsequent_indent=indent, break_on_hyphens=False)
+def wrapped(
+    text: str, width: int, tone: Tone = "plain", indent: str = "", first: str = ""
+) -> tuple[Line, ...]:
+    """A text as lines of a width, the first begun with ``first``, the others with ``indent``."""
+    parts = textwrap.wrap(
+        text, max(10, width), initial_indent=first, subsequent_indent=indent, break_on_hyphens=False
+    )
     return tuple((Span(part, tone),) for part in parts) or ((Span(""),),)
 
 

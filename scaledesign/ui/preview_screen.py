@@ -24,7 +24,7 @@ from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
 from scaledesign.view.lines import Line, Span, text_of
-from scaledesign.view.preview_frame import CLOSE, Frame, Room
+from scaledesign.view.preview_frame import Frame, Room
 from scaledesign.view.preview_paint import Means, painted
 from scaledesign.view.print_look import Looked, Page
 from scaledesign.view.print_questions import PAGED
@@ -198,16 +198,17 @@ class PreviewScreen(Dialog[Seen]):
         if self.page is not None:
             view.show_page(painted(self.page.light, self.page.size, self.frame, self.space, self.means))
         elif self.looked is not None:
-            said = wrapped(self.looked.said, columns - 2)
+            said = wrapped(self.looked.said, columns - 2, indent=" ", first=" ")
             text = self.looked.text
             self.top = max(0, min(self.top, len(text) - lines))
             self.left = max(0, min(self.left, max(map(len, text), default=0) - columns + 1))
-            seen = tuple((Span(line[self.left :]),) for line in text[self.top : self.top + lines])
+            edge = " " if max(map(len, text), default=0) < columns else ""
+            seen = tuple((Span(edge + line[self.left :]),) for line in text[self.top : self.top + lines])
             view.show_lines((*said, (), *seen) if self.looked.said else seen)
         elif self.problem:
-            view.show_lines(((), *wrapped(self.problem, columns - 2, "wrong")))
+            view.show_lines(((), *wrapped(self.problem, columns - 2, "wrong", " ", " ")))
         elif view.cells is None:
-            view.show_lines(((), (Span("A moment: the page is being set.", "faint"),)))
+            view.show_lines(((), (Span(" A moment: the page is being set.", "faint"),)))
         self._draw("top", (self._title(columns),))
         self._draw("keys", (self._keys(columns),))
 
@@ -219,7 +220,8 @@ class PreviewScreen(Dialog[Seen]):
         place = self._place()
         room = width - len(place) - 3
         name = cut(self.name_of(*self.sort), room)
-        words = cut(BY_KIND[self.sort[0]].title, max(0, room - len(name) - 2))
+        said = self.looked.said if self.looked is not None and self.looked.pictures else ""
+        words = cut(said or BY_KIND[self.sort[0]].title, max(0, room - len(name) - 2))
         spans = (Span(f" {name}", "strong"), Span(f"  {words}", "faint"))
         return (*spans, Span(f"{place} ".rjust(max(0, width - len(text_of(spans)))), "label"))
 
@@ -331,8 +333,9 @@ class PreviewScreen(Dialog[Seen]):
             self.fit = "width"
             self._fit()
         elif key == "c":
-            self.fit = ""
-            self.frame = self.frame.sized(CLOSE, self.page.size, self.space)
+            whole, self.fit = self.fit == "page", ""
+            begin = Frame.at_text if whole else self.frame.close
+            self.frame = begin(self.page.size, self.space)
         else:
             self.fit = ""
             self.frame = self.frame.zoomed(-1 if key == "minus" else 1, self.page.size, self.space)

@@ -107,7 +107,7 @@ class PrintWork:
             answers.shelf,
             answers.wanted[0],
             make,
-            lambda kind, form: answers.looking_at(kind, form).path.name,
+            answers.name_of,
         )
         self._app.push_screen(screen, lambda seen: self._looked(dialog, seen) if seen else None)
 

@@ -16,6 +16,8 @@ CLOSE = 40.0
 """Cells an inch at which the smallest print can be read."""
 LEAST, MOST = 1.0, 128.0
 """Cells an inch."""
+MARGIN = 0.4
+"""Inches from the edge of a page at which its text may begin."""
 SHARE = 4
 """A step aside is this part of what is in view."""
 
@@ -43,6 +45,11 @@ class Frame:
     def of_width(cls, page: Size, room: Room) -> Frame:
         """Its whole width in view, from the top."""
         return cls(_across(page, room)).within(page, room)
+
+    @classmethod
+    def at_text(cls, page: Size, room: Room) -> Frame:
+        """The upper left of what is on the page, close."""
+        return cls(CLOSE, round(MARGIN * CLOSE), round(MARGIN * CLOSE / 2)).within(page, room)
 
     @property
     def percent(self) -> int:
@@ -75,6 +82,10 @@ class Frame:
         down = (self.top + min(lines, room[1]) / 2) * scale / self.scale
         moved = Frame(scale, round(across - room[0] / 2), round(down - room[1] / 2))
         return moved.within(page, room)
+
+    def close(self, page: Size, room: Room) -> Frame:
+        """Close enough to read it; what is in the middle stays there."""
+        return self.sized(CLOSE, page, room)
 
     def moved(self, right: int, down: int, page: Size, room: Room) -> Frame:
         """So many steps aside."""

@@ -20,7 +20,7 @@ TEXTS: tuple[Form, ...] = ("txt", "csv", "tsv")
 TAB = 12
 """Cells from one tab stop to the next."""
 WORDS: dict[Form, str] = {
-    "html": "A web page: it opens in your browser once it is written.",
+    "html": "A web page: it opens in your browser once it is written. What it tells:",
     "musicxml": "For a notation program, which draws it as its own. The notes in it:",
     "mid": "To be heard, not seen. The notes in it:",
     "wav": "To be heard, not seen. The notes in it:",
@@ -58,14 +58,13 @@ class Page:
 def look_at(work: Work, kind: Kind, form: Form, choices: PaperChoices, *, ascii_only: bool = False) -> Looked:
     """Make what there is to see. It may take a second; raises as ``outputs.make`` does."""
     said = WORDS.get(form, "")
-    if form in TEXTS:
-        (made,) = make(work, kind, form, choices, ascii_only=ascii_only)
+    if form in TEXTS or form == "html":
+        as_text: Form = "txt" if form == "html" else form
+        (made,) = make(work, kind, as_text, choices, ascii_only=ascii_only)
         text = made.data.decode("utf-8").expandtabs(TAB).splitlines()
         return Looked(text=tuple(text), said=said)
     if kind == "notes":
         return Looked(text=_notes(work), said=said)
-    if form == "html":
-        return Looked(said=said)
     return Looked(pictures(work, kind, choices, ppi=PPI), said=said)
 
 

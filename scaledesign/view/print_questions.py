@@ -251,7 +251,9 @@ class Printing:
             return ((),)
         there = self._there()
         if self.kind == ALL:
-            names = ", ".join(self.names_of_files)
+            first, *others = self.names_of_files
+            begun = f"{plain_name(self.sheet.design)}-"
+            names = ", ".join((first, *(f"-{name.removeprefix(begun)}" for name in others)))
             lines = wrapped(f"Writes into {self.path}: {names}.", width, "plain")
             if there:
                 already = ", ".join(path.name for path in there)
@@ -288,6 +290,12 @@ class Printing:
         if self.kind == ALL or (kind, form) == self.wanted[0]:
             return self
         return replace(self, what=kind, form=form, where=self.where if kind == self.kind else "")
+
+    def name_of(self, kind: Kind, form: Form) -> str:
+        """What the file of a kind in a form will be called."""
+        if self.kind == ALL:
+            return file_name(self.sheet.design, kind, form)
+        return self.looking_at(kind, form).path.name
 
     @property
     def work(self) -> Work:

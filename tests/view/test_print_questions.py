@@ -150,7 +150,8 @@ def test_all_goes_into_a_folder_of_the_flute(tmp_path: Path) -> None:
     assert asked.path == tmp_path / "marsh-wren"
     assert len(set(asked.names_of_files)) == len(FOLDER)
     said = words(*asked.tail(2000))
-    assert all(name in said for name in asked.names_of_files)
+    assert said.startswith(f"Writes into {asked.path}: marsh-wren-template.pdf, -sheet.pdf, -chart.pdf, ")
+    assert all(name.removeprefix("marsh-wren") in said for name in asked.names_of_files)
     asked.path.mkdir()
     (asked.path / "marsh-wren-chart.pdf").touch()
     assert "There already: marsh-wren-chart.pdf." in words(*asked.tail(2000))
@@ -239,6 +240,9 @@ def test_the_questions_follow_what_was_looked_at(tmp_path: Path) -> None:
     other = asked.looking_at("sheet", "png")
     assert (other.what, other.form, other.where) == ("sheet", "png", "")
     assert set(asked.shelf) == {output.kind for output in OUTPUTS}
+    assert asked.name_of("chart", "pdf") == "for-anna.pdf"
+    assert asked.name_of("sheet", "pdf") == "marsh-wren-sheet.pdf"
     everything = printing(tmp_path, what=ALL)
+    assert everything.name_of("sheet", "pdf") == "marsh-wren-sheet.pdf"
     assert everything.looking_at("sheet", "pdf") == everything
     assert everything.shelf["chart"] == ("pdf", "html", "txt")
