@@ -19,6 +19,10 @@ from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
 
+GAP = 3.2
+"""mm from the flute at the left to the first column."""
+PIECE = 6.0
+"""Spaces that a note and its accidental take on the staff, about the note's middle."""
 HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
 """mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
 
@@ -50,7 +54,8 @@ class _Measures:
 
 def most_unit(setting: Setting, most: int) -> float:
     """How large the chart can be with up to ``most`` columns on a line."""
-    return _column(setting, most) / setting.style.column
+    words, flute = _gutter(setting)
+    return (setting.width - words) / (_used(setting, most) * setting.style.column + flute)
 
 
 def along(setting: Setting, size: Size) -> tuple[Piece, ...]:
@@ -64,23 +69,27 @@ def along(setting: Setting, size: Size) -> tuple[Piece, ...]:
         head=HEADS.get(setting.chart.mouth, 7.0) * unit,
         tail=4.0 * unit,
     )
-    column = min(_column(setting, size.most), 1.9 * setting.style.column * unit)
-    measures = _Measures(_gutter(setting), column, unit, flute)
+    words, place = _gutter(setting)
+    gutter = words + place * unit
+    column = min((setting.width - gutter) / _used(setting, size.most), 1.9 * setting.style.column * unit)
+    measures = _Measures(gutter, column, unit, flute)
     made = []
     for section in setting.sections():
         made.append(heading(setting, section))
-        made += [_line(setting, measures, line) for line in _lines(section, size.most)]
+        made += [_line(setting, measures, line) for line in _lines(setting, section, size.most)]
     return tuple(made)
 
 
-def _gutter(setting: Setting) -> float:
+def _gutter(setting: Setting) -> tuple[float, float]:
+    """mm at the left of the columns: for words, and for the flute where everything is as large as it says."""
     thumb = any(hole.behind for hole in setting.chart.holes)
-    return (25.0 if thumb else 20.0) * setting.print_size
+    return 8.8 * setting.print_size + GAP, setting.style.tube + (5.5 if thumb else 0.0)
 
 
-def _column(setting: Setting, most: int) -> float:
-    lines = [line for section in setting.sections() for line in _lines(section, most)]
-    return (setting.width - _gutter(setting)) / max(map(len, lines), default=most)
+def _used(setting: Setting, most: int) -> int:
+    """Columns on the fullest line."""
+    lines = [line for section in setting.sections() for line in _lines(setting, section, most)]
+    return max(map(len, lines), default=most)
 
 
 def _columns(card: ChartNote | ChartTrill) -> list[_Column]:
@@ -93,8 +102,12 @@ def _columns(card: ChartNote | ChartTrill) -> list[_Column]:
     return columns + [_Column(way.states, way.register) for way in others]
 
 
-def _lines(section: Section, count: int) -> list[list[_Column]]:
+def _lines(setting: Setting, section: Section, count: int) -> list[list[_Column]]:
     """Columns line by line, about as many in each; ways and trills stay together."""
+    return setting.once((section.title, count), lambda: _broken(section, count))
+
+
+def _broken(section: Section, count: int) -> list[list[_Column]]:
     groups = [_columns(card) for card in section.cards]
     lines_wanted = max(1, -(-sum(map(len, groups)) // count))
     while True:
@@ -119,23 +132,17 @@ def _line(setting: Setting, m: _Measures, line: Sequence[_Column]) -> Piece:
     def draw() -> tuple[Mark, ...]:
         marks = [*_lines_of_staff(setting, m, frame, space, len(line)), *moved(_beside(setting, m), 0, top)]
         before: list[Note] = []
+        wide = min(PIECE * space, m.column)
         for i, column in enumerate(line):
             x = m.gutter + i * m.column
             axis = x + _axis(m)
             if column.note:
                 marks.append(
                     setting.staff(
-                        frame,
-                        [column.note],
-                        x,
-                        0,
-                        space,
-                        2 * _axis(m),
-                        clef=False,
-                        lines=False,
-                        before=before,
+                        frame, [column.note], axis - wide / 2, 0, space, wide,
+                        clef=False, lines=False, before=before,
                     )
-                )
+                )  # fmt: skip
                 before.append(column.note)
                 marks.append(
                     Text(axis, name, setting.name(column.note), style.name * unit, "center", m.column * 0.94,
@@ -199,7 +206,7 @@ def joint(start: float, end: float, y: float) -> list[Mark]:
 def _beside(setting: Setting, m: _Measures) -> tuple[Mark, ...]:
     """The flute at the left, with its hands."""
     flute, pen, size = m.flute, setting.style.pen, 8.0 * setting.print_size
-    axis = m.gutter - flute.width / 2 - 3.2
+    axis = m.gutter - flute.width / 2 - GAP
     marks: list[Mark] = list(moved(tube_marks(flute, pen), axis, 0))
     marks += moved(hole_marks(flute, ["O"] * len(flute.holes), pen), axis, 0)
     for hand, words in HANDS.items():

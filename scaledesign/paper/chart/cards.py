@@ -67,13 +67,13 @@ def cards(setting: Setting, size: Size) -> tuple[Piece, ...]:
     made = []
     for section in setting.sections():
         made.append(heading(setting, section))
-        made += [_line(setting, grid, section, line) for line in _lines(section, size.most)]
+        made += [_line(setting, grid, section, line) for line in _lines(setting, section, size.most)]
     return tuple(made)
 
 
 def _used(setting: Setting, most: int) -> int:
     """Columns on the fullest line."""
-    lines = [line for section in setting.sections() for line in _lines(section, most)]
+    lines = [line for section in setting.sections() for line in _lines(setting, section, most)]
     return max((sum(map(columns_of, line)) for line in lines), default=most)
 
 
@@ -85,8 +85,12 @@ def columns_of(card: Card) -> int:
     return len(card.ways) if isinstance(card, ChartNote) else 2
 
 
-def _lines(section: Section, most: int) -> list[list[Card]]:
+def _lines(setting: Setting, section: Section, most: int) -> list[list[Card]]:
     """Cards line by line, about as many columns in each."""
+    return setting.once((section.title, most), lambda: _broken(section, most))
+
+
+def _broken(section: Section, most: int) -> list[list[Card]]:
     every = section.cards
     total = sum(map(columns_of, every))
     count = max(1, -(-total // most))

@@ -36,19 +36,20 @@ HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
 THUMB = "at the back, for the thumb"
 LEAST = 16.0
 """mm: height of the key, at least."""
-PICTURE = "own-picture"
-"""File name of the maker's picture, without its ending."""
+PICTURE = "own.svg"
+"""File name of the maker's picture."""
 
 
-def head(setting: Setting, picture: str) -> Piece:
+def head(setting: Setting) -> Piece:
     """Name, key and scale at the left; the maker's picture and name at the right."""
     chart, size, width = setting.chart, setting.print_size, setting.width
     marks: list[Mark] = []
     high = 9.5 * size + 6.2 * size
     right = 0.0
+    picture = PICTURE in setting.pictures
     if picture:
         right = 38.0
-        marks.append(Picture(width - right, 0, right, high, picture, "right"))
+        marks.append(Picture(width - right, 0, right, high, PICTURE, "right"))
     maker = setting.choices.maker.strip()
     marks += _name(chart.name or "Flute", width - right - 6, size)
     words = "   ·   ".join(word for word in (_tonic(setting), chart.scale) if word)

@@ -6,10 +6,9 @@ foot around it and hands it to the press. Nothing of acoustics stands on it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from scaledesign.errors import EditError
 from scaledesign.paper.chart import along, cards, rows
 from scaledesign.paper.chart.content import Chart, chosen
 from scaledesign.paper.chart.flow import Piece, Size, carried_over, flowed, stacked
@@ -18,7 +17,8 @@ from scaledesign.paper.chart.marks import Mark, as_json, moved
 from scaledesign.paper.chart.setting import Setting, setting_of
 from scaledesign.paper.chart.styles import Plan
 from scaledesign.paper.choices import PAPERS, PaperChoices
-from scaledesign.paper.press import PPI, PageForm, PressError, pressed
+from scaledesign.paper.own_picture import own_picture
+from scaledesign.paper.press import PPI, PageForm, pressed
 
 SIDE, TOP, BOTTOM = 15.0, 15.0, 14.0
 """Margins, mm."""
@@ -62,6 +62,19 @@ def chart_pages(
         for a style or a way of naming notes that nobody knows, and for a picture that cannot be read.
     """
     pages, pictures = chart_marks(chart, choices)
+    return marks_pressed(chart, choices, pages, pictures, form, ppi=ppi)
+
+
+def marks_pressed(
+    chart: Chart,
+    choices: PaperChoices,
+    pages: Sequence[Sequence[Mark]],
+    pictures: Mapping[str, bytes],
+    form: PageForm,
+    *,
+    ppi: float = PPI,
+) -> tuple[bytes, ...]:
+    """What ``chart_marks`` made, on paper."""
     data = {
         "paper": choices.paper,
         "title": chart.name or "Flute",
@@ -75,9 +88,9 @@ def chart_marks(chart: Chart, choices: PaperChoices) -> tuple[tuple[tuple[Mark, 
     paper = tuple(side * MM for side in PAPERS[choices.paper])
     width, height = paper[0] - 2 * SIDE, paper[1] - TOP - BOTTOM
     setting = setting_of(chosen(chart, choices), choices, width)
-    picture = _picture(choices.picture)
-    setting.pictures.update(picture)
-    first = (head(setting, next(iter(picture), "")), key(setting))
+    if choices.picture:
+        setting.pictures[PICTURE] = own_picture(choices.picture)
+    first = (head(setting), key(setting))
     later = (running_head(setting),)
     last = notes_below(setting)
     rooms = tuple(height - sum(piece.height for piece in above) for above in (first, later))
@@ -143,34 +156,3 @@ def _best(setting: Setting, rooms: tuple[float, float], last: float) -> list[lis
 def _bare(page: list[Piece], room: float) -> float:
     """Share of a page that stays empty; negative where its pieces do not go on it."""
     return 1.0 - sum(piece.height for piece in page) / room
-
-
-def _picture(data: bytes) -> dict[str, bytes]:
-    """The maker's picture by its file name; none where there is none.
-
-    Raises
-    ------
-    EditError
-        when it is no picture that can be printed.
-    """
-    if not data:
-        return {}
-    name = f"{PICTURE}.{_ending(data)}"
-    marks = [{"kind": "picture", "x": 10, "y": 10, "width": 30, "height": 20, "file": name, "align": "left"}]
-    try:
-        pressed("chart", {"paper": "a4", "title": "", "pages": [marks]}, "svg", {name: data})
-    except PressError:
-        raise EditError(
-            "your own picture cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere"
-        ) from None
-    return {name: data}
-
-
-def _ending(data: bytes) -> str:
-    if data.startswith(b"\x89PNG"):
-        return "png"
-    if data.startswith(b"\xff\xd8"):
-        return "jpg"
-    if b"<svg" in data[:4096]:
-        return "svg"
-    raise EditError("your own picture is no PNG, JPEG or SVG", "give a file of one of these kinds")

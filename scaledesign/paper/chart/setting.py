@@ -6,8 +6,9 @@ note and kept as pictures for the press.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from scaledesign.errors import EditError
 from scaledesign.model.pitch import Note
@@ -17,6 +18,8 @@ from scaledesign.paper.chart.styles import STYLES, Style
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Clef, Frame, frame_of, framed, staff_svg
 from scaledesign.paper.note_names import OF_TONIC, note_name
+
+_Made = TypeVar("_Made")
 
 UNHEARD = 3.0
 """Cents off the note as it is written that need no telling."""
@@ -61,6 +64,15 @@ class Setting:
     """mm between the margins."""
     pictures: dict[str, bytes] = field(default_factory=dict)
     """Files for the press; grows while pieces are asked for."""
+    memory: dict[Hashable, Any] = field(default_factory=dict)
+    """What was worked out already: a page is tried in many sizes."""
+
+    def once(self, key: Hashable, make: Callable[[], _Made]) -> _Made:
+        """What ``make`` gives, worked out the first time it is asked for under ``key``."""
+        if key not in self.memory:
+            self.memory[key] = make()
+        made: _Made = self.memory[key]
+        return made
 
     @property
     def print_size(self) -> float:
@@ -78,7 +90,7 @@ class Setting:
 
     def frame(self, notes: Sequence[Note]) -> Frame:
         """The frame of the pieces of one line."""
-        return framed(notes, self.clef)
+        return self.once(("frame", *notes), lambda: framed(notes, self.clef))
 
     def staff(
         self,
@@ -103,6 +115,9 @@ class Setting:
 
     def sections(self) -> tuple[Section, ...]:
         """Registers from low to high, then trills."""
+        return self.once("sections", self._sections)
+
+    def _sections(self) -> tuple[Section, ...]:
         made = []
         for i, (title, words) in enumerate(zip(TITLES, BREATHS, strict=True)):
             last = i == len(TITLES) - 1
