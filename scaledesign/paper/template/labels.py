@@ -86,9 +86,10 @@ def _placed(
         tried.append((cost, -shift, (u + shift - wide / 2, top, u + shift + wide / 2, top + tall)))
     for _, shift, box in sorted(tried):
         words = tuple(_block(lines, u - shift, box[1]))
+        if not room.free([word.box for word in words], 1.0):
+            continue
         # A label nearer to another hole would seem to be that one's.
-        lost = any(_apart(each, box) < _apart(own, box) + 0.5 for each in others)
-        if not lost and room.free([word.box for word in words], 1.0):
+        if all(_apart(each, box) >= _apart(own, box) + 0.5 for each in others):
             return words
     return ()
 

@@ -20,7 +20,7 @@ from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.layout import ORIGIN_WORDS
 from scaledesign.paper.press import PPI, PageForm, pressed
 from scaledesign.paper.template.ink import Point, Stroke
-from scaledesign.paper.template.joints import OVERLAP, Piece, pieces_of
+from scaledesign.paper.template.joints import Piece, pieces_of
 from scaledesign.paper.template.labels import hole_words
 from scaledesign.paper.template.marks import Marks, marks_of, ways_of
 from scaledesign.paper.template.strip import TAB, Strip, strip_of
@@ -29,7 +29,7 @@ from scaledesign.paper.template.unrolled import PAPER
 MARGIN = 10.0
 """mm that printers leave white (common practice, no source)."""
 HEAD = 15.0
-FOOT = {True: 25.0, False: 36.0}
+FOOT = {True: 25.0, False: 37.5}
 """mm of title, and of bars and advice on a page that lies or stands."""
 GAP = 5.0
 """mm between pieces, and between them and what is over and under them."""
@@ -97,13 +97,20 @@ def template_pages(
         when measured from a cut end that the design does not state.
     """
     strip = strip_of(design)
+    plan, marks = laid(design, strip, choices)
+    return pressed("template", _data(design, strip, choices, plan, marks), form, ppi=ppi)
+
+
+def laid(design: Design, strip: Strip, choices: PaperChoices) -> tuple[Plan, Marks]:
+    """Plan and marks; where a label found no room, the plan keeps some free to say it under the strip."""
     plan = plan_of(design, strip, choices)
     marks = marks_of(design, strip, choices, plan.joints)
     if marks.crowded:
         said = sum(len(hole_words(design, choices, hole)) + 2 for hole in marks.crowded)
-        plan = plan_of(design, strip, choices, ceil(said * LETTER / (plan.width - LETTER * 10)) * LINE)
+        lines = ceil(said * LETTER / (plan.width - LETTER * 10))
+        plan = plan_of(design, strip, choices, lines * LINE)
         marks = marks_of(design, strip, choices, plan.joints)
-    return pressed("template", _data(design, strip, choices, plan, marks), form, ppi=ppi)
+    return plan, marks
 
 
 def plan_of(design: Design, strip: Strip, choices: PaperChoices, kept: float = 0.0) -> Plan:
@@ -196,7 +203,7 @@ def _data(design: Design, strip: Strip, choices: PaperChoices, plan: Plan, marks
         "measure": f"Measure the bars. If they are not 100 mm and 4 in long, print again on "
         f"{PAPER_WORDS[choices.paper]} at 100\u00a0%, not fitted to the page.",
         "how": _how(plan),
-        "caution": f"{DRILLING.text} Dust and material: see the hole list. {FIRST}",
+        "caution": f"{DRILLING.text} {FIRST}",
         "sheets": [_sheet(plan, marks, sheet) for sheet in range(plan.sheets)],
     }
 
@@ -220,13 +227,13 @@ def _outside(strip: Strip, length: float, units: Units) -> str:
 
 def _how(plan: Plan) -> list[str]:
     join = (
-        "Join the pieces, letter to letter: cut one along the dotted line, lay it over its neighbour so that "
-        f"line, targets and front line meet, and tape. They share {OVERLAP:g}\u00a0mm."
+        "Join the pieces letter to letter: cut one along the dotted line, lay it on the other so that line, "
+        "targets and front line meet, and tape."
     )
     wrap = (
         "Cut along the outer lines. Wrap the strip around the tube, print outside, front line on top, each "
-        "ring where it says. The upper edge comes to lie on the broken line: every ring meets itself. Tape "
-        "it. Punch the middle of each cross; drill towards the middle of the bore. "
+        "ring where it says, the upper edge on the broken line: every ring meets itself. Tape it. Punch the "
+        "middle of each cross; drill towards the middle of the bore. "
         f"Drawn for office paper, {PAPER * 1e3:g}\u00a0mm thick."
     )
     return [join, wrap] if plan.joints else [wrap]

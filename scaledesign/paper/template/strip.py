@@ -7,6 +7,7 @@ Apart from the geometry (``unrolled.py``), which knows no flute, and from what i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import radians
 
 import numpy as np
@@ -41,7 +42,7 @@ class Opening:
     open: bool = False
     """Whether the outline does not close: a notch in the rim."""
 
-    @property
+    @cached_property
     def box(self) -> tuple[float, float, float, float]:
         """Least u and v, greatest u and v, m."""
         return float(self.u.min()), float(self.v.min()), float(self.u.max()), float(self.v.max())
