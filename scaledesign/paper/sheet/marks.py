@@ -23,7 +23,7 @@ POINT = 25.4 / 72
 CAPITAL = 0.66
 """Height of a capital or a figure over the size of the type."""
 _FRACTION = re.compile(r"\d+/\d+")
-_WIDE = dict.fromkeys(" .,:", 0.26) | dict.fromkeys("/()", 0.34) | dict.fromkeys("+−±×", 0.6)
+_WIDE = dict.fromkeys(" .,:", 0.26) | dict.fromkeys("/()", 0.34) | dict.fromkeys("+−±×–", 0.6)
 """Advances over the size of the type, as a table in the font has them, rounded up."""
 
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.model.units import format_altitude, format_pressure, format_temperature
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.hole_list import UNIT_WORDS
-from scaledesign.paper.press import PPI, PageForm, PressError, pressed
+from scaledesign.paper.own_picture import own_picture
+from scaledesign.paper.press import PPI, PageForm, pressed
 from scaledesign.paper.report import kind_words, least_certain
 from scaledesign.paper.sheet.drawing import drawing_of
 from scaledesign.paper.sheet.marks import as_data
@@ -36,6 +36,7 @@ SIDE = 12.0
 """mm: margins left and right, as in ``sheets/sheet.typ``."""
 HEAD = 36.0
 """mm from the paper's upper edge to the drawing."""
+PICTURE = "own.svg"
 LARGER = 1.3
 """Factor of large print."""
 LONGEST_NAME, LONGEST = 64, 100
@@ -74,14 +75,7 @@ def sheet_pages(
         for names of notes that nobody knows, and for a picture that cannot be read.
     """
     data, pictures = sheet_data(design, prediction, placed, steps, choices)
-    try:
-        return pressed("sheet", data, form, pictures, ppi=ppi)
-    except PressError as error:
-        if not pictures or "image" not in str(error):
-            raise
-        raise EditError(
-            "your own picture cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere"
-        ) from None
+    return pressed("sheet", data, form, pictures, ppi=ppi)
 
 
 def sheet_data(
@@ -101,7 +95,7 @@ def sheet_data(
     blown = not prediction.calibrated and design.instrument.mouth != "open"
     notes = note_table(design, prediction, choices.names, blown=blown)
     name = _short(design.name, LONGEST_NAME) or "Unnamed flute"
-    picture = f"picture.{_ending(choices.picture)}" if choices.picture else ""
+    pictures = {PICTURE: own_picture(choices.picture)} if choices.picture else {}
     facts = tube_facts(design, prediction, units)
     data = {
         "paper": choices.paper,
@@ -113,7 +107,7 @@ def sheet_data(
         "name": name,
         "kind": _short(kind_words(design).replace("#", "♯")),
         "maker": _short(choices.maker),
-        "picture": picture,
+        "picture": next(iter(pictures), ""),
         "foot": "Safety data sheets, local rules and licensed practice come before this sheet.",
         "drawing": {"width": width, "height": drawing.height, "marks": as_data(drawing.marks)},
         "holes": {**table, "legend": held_together(said)},
@@ -124,7 +118,7 @@ def sheet_data(
         "notes": {**notes, "legend": _note_legend(design, notes["rows"], blown)},
         "words": _words(design, prediction, units),
     }
-    return data, {picture: choices.picture} if picture else {}
+    return data, pictures
 
 
 DRILL_LEGEND = (
@@ -211,11 +205,3 @@ def _short(text: str, most: int = LONGEST) -> str:
     """Words on one line, and not endless."""
     plain = " ".join(text.split())
     return plain if len(plain) <= most else plain[: most - 1] + "…"
-
-
-def _ending(picture: bytes) -> str:
-    if picture.startswith(b"\x89PNG"):
-        return "png"
-    if picture.startswith(b"\xff\xd8"):
-        return "jpg"
-    return "svg"

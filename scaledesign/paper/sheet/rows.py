@@ -127,7 +127,7 @@ def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tup
     if tube.foot.kind == "node" and tube.foot.diameter:
         foot = f"node, hole {length(tube.foot.diameter, units)}"
     facts.append(("foot", f"{foot}, cut" if tube.locked else foot))
-    facts += [("no hole", f"{length(a, units)} to {length(b, units)}") for a, b in tube.avoid[:3]]
+    facts += [("no hole", f"{length(a, units)} – {length(b, units)}") for a, b in tube.avoid[:3]]
     window, mouth = voicing.window, voicing.embouchure
     if design.instrument.mouth == "duct" and window:
         facts.append(("window, long × wide", _by(window.length, window.width, units)))
@@ -169,7 +169,7 @@ def _along(stations: Sequence[Any], units: Units) -> str:
         across = stations[0].across
         both = f" × {length(across, units)}" if across is not None else ""
         return f"{length(values[0], units)}{both}"
-    return f"{length(values[0], units)} to {length(values[-1], units)}"
+    return f"{length(values[0], units)} – {length(values[-1], units)}"
 
 
 def drill_table(

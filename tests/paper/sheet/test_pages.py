@@ -1,0 +1,270 @@
+"""The sheet as printed: nothing overlaps or is cut, tables say what the list says, the flute is to scale."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from io import BytesIO
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from scaledesign.errors import DesignError, EditError
+from scaledesign.model.document import Design, Units
+from scaledesign.model.pitch import format_reading
+from scaledesign.paper.choices import PAPERS, Paper, PaperChoices
+from scaledesign.paper.hole_list import hole_list, length
+from scaledesign.paper.layout import Origin, distance_from, has_cut_end
+from scaledesign.paper.sheet.rows import bit_words
+from tests.paper.sheet.flutes import EXAMPLE_NAMES, EXTREMES, example, known, sheet
+from tests.paper.sheet.reading import Box, Read, faults, pixels, read
+
+EACH_PAPER: tuple[Paper, ...] = ("a4", "letter")
+EACH_UNIT: tuple[Units, ...] = ("mm", "in")
+DOTS = 12.0
+"""Pixels an mm."""
+
+
+def origins(design: Design) -> tuple[Origin, ...]:
+    return ("edge", "foot", "cut-end") if has_cut_end(design) else ("edge", "foot")
+
+
+def line_of(document: Read, first: Box, right: float) -> str:
+    """Everything on the line of a box, from there on as far as ``right`` mm."""
+    line = sorted(
+        (
+            box
+            for box in document.boxes
+            if box.page == first.page
+            and first.left <= box.left < right
+            and abs((box.top + box.bottom - first.top - first.bottom) / 2) < 0.8
+        ),
+        key=lambda box: box.left,
+    )
+    return " ".join(box.text for box in line)
+
+
+def right_of(document: Read, title: str) -> float:
+    """mm: where the block beside begins."""
+    return next(box.left for box in document.boxes if box.text == title) - 1.0
+
+
+@pytest.mark.parametrize("units", EACH_UNIT)
+@pytest.mark.parametrize("paper", EACH_PAPER)
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_every_example_on_every_paper_from_every_end(name: str, paper: Paper, units: Units) -> None:
+    design = example(name)
+    for origin in origins(design):
+        (pdf,) = sheet(design, PaperChoices(paper, units, origin))
+        document = read(pdf)
+        assert faults(document) == []
+        assert len(document.sizes) == 1, "an example takes one page"
+        assert document.sizes[0] == pytest.approx([side * 1000 for side in PAPERS[paper]], abs=0.01)
+        holes_are_those_of_the_list(design, document, units, origin)
+        figures_over_the_drawing(design, document, units, origin)
+
+
+def holes_are_those_of_the_list(design: Design, document: Read, units: Units, origin: Origin) -> None:
+    prediction, _ = known(design)
+    listed = hole_list(design, prediction, units=units, origin=origin).splitlines()
+    rows = [re.split(r"\s{2,}", line.strip()) for line in listed if re.match(r" *\d+  ", line)]
+    assert len(rows) == len(design.holes)
+    heading = next(box for box in document.boxes if box.text == "Holes")
+    numbers = [
+        box for box in document.boxes
+        if abs(box.left - heading.left) < 0.6 and box.text.isdigit() and box.top > heading.top
+    ]  # fmt: skip
+    for (number, at, other, wood, width, bit, finger, *_), box in zip(rows, numbers, strict=True):
+        said = line_of(document, box, right_of(document, "Tube and mouth"))
+        tolerances = re.findall(r"± ([\d.]+)", said)
+        assert len(tolerances) == 2
+        assert all(float(each) > 0 for each in tolerances)
+        plain = re.sub(r" ± [\d.]+", "", said)
+        expected = f"{number} {finger} {at} {other} {wood} {width} {bit_words(bit, units)}"
+        assert plain == expected
+
+
+def figures_over_the_drawing(design: Design, document: Read, units: Units, origin: Origin) -> None:
+    """Every hole's distance, and that of the far end, in the line above the drawing, from left to right."""
+    holes = sorted(design.holes, key=lambda hole: hole.at)
+    wanted = [length(distance_from(design, origin, hole.at), units) for hole in holes]
+    far = 0.0 if origin == "foot" else design.tube.length
+    end = length(distance_from(design, origin, far), units)
+    wanted = [end, *wanted] if origin == "foot" else [*wanted, end]
+    top = [box for box in document.boxes if 33.0 < box.top < 40.0]
+    assert " ".join(box.text for box in sorted(top, key=lambda box: box.left)) == " ".join(wanted)
+
+
+@pytest.mark.parametrize("name", EXTREMES)
+def test_flutes_that_nobody_would_make(name: str) -> None:
+    design = EXTREMES[name]()
+    for choices in (
+        PaperChoices("letter", "in", "foot", maker="A maker of flutes and pipes and other things that sound"),
+        PaperChoices("a4", "mm", large=True),
+    ):
+        (pdf,) = sheet(design, choices, placed=("undetermined",) * len(design.holes))
+        document = read(pdf)
+        assert faults(document) == []
+        for page in range(len(document.sizes)):
+            text = document.text(page)
+            assert f"sheet {page + 1} of {len(document.sizes)}" in text
+            assert "Safety data sheets, local rules and licensed practice come before this sheet." in text
+
+
+@pytest.mark.parametrize(
+    ("name", "paper", "origin"),
+    [("dust-lark", "a4", "edge"), ("night-heron", "letter", "foot"), ("marsh-wren", "a4", "cut-end"),
+     ("reed-bunting", "letter", "edge")],
+)  # fmt: skip
+def test_the_drawing_is_to_scale(name: str, paper: Paper, origin: Origin) -> None:
+    """Holes are looked for in the pixels as rings of the size they should have."""
+    design = example(name)
+    (pdf,) = sheet(design, PaperChoices(paper, "mm", origin))
+    document = read(pdf)
+    stated = re.search(r"drawn 1 : ([\d.]+)", document.text())
+    assert stated
+    ratio = float(stated[1])
+    dark = pixels(pdf, 0, DOTS)
+    top = max(box.bottom for box in document.boxes if 33.0 < box.top < 40.0)
+    found = []
+    for i, hole in enumerate(design.holes):
+        label = next(box for box in document.boxes if box.text == f"{i + 1} {hole.finger}" and box.top < 90)
+        radius = hole.diameter * 1000 / ratio / 2
+        near = (label.left + label.right) / 2
+        x, _, score = ring(dark, radius, (near - 4, near + 4), (top + 6, label.top - 1))
+        for wrong in (radius * 0.85, radius * 1.15):
+            assert ring(dark, wrong, (x - 0.2, x + 0.2), (top + 6, label.top - 1))[2] < score
+        found.append(x)
+    for i, j in combinations(range(len(found)), 2):
+        wanted = (design.holes[j].at - design.holes[i].at) * 1000 / ratio
+        assert found[j] - found[i] == pytest.approx(wanted, abs=0.3)
+    if origin == "cut-end":  # lies beyond a break
+        return
+    start, _, _ = ring(dark, 0.75, (12, document.sizes[0][0] - 12), (top + 1, top + 6))
+    for x, hole in zip(found, design.holes, strict=True):
+        wanted = distance_from(design, origin, hole.at) * 1000 / ratio
+        assert abs(x - start) == pytest.approx(wanted, abs=0.3)
+
+
+def ring(
+    dark: np.ndarray[Any, np.dtype[np.float64]],
+    radius: float,
+    across: tuple[float, float],
+    down: tuple[float, float],
+) -> tuple[float, float, float]:
+    """Where a ring of that radius (mm) is darkest: its middle, and how dark it is there."""
+    turn = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+    x, y = np.arange(*across, 1.0 / DOTS), np.arange(*down, 1.0 / DOTS)
+    columns = np.rint((x[None, :, None] + radius * np.cos(turn)) * DOTS - 0.5).astype(int)
+    rows = np.rint((y[:, None, None] + radius * np.sin(turn)) * DOTS - 0.5).astype(int)
+    score = dark[rows, columns].mean(axis=-1)
+    best = np.argwhere(score >= score.max() - 0.02).mean(axis=0)
+    return float(x[0] + best[1] * 1.0 / DOTS), float(y[0] + best[0] * 1.0 / DOTS), float(score.max())
+
+
+def test_the_scale_bar_is_as_long_as_it_says() -> None:
+    design = example("reed-bunting")
+    (pdf,) = sheet(design)
+    document = read(pdf)
+    said = next(box for box in document.boxes if re.fullmatch(r"\d+ mm", box.text))
+    words = next(box for box in document.boxes if box.text.startswith("drawn 1 :"))
+    ratio = float(words.text.removeprefix("drawn 1 : "))
+    dark = pixels(pdf, 0, DOTS)
+    band = dark[
+        int(said.top * DOTS) : int(said.bottom * DOTS), int(words.right * DOTS) + 6 : int(said.left * DOTS)
+    ]
+    inked = np.flatnonzero(band.max(axis=0) > 0.5)
+    long = (inked[-1] - inked[0] + 1) / DOTS - 0.18
+    assert long == pytest.approx(float(said.text.removesuffix(" mm")) / ratio, abs=0.15)
+
+
+def test_what_is_drilled_and_heard_stands_in_the_order_of_the_steps() -> None:
+    design = example("marsh-wren")
+    (pdf,) = sheet(design)
+    document = read(pdf)
+    heading = next(box for box in document.boxes if box.text == "Drill and listen")
+    rows = [
+        line_of(document, box, right_of(document, "Notes to expect"))
+        for box in document.boxes
+        if re.fullmatch(r"bare|\d [LR]\d", box.text) and box.top > heading.top and box.left < heading.left + 1
+    ]
+    assert rows[0].startswith("bare A4")
+    assert [row.split()[:2] for row in rows[1:]] == [[str(n), f] for n, f in (
+        (6, "R3"), (5, "R2"), (4, "R1"), (3, "L3"), (2, "L2"), (1, "L1")
+    )]  # fmt: skip
+    assert rows[1].startswith("6 R3 7.5 9.5")
+    text = document.words.replace("−", "-")
+    _, steps = known(design)
+    for step in steps:
+        for pitch in (step.begun, step.finished):
+            assert format_reading(pitch, 440.0).replace("#", "♯") in text
+
+
+def test_notes_cautions_trust_air_and_remarks_are_there() -> None:
+    design = replace(example("grey-heron"), rows=(replace(example("grey-heron").rows[0], measured="F#4 -6"),
+                                                  *example("grey-heron").rows[1:]))  # fmt: skip
+    (pdf,) = sheet(design, PaperChoices(maker="Alder bank flutes"))
+    text = " ".join(read(pdf).words.split())
+    for words in (
+        "Alder bank flutes", "Grey heron", "duct flute, five-hole pentatonic, F♯4 pentatonic minor",
+        "Cedar.", "ask HSE or OSHA", "Hot tools.", "Material: western red cedar.",
+        "± 87 cents until you blow the bare tube, about 21 after that", "A room of 22 °C (71.5 °F)",
+        "A4 = 440 Hz", "finish the window before you drill", "wood", "date", "number", "F♯4 −6", "1096.7",
+        "C♯6 −19", "blown harder",
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_no_pitch_is_said_so() -> None:
+    (pdf,) = sheet(EXTREMES["no pitch"]())
+    assert read(pdf).words.count("no pitch") == 3 + 3, "of three notes, and at the end of three steps"
+
+
+def test_the_same_design_gives_the_same_bytes() -> None:
+    design = example("night-heron")
+    for form in ("pdf", "svg", "png"):
+        assert sheet(design, form=form) == sheet(design, form=form)  # type: ignore[arg-type]
+
+
+def test_each_page_is_a_picture_of_its_own() -> None:
+    design, choices = example("night-heron"), PaperChoices(large=True)
+    (pdf,) = sheet(design, choices)
+    count = len(read(pdf).sizes)
+    assert count > 1
+    assert len(sheet(design, choices, "svg")) == len(sheet(design, choices, "png")) == count
+
+
+def test_large_print_is_larger() -> None:
+    def height(choices: PaperChoices) -> float:
+        (pdf,) = sheet(example("night-heron"), choices)
+        return max(box.bottom - box.top for box in read(pdf).boxes if box.text == "440.0")
+
+    assert height(PaperChoices(large=True)) == pytest.approx(1.3 * height(PaperChoices()), rel=0.05)
+
+
+def test_names_of_notes_are_the_makers() -> None:
+    (pdf,) = sheet(example("dust-lark"), PaperChoices(names="german"))
+    assert "Des5" in read(pdf).words
+    with pytest.raises(EditError, match="no way to call notes"):
+        sheet(example("dust-lark"), PaperChoices(names="bird calls"))
+
+
+def test_a_picture_of_the_makers_own() -> None:
+    data = BytesIO()
+    Image.new("L", (60, 40), 0).save(data, "PNG")
+    design = example("night-heron")
+    (plain,) = sheet(design, PaperChoices(maker="Alder bank flutes"))
+    (pdf,) = sheet(design, PaperChoices(maker="Alder bank flutes", picture=data.getvalue()))
+    assert faults(read(pdf)) == []
+    corner = np.s_[int(14 * DOTS) : int(27 * DOTS), int(182 * DOTS) : int(198 * DOTS)]
+    assert (pixels(pdf, 0, DOTS)[corner] > 0.9).mean() > 0.5 > (pixels(plain, 0, DOTS)[corner] > 0.9).mean()
+    with pytest.raises(EditError, match="picture"):
+        sheet(design, PaperChoices(picture=b"\x89PNG but no more"))
+
+
+def test_no_cut_end_no_sheet_from_it() -> None:
+    with pytest.raises(DesignError):
+        sheet(example("reed-bunting"), PaperChoices(origin="cut-end"))
