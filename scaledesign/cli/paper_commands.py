@@ -143,7 +143,7 @@ def _written(
 
 def _work(args: argparse.Namespace, design: Design) -> Work:
     file, first = next_file(args, None)
-    return Work.of(design, file=file, first=first)
+    return Work(design, file=file, first=first)
 
 
 def _form(args: argparse.Namespace, kind: Kind) -> Form:

@@ -34,7 +34,8 @@ class Work:
     """A design and all that is worked out of it, each thing once and only when it is asked for."""
 
     design: Design
-    prediction: Prediction
+    predicted: Prediction | None = None
+    """What the flute plays, where that is known already."""
     placed: tuple[str, ...] = ()
     """How the solver placed each hole, where that is known."""
     file: str = "flute.toml"
@@ -42,9 +43,9 @@ class Work:
     first: str = ""
     """The command that makes that file, where there is none yet."""
 
-    @classmethod
-    def of(cls, design: Design, *, file: str = "flute.toml", first: str = "") -> Work:
-        """Work out what the flute plays as it stands.
+    @cached_property
+    def prediction(self) -> Prediction:
+        """What the flute plays as it stands; a template does without.
 
         Raises
         ------
@@ -53,7 +54,7 @@ class Work:
         NoPitchError
             when a row's register cannot be found.
         """
-        return cls(design, ask.predict(design), file=file, first=first)
+        return self.predicted or ask.predict(self.design)
 
     @cached_property
     def steps(self) -> tuple[DrillStep, ...]:
@@ -177,7 +178,7 @@ def _pages(
     narrow: bool,
 ) -> tuple[bytes, ...]:
     """What is in each file."""
-    design, prediction = work.design, work.prediction
+    design = work.design
     if form in get_args(PageForm):
         page: PageForm = "svg" if form == "svg" else "png" if form == "png" else "pdf"
         return _printed(work, kind, page, choices, ppi)
@@ -193,7 +194,7 @@ def _pages(
         return (_notes(work.score, form),)
     said = kind == "chart" and form == "txt"
     text = export_text(
-        design, prediction, work.placed, "holes" if kind == "holes" else "chart",
+        design, work.prediction, work.placed, "holes" if kind == "holes" else "chart",
         "csv" if form == "csv" else "tsv" if form == "tsv" else "text",
         choices.units_of(design.units), choices.origin,
         file=work.file, first=work.first, ascii_only=ascii_only,

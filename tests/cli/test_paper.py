@@ -191,6 +191,17 @@ def test_what_cannot_be_made_of_everything_is_left_out_and_said(run: Run, flute:
     assert not Path("other").exists()
 
 
+def test_a_template_needs_no_note_that_sounds(run: Run, tmp_path: Path) -> None:
+    """A third register that this tube has not."""
+    row = '[[rows]]\nnote = "C7"\nholes = ""\nregister = 3\n'
+    tube = "instrument = { mouth = 'duct' }\ntube = { length = 30, bore = 16, wall = 3 }\n"
+    (tmp_path / "short.toml").write_text(tube + row, encoding="utf-8")
+    assert run("template", "short.toml").code == 0
+    result = run("sheet", "short.toml")
+    assert (result.code, result.out) == (3, "")
+    assert result.err == run("predict", "short.toml").err
+
+
 def test_of_a_folder_nothing_is_written_if_one_file_is_there(run: Run) -> None:
     Path("bench").mkdir()
     Path("bench/marsh-wren-notes.mid").write_text("precious")

@@ -22,4 +22,4 @@ def example(name: str) -> Design:
 @cache
 def work(name: str) -> Work:
     """All that is worked out of it."""
-    return Work.of(example(name))
+    return Work(example(name))

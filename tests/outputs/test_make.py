@@ -79,7 +79,7 @@ def test_several_are_made_in_their_order() -> None:
 
 
 def test_each_thing_is_worked_out_once() -> None:
-    here = Work.of(example("marsh-wren"))
+    here = Work(example("marsh-wren"))
     choices = PaperChoices(trills=True)
     assert here.chart(choices) is here.chart(choices)
     assert here.score is here.score
@@ -104,7 +104,7 @@ HARD = PaperChoices(
 @pytest.mark.parametrize("name", FLUTES)
 def test_everything_can_be_made_of_any_flute(name: str) -> None:
     """But the notes of one that has none."""
-    here = Work.of(FLUTES[name])
+    here = Work(FLUTES[name])
     for kind, form in EVERY:
         if form in ("svg", "png", "csv", "tsv"):
             continue
@@ -134,5 +134,5 @@ def test_trills_lie_between_neighbours_and_move_what_they_say(name: str) -> None
 
 
 def test_a_flute_of_one_note_has_no_trills() -> None:
-    here = Work.of(replace(example("marsh-wren"), rows=example("marsh-wren").rows[:1]))
+    here = Work(replace(example("marsh-wren"), rows=example("marsh-wren").rows[:1]))
     assert here.chart(PaperChoices(trills=True)).trills == ()

@@ -14,7 +14,7 @@ from tests.outputs.flutes import example
 
 
 def test_every_row_that_sounds_is_there_with_its_fingering() -> None:
-    work = Work.of(example("marsh-wren"))
+    work = Work(example("marsh-wren"))
     notes = work.score.notes
     assert [note.pitch.note.name for note in notes] == [row.note for row in work.design.rows]
     assert [note.pitch.frequency for note in notes] == list(work.prediction.frequency)
@@ -24,7 +24,7 @@ def test_every_row_that_sounds_is_there_with_its_fingering() -> None:
 
 
 def test_a_row_that_cannot_sound_is_left_out() -> None:
-    work = Work.of(example("marsh-wren"))
+    work = Work(example("marsh-wren"))
     frequency = np.where(np.arange(len(work.design.rows)) == 1, np.nan, work.prediction.frequency)
     score = score_of(work.design, replace(work.prediction, frequency=frequency))
     assert len(score.notes) == len(work.design.rows) - 1
