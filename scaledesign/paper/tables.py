@@ -34,8 +34,6 @@ if TYPE_CHECKING:
 What = Literal["holes", "chart"]
 Form = Literal["text", "tsv", "csv"]
 
-ENDINGS: Mapping[Form, str] = {"text": ".txt", "tsv": ".tsv", "csv": ".csv"}
-"""How the name of an exported file ends."""
 _PLACES: Mapping[Units, int] = {"mm": 3, "in": 4}
 """Decimals of a length: a micrometre, or a tenth of a thou; a hundredth of what a hand can hold."""
 _CENT_PLACES = 2
@@ -216,22 +214,11 @@ def export_text(
     )
 
 
-def export_name(design: Design, what: What, form: Form) -> str:
-    """A name for the exported file: ``"sedge-warbler-holes.csv"``; any system takes it."""
-    return f"{plain_name(design)}-{what}{ENDINGS[form]}"
-
-
 def plain_name(design: Design) -> str:
     """The flute's name, to begin a file's name with: ``"sedge-warbler"``; ``"flute"`` where it has none."""
     name = unicodedata.normalize("NFC", design.name).casefold()
     words = "".join(sign if sign.isalnum() else " " for sign in name).split()
     return "-".join(words)[:_LONGEST_NAME].strip("-") or "flute"
-
-
-def form_of(name: str) -> Form:
-    """The form that a file of this name should have: by its ending, else text."""
-    lower = name.lower()
-    return next((form for form, ending in ENDINGS.items() if lower.endswith(ending)), "text")
 
 
 def _length(metres: float | None, units: Units) -> str:
