@@ -23,7 +23,7 @@ if TYPE_CHECKING:  # so that the names of the looks cost nothing (``styles.py``)
     from scaledesign.paper.chart.content import ChartHole
 
 FILLS: dict[HoleState, Fill] = {"X": "all", "O": "none", "H": "half"}
-BROADEST = 0.72
+BROADEST = 0.78
 """Widest hole, of the tube's width as drawn."""
 BETWEEN = 0.7
 """Least white between the edges of two holes, mm."""

@@ -175,6 +175,11 @@ def all_in_order(chart: Chart, choices: PaperChoices) -> None:
         ]
         for (one, mark), (other, also) in combinations(solid, 2):
             assert not touch(one, other), (mark, also)
+        rings = [(b, m) for b, m in drawn if isinstance(m, Ellipse) and m.dashed]
+        for one, ring in rings:
+            own = [other for other, m in solid if (m.x, m.y) == (ring.x, ring.y)]
+            assert len(own) == 1
+            assert all(other in own or not touch(one, other) for other, _ in solid), ring
     shown = [
         mark.text + mark.small for page in pages for mark in page if isinstance(mark, Text) and mark.small
     ]
