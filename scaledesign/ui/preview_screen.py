@@ -24,7 +24,7 @@ from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
 from scaledesign.view.lines import Line, Span, text_of
-from scaledesign.view.preview_frame import Frame, Room
+from scaledesign.view.preview_frame import Frame, Room, Size
 from scaledesign.view.preview_paint import Means, painted
 from scaledesign.view.print_look import Looked, Page
 from scaledesign.view.print_questions import PAGED
@@ -47,6 +47,8 @@ ABOUT = (
     "The page is set as it will be printed; here it is only coarser. 100 % is about true size, where ten "
     "letters of your terminal are an inch wide."
 )
+BEFORE_ANY: Size = (8.3, 11.7)
+"""Inches of the page that is waited for: keys that come before it mean what they will."""
 STEPS = {"left": (-1, 0), "right": (1, 0), "up": (0, -1), "down": (0, 1)}
 
 
@@ -108,6 +110,7 @@ class PreviewScreen(Dialog[Seen]):
         self.problem = ""
         self.looked: Looked | None = None
         self.page: Page | None = None
+        self.size_of_page: Size = BEFORE_ANY
         self._known: dict[Sort, Looked] = {}
         self._worker = Newest(self._tell)
 
@@ -181,9 +184,9 @@ class PreviewScreen(Dialog[Seen]):
 
     def _fit(self) -> None:
         """The size that is wanted, where what is seen of the page depends on the room."""
-        if self.page is None:
-            return
-        size = self.page.size
+        if self.page is not None:
+            self.size_of_page = self.page.size
+        size = self.size_of_page
         if self.fit == "page":
             self.frame = Frame.of_page(size, self.space)
         elif self.fit == "width":
@@ -317,15 +320,13 @@ class PreviewScreen(Dialog[Seen]):
             self._show()
 
     def _move(self, right: int, down: int) -> None:
-        if self.page is not None:
-            self.frame = self.frame.moved(right, down, self.page.size, self.space)
-        else:
+        if self.looked is not None and self.page is None:
             self.top, self.left = self.top + down, self.left + 8 * right
+        else:
+            self.frame = self.frame.moved(right, down, self.size_of_page, self.space)
         self._show()
 
     def _zoom(self, key: str) -> None:
-        if self.page is None:
-            return
         if key in ("0", "home"):
             self.fit = "page"
             self._fit()
@@ -335,10 +336,10 @@ class PreviewScreen(Dialog[Seen]):
         elif key == "c":
             whole, self.fit = self.fit == "page", ""
             begin = Frame.at_text if whole else self.frame.close
-            self.frame = begin(self.page.size, self.space)
+            self.frame = begin(self.size_of_page, self.space)
         else:
             self.fit = ""
-            self.frame = self.frame.zoomed(-1 if key == "minus" else 1, self.page.size, self.space)
+            self.frame = self.frame.zoomed(-1 if key == "minus" else 1, self.size_of_page, self.space)
         self._show()
 
     def on_mouse_scroll_down(self) -> None:

@@ -93,8 +93,8 @@ class PrintWork:
         from scaledesign.view.print_look import look_at
 
         answers = self._now(_printing(dialog))
-        if not answers.sheet.answer.prediction or answers.waiting:
-            return
+        if answers.sheet.answer.prediction is None or answers.waiting:
+            return  # the dialog says so already
         work, choices, typed = answers.work, answers.choices, not self._app.signs.dots
         coloured = self._app.look is not PLAIN and self._app.console.color_system in ("256", "truecolor")
 

@@ -71,9 +71,9 @@ STEPS: tuple[Step, ...] = (
         lambda start, now: not now.unsaved and now.path is not None,
     ),
     Step(
-        "{print} writes the hole list to take to the bench. Drill small, blow, open up to the note, and "
-        "type what you read under measured. {help} is help, wherever you are. Good luck! {guide} closes "
-        "this.",
+        "{print} prints a template to wrap around the tube and a sheet for the bench. Drill small, blow, "
+        "open up to the note, and type what you read under measured. {help} is help, wherever you are. "
+        "Good luck! {guide} closes this.",
         lambda start, now: False,
     ),
 )
