@@ -47,15 +47,22 @@ class Stroke:
     look: Look
     points: tuple[Point, ...]
     closed: bool = False
+    opening: int | None = None
+    """Place in ``Strip.openings`` of what it outlines or crosses."""
 
     @staticmethod
-    def of(look: Look, u: Floats, v: Floats, *, closed: bool = False) -> Stroke:
+    def of(look: Look, u: Floats, v: Floats, *, closed: bool = False, opening: int | None = None) -> Stroke:
         """A stroke through (N,) u and v in metres."""
-        return Stroke(look, tuple(zip((u * 1e3).tolist(), (v * 1e3).tolist(), strict=True)), closed)
+        points = tuple(zip((u * 1e3).tolist(), (v * 1e3).tolist(), strict=True))
+        return Stroke(look, points, closed, opening)
+
+    def inside(self, start: float, end: float) -> bool:
+        """Whether all of it lies between u = ``start`` and ``end``."""
+        return all(start <= u <= end for u, _ in self.points)
 
     def within(self, start: float, end: float) -> Iterator[Stroke]:
         """What lies between u = ``start`` and ``end``."""
-        if all(start <= u <= end for u, _ in self.points):
+        if self.inside(start, end):
             yield self
             return
         run: list[Point] = []

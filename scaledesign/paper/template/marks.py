@@ -6,7 +6,7 @@ into a drawing. Millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from math import pi
 
@@ -16,7 +16,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.units import format_length, format_number
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.layout import has_cut_end, mouth_side
-from scaledesign.paper.template.ink import PT, Face, Look, Room, Stroke, Words, height_of, width_of
+from scaledesign.paper.template.ink import LAYERS, PT, Face, Look, Room, Stroke, Words, height_of, width_of
 from scaledesign.paper.template.labels import ARM, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
 
@@ -48,6 +48,14 @@ class Marks:
     words: list[Words] = field(default_factory=list)
     crowded: list[int] = field(default_factory=list)
     """Holes (0-based) with no room beside them for more than a number."""
+
+    def on(self, start: float, end: float) -> Iterator[Stroke]:
+        """What a piece from u = ``start`` to ``end`` shows: its part of lines, openings only if whole."""
+        outlines = [each for each in self.strokes if LAYERS[each.look] == "holes" or each.look == "mouth"]
+        whole = {each.opening for each in outlines if each.inside(start, end)}
+        for stroke in self.strokes:
+            if stroke.opening is None or stroke.opening in whole:
+                yield from stroke.within(start, end)
 
     def across(self, u: float) -> tuple[float, float]:
         """The strip's upper edge and the end of its tab at ``u``."""
@@ -93,8 +101,8 @@ class _Marker:
         self._edges()
         for start, end in self.design.tube.avoid:
             self._band(start, end)
-        for opening in self.strip.openings:
-            self._opening(opening)
+        for place, opening in enumerate(self.strip.openings):
+            self._opening(place, opening)
         self._along()
         for place, joint in enumerate(self.joints):
             self._joint(joint, chr(ord("A") + place % 26))
@@ -137,21 +145,17 @@ class _Marker:
         self.room.take([(min(us), min(vs), max(us), max(vs))])
         self._turned(("no hole here", "no hole"), min(us), max(us), 6.5)
 
-    def _opening(self, opening: Opening) -> None:
-        if opening.hole is None:
-            self._add(Stroke.of("mouth", opening.u, opening.v, closed=not opening.open))
-        else:
-            hole = self.design.holes[opening.hole]
-            look: Look = "drilled" if hole.drilled else "hole"
-            self._add(Stroke.of(look, opening.u, opening.v, closed=True))
+    def _opening(self, place: int, opening: Opening) -> None:
+        look: Look = "mouth"
+        if opening.hole is not None:
+            look = "drilled" if self.design.holes[opening.hole].drilled else "hole"
+        self._add(Stroke.of(look, opening.u, opening.v, closed=not opening.open, opening=place))
         u0, v0, u1, v1 = (side * 1e3 for side in opening.box)
         self.room.take([(u0, v0, u1, v1)])
         if opening.hole is not None or self.design.instrument.mouth == "transverse":
             u, v = (side * 1e3 for side in opening.middle)
-            self._add(
-                Stroke("cross", ((u0 - ARM, v), (u1 + ARM, v))),
-                Stroke("cross", ((u, v0 - ARM), (u, v1 + ARM))),
-            )
+            arms = (((u0 - ARM, v), (u1 + ARM, v)), ((u, v0 - ARM), (u, v1 + ARM)))
+            self._add(*(Stroke("cross", arm, opening=place) for arm in arms))
 
     def _along(self) -> None:
         """Front line and thumb line, and the rings of mouth and foot."""

@@ -246,15 +246,9 @@ def _sheet(plan: Plan, marks: Marks, sheet: int) -> Mapping[str, Any]:
         if each.sheet != sheet:
             continue
         start, end = each.piece.start, each.piece.end
-        for stroke in (*_ends(marks, each.piece), *marks.strokes):
-            strokes += [
-                {
-                    "look": part.look,
-                    "closed": part.closed,
-                    "points": [each.at(point) for point in part.points],
-                }
-                for part in stroke.within(start, end)
-            ]
+        for stroke in (*_ends(marks, each.piece), *marks.on(start, end)):
+            points = [each.at(point) for point in stroke.points]
+            strokes.append({"look": stroke.look, "closed": stroke.closed, "points": points})
         for word in marks.words:
             if start <= word.box[0] and word.box[2] <= end:
                 x, y = each.at((word.u, word.v))

@@ -16,7 +16,7 @@ import pytest
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Station
 from scaledesign.paper.choices import PaperChoices
-from scaledesign.paper.template.page import MARGIN, Plan, plan_of, template_pages
+from scaledesign.paper.template.page import MARGIN, Plan, laid, plan_of, template_pages
 from scaledesign.paper.template.strip import strip_of
 from scaledesign.physics.arrays import Floats
 from tests.paper.template.flutes import EXAMPLES, example, huge, odd
@@ -244,3 +244,17 @@ def test_both_pieces_show_the_same_where_they_overlap() -> None:
 def test_the_pages_of_each_form() -> None:
     design, choices = example("marsh-wren"), PaperChoices()
     assert [len(template_pages(design, choices, form, ppi=20)) for form in ("pdf", "svg", "png")] == [1, 2, 2]  # type: ignore[arg-type]
+
+
+def test_a_hole_is_shown_whole_or_not_at_all() -> None:
+    """Hole 4 of the dust lark reaches into what the pieces share by a hair; only its own piece shows it."""
+    design = example("dust-lark")
+    strip = strip_of(design)
+    plan, marks = laid(design, strip, PaperChoices())
+    first, second = (each.piece for each in plan.placed)
+    box = strip.openings[3].box
+    assert box[0] * 1e3 < first.end < box[2] * 1e3
+    shown = [
+        {each.opening for each in marks.on(piece.start, piece.end)} - {None} for piece in (first, second)
+    ]
+    assert shown == [{0, 1, 2}, {3, 4, 5, 6}]

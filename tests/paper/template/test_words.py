@@ -81,9 +81,8 @@ def test_no_letter_lies_on_another_on_a_line_or_in_the_margin(name: str, paper: 
             (*np.minimum(a, b), *np.maximum(a, b))
             for placed in plan.placed
             if placed.sheet == number
-            for stroke in marks.strokes
-            for part in stroke.within(placed.piece.start, placed.piece.end)
-            for box in part.boxes()
+            for stroke in marks.on(placed.piece.start, placed.piece.end)
+            for box in stroke.boxes()
             for a, b in [(placed.at(box[:2]), placed.at(box[2:]))]
         ]
         assert not touching(boxes, np.array(strokes), -0.1).any()
