@@ -184,14 +184,17 @@ def _trill(
         middle - column * 0.36 + _shift(style, flute, column),
         middle + column * 0.36 + _shift(style, flute, column),
     )
+    over: list[Mark] = []
     for hole, drawn in zip(setting.chart.holes, flute.holes, strict=True):
-        if hole.finger in card.moving:  # under the tubes: what they cover of an arrow is not needed
+        if hole.finger in card.moving:
             reach = drawn.half_across + (RING if drawn.behind else 0.0) + 0.6
-            marks += joint(axes[0] + drawn.across + reach, axes[1] + drawn.across - reach, top + drawn.along)
+            arrow = joint(axes[0] + drawn.across + reach, axes[1] + drawn.across - reach, top + drawn.along)
+            # one from thumb hole to thumb hole passes under the tube, whose holes it would cross
+            (marks if drawn.behind else over).extend(arrow)
     for axis, states in zip(axes, (card.low_states, card.high_states), strict=True):
         marks += moved(_fingered(flute, states, style.pen), axis, top)
         marks += breath_signs(axis, top - 0.9 * unit, 2.6 * unit, card.register - 1, style.pen.hole)
-    return marks
+    return [*marks, *over]
 
 
 def _fingered(flute: DrawnFlute, states: Sequence[HoleState], pen: Pen) -> tuple[Mark, ...]:
