@@ -188,7 +188,10 @@ def _pages(
         return (template_dxf(design, choices),)
     if form == "html":
         from scaledesign.paper.chart.web import web_page
+        from scaledesign.paper.own_picture import own_picture
 
+        if choices.picture:
+            own_picture(choices.picture)  # what no paper would show is not sent to a telephone either
         return (web_page(work.chart(choices), choices),)
     if kind == "notes":
         return (_notes(work.score, form),)

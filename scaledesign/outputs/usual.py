@@ -17,6 +17,7 @@ from scaledesign.outputs.kinds import Form, Kind
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.choices import Paper, PaperChoices
 from scaledesign.paper.note_names import LANGUAGES
+from scaledesign.paper.own_picture import LARGEST
 
 FOLDER: tuple[tuple[Kind, Form], ...] = (
     ("template", "pdf"), ("sheet", "pdf"), ("chart", "pdf"), ("chart", "html"), ("chart", "txt"),
@@ -28,11 +29,6 @@ LETTER_PLACES = (
 )  # fmt: skip
 """Countries whose usual sheet is letter (ISO 3166 codes; from memory, as the locale data of Unicode has
 them). Everywhere else it is A4."""
-LARGEST_PICTURE = 5_000_000
-"""Bytes."""
-_BEGINNINGS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
-_SVG_WITHIN = 4096
-"""Bytes within which an SVG says what it is."""
 
 
 def settings(actions: Collection[str] = ()) -> tuple[Settings, tuple[str, ...]]:
@@ -68,24 +64,20 @@ def usual_paper(environment: Mapping[str, str] | None = None) -> Paper:
 
 
 def picture(path: Path) -> bytes:
-    """The maker's own picture.
+    """The maker's own picture; whether it can be printed is seen when it is.
 
     Raises
     ------
     EditError
-        when the file cannot be read, or is none of PNG, JPEG and SVG.
+        when the file cannot be read, or is far too large.
     """
     try:
         with path.open("rb") as file:
-            data = file.read(LARGEST_PICTURE + 1)
+            data = file.read(LARGEST + 1)
     except (OSError, ValueError) as error:
         raise EditError(
             f"the picture {path} cannot be read ({reason(error)})", "check the name and the folder"
         ) from None
-    if len(data) > LARGEST_PICTURE:
-        raise EditError(
-            f"the picture {path} is larger than {LARGEST_PICTURE // 1_000_000} MB", "save it smaller"
-        )
-    if not (data.startswith(_BEGINNINGS) or b"<svg" in data[:_SVG_WITHIN]):
-        raise EditError(f"the picture {path} is none that can be printed", "save it as PNG, JPEG or SVG")
+    if len(data) > LARGEST:
+        raise EditError(f"the picture {path} is larger than {LARGEST / 1e6:.0f} MB", "save it smaller")
     return data

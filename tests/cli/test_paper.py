@@ -16,6 +16,7 @@ from scaledesign.outputs.kinds import BY_KIND, OUTPUTS, Form, Kind
 from scaledesign.outputs.make import Made, Work
 from scaledesign.paper.chart_text import NARROW
 from scaledesign.paper.choices import PaperChoices
+from scaledesign.paper.own_picture import LARGEST
 from scaledesign.paper.text import WIDTH
 from tests.cli.running import Run
 
@@ -138,13 +139,26 @@ def test_what_cannot_be_done_is_one_sentence(run: Run, words: tuple[str, ...], s
     assert [path.name for path in Path().iterdir()] == ["home"]
 
 
-def test_no_picture_but_what_can_be_printed(run: Run) -> None:
-    Path("mark.gif").write_bytes(b"GIF89a")
-    said = run("sheet", *EXAMPLE, "--picture", "mark.gif").err
-    assert said == "the picture mark.gif is none that can be printed; save it as PNG, JPEG or SVG.\n"
-    with Path("mark.png").open("wb") as file:
-        file.truncate(usual.LARGEST_PICTURE + 1)
-    assert "larger than 5 MB; save it smaller" in run("sheet", *EXAMPLE, "--picture", "mark.png").err
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"GIF89a", "your own picture is no PNG, JPEG or SVG; give a file of one of these kinds.\n"),
+        (MARK[:60], "your own picture cannot be read; give a PNG, JPEG or SVG file that opens elsewhere.\n"),
+        (b"\x89PNG\r\n\x1a\n", "your own picture cannot be read; give a PNG, JPEG or SVG file that opens"),
+        (
+            b"<svg" + bytes(LARGEST),
+            f"the picture mark is larger than {LARGEST / 1e6:.0f} MB; save it",
+        ),
+    ],
+    ids=["another kind", "broken off", "nothing in it", "too large"],
+)
+def test_no_picture_but_what_can_be_printed(run: Run, data: bytes, said: str) -> None:
+    Path("mark").write_bytes(data)
+    for words in (("sheet",), ("chart", "-o", "chart.html")):
+        result = run(words[0], *EXAMPLE, "--picture", "mark", *words[1:])
+        assert (result.code, result.out) == (3, "")
+        assert result.err.startswith(said)
+    assert {path.name for path in Path().iterdir()} == {"home", "mark"}
 
 
 def test_the_design_and_examples_are_never_replaced(run: Run, flute: Path) -> None:
