@@ -100,6 +100,28 @@ def test_solve_runs_there(installed: Path) -> None:
     assert all(abs(row["cents"]) < 2 for row in found["rows"] if row["role"] == "scale")
 
 
+def test_print_makes_the_same_bytes_there(installed: Path) -> None:
+    """Sheets, fonts and the web page's parts are in the wheel; DXF needs an extra, and says so."""
+    words = ("print", "--example", "marsh-wren", "--trills", "--paper", "a4")
+    run(installed / "venv/bin/scaledesign", *words, "--into", "there", cwd=installed)
+    run(sys.executable, "-m", "scaledesign", *words, "--into", installed / "here", cwd=CHECKOUT)
+    made = [
+        {path.name: path.read_bytes() for path in (installed / folder).iterdir()}
+        for folder in ("here", "there")
+    ]
+    assert len(made[0]) >= 8
+    assert made[0] == made[1]
+    program = installed / "venv/bin/scaledesign"
+    done = subprocess.run(
+        [str(program), "template", "--example", "marsh-wren", "-o", "a.dxf"],
+        cwd=installed, env=clean_environment(), capture_output=True, text=True,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (3, "")
+    assert done.stderr.count("\n") == 1
+    assert "pip install" in done.stderr
+    assert not (installed / "a.dxf").exists()
+
+
 @pytest.mark.parametrize("command", ["plugins", "scales", "systems"])
 def test_it_offers_what_the_checkout_offers(installed: Path, command: str) -> None:
     there = json.loads(run(installed / "venv/bin/scaledesign", command, "--json", cwd=installed))
