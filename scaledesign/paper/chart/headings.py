@@ -111,7 +111,9 @@ def _breath(
 ) -> tuple[Mark, ...]:
     """Breath signs as this style's flutes have them, about ``x``, their lowest edge at ``y``."""
     if setting.style.plan == "rows":
-        return breath_signs(x + size * 0.19, y - size * 0.22, size * 0.95, many, line, upright=False)
+        return breath_signs(
+            x + size * (0.19 + 0.2 * (many - 1)), y - size * 0.22, size * 0.95, many, line, upright=False
+        )
     return breath_signs(x, y, size, many, line)
 
 
@@ -194,21 +196,29 @@ def _whole_flute(chart: Chart, width: float, size: float) -> tuple[tuple[Mark, .
     marks: list[Mark] = list(moved(tube_marks(flute, pen, upright=False), 0, axis))
     marks += moved(hole_marks(flute, ["O"] * len(chart.holes), pen, upright=False), 0, axis)
     marks.append(Text(0, above - 2.2 * size, "mouth", 8.5 * size, italic=True, tone=GREY))
-    for hand, words in HANDS.items():
-        own = [d for h, d in zip(chart.holes, flute.holes, strict=True) if h.hand == hand and not h.behind]
-        if own:
-            start = min(d.along - d.half_along for d in own)
-            end = max(d.along + d.half_along for d in own)
-            bracket = ((0.0, 1.0), (0.0, 0.0), (end - start, 0.0), (end - start, 1.0))
-            marks.append(Outline(start, above - 1.8, bracket, 0.2, GREY))
-            room = max(end - start, 24.0)
-            marks.append(
-                Text(
-                    (start + end) / 2, above - 2.9, words, 8.5 * size, "center", room, italic=True, tone=GREY
-                )
-            )
+    marks += _hands(chart, flute.holes, above, size)
     marks += _fingers(chart, flute.holes, places, axis, tube, size)
     return tuple(marks), max(mark.y for mark in marks) + 0.8
+
+
+def _hands(chart: Chart, drawn: Sequence[Drawn], above: float, size: float) -> list[Mark]:
+    """A bracket over the holes of each hand, and its name as large as the other's leaves room for."""
+    reaches: dict[Hand, tuple[float, float]] = {}
+    for hand in HANDS:
+        own = [d for h, d in zip(chart.holes, drawn, strict=True) if h.hand == hand and not h.behind]
+        if own:
+            reaches[hand] = min(d.along - d.half_along for d in own), max(d.along + d.half_along for d in own)
+    middles = sorted((start + end) / 2 for start, end in reaches.values())
+    room = max(middles[1] - middles[0] - 2.0, 6.0) if len(middles) > 1 else 0.0
+    marks: list[Mark] = []
+    for hand, (start, end) in reaches.items():
+        wide = end - start
+        bracket = ((0.0, 1.0), (0.0, 0.0), (wide, 0.0), (wide, 1.0))
+        name = Text(
+            start + wide / 2, above - 2.9, HANDS[hand], 8.5 * size, "center", room, italic=True, tone=GREY
+        )
+        marks += [Outline(start, above - 1.8, bracket, 0.2, GREY), name]
+    return marks
 
 
 def _fingers(
