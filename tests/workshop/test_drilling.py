@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import isfinite, isnan, log2
+from math import isnan, log2
 from typing import Any
 
+import numpy as np
 import pytest
 
 import scaledesign
@@ -14,7 +15,11 @@ from scaledesign.locations import EXAMPLES
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Foot, Hole, Row, Shop, Tuning
 from scaledesign.model.drill_step import DrillStep
+from scaledesign.physics.flute import Flutes
+from scaledesign.solver.resonance import Fingerings, Resonances
+from scaledesign.workshop import drilling
 from scaledesign.workshop.drilling import NARROWEST, WIDEST, drill_steps
+from scaledesign.workshop.live import Answer
 from tests.workshop.tubes import flute
 
 NAMES = ("dust-lark", "grey-heron", "marsh-wren", "night-heron", "reed-bunting")
@@ -150,15 +155,26 @@ def test_no_holes_no_steps() -> None:
     assert drill_steps(flute(holes=0)) == ()
 
 
-def test_an_unknown_scale_and_a_register_that_is_not_there_say_nothing_but_stop_nothing() -> None:
-    design = flute(bores=2, bore=0.05, holes=2)
-    rows = (*design.rows, Row("A9", ("O", "O"), register=3))
-    lost = drill_steps(replace(design, rows=rows, tuning=Tuning(scale="nobody's scale")))
-    assert [step.hole for step in lost] == [1, 0]
-    assert isfinite(lost[0].wanted)
-    silent = drill_steps(replace(design, rows=(Row("A9", ("X", "O"), register=3),)))
-    assert all(isnan(value) for value in (silent[0].wanted, silent[0].begun, silent[0].finished))
-    assert silent[0].start < silent[0].finish
+def test_an_unknown_scale_says_nothing_of_the_rest() -> None:
+    design = flute(holes=2)
+    steps = drill_steps(replace(design, tuning=Tuning(scale="nobody's scale")))
+    plain = drill_steps(replace(design, rows=design.rows))
+    assert [step.hole for step in steps] == [1, 0]
+    assert [step.wanted for step in steps] == pytest.approx([step.wanted for step in plain], rel=1e-9)
+
+
+def test_where_the_engine_finds_no_pitch_there_is_still_an_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    def nothing(flutes: Flutes, fingerings: Fingerings, **_: object) -> Resonances:
+        shape = (flutes.count, fingerings.count)
+        return Resonances(np.full(shape, np.nan), np.zeros(shape, np.intp))
+
+    monkeypatch.setattr(drilling, "resonances", nothing)
+    monkeypatch.setattr(drilling, "held", lambda design: Answer(design, None))
+    steps = drill_steps(flute(holes=2))
+    assert [step.hole for step in steps] == [1, 0]
+    for step in steps:
+        assert all(isnan(value) for value in (step.wanted, step.begun, step.finished))
+        assert NARROWEST * step.finish < step.start < WIDEST * step.finish
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import cos, radians, sin
+from math import ceil, cos, radians, sin
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS
@@ -195,12 +195,11 @@ def _below(
     said.append((tube.length, end))
     said.sort(key=lambda each: each[0])
     height = size * POINT * CAPITAL
-    lines: list[list[tuple[float, str]]] = [[]]
-    for each in said:
-        taken = sum(width_of(text, size) + APART for _, text in lines[-1])
-        if taken + width_of(each[1], size) + APART > width:
-            lines.append([])
-        lines[-1].append(each)
+    count = ceil(sum(width_of(text, size) + APART for _, text in said) / width)
+    lines = [said[i::count] for i in range(count)]
+    while any(sum(width_of(text, size) + APART for _, text in row) > width for row in lines):
+        count += 1
+        lines = [said[i::count] for i in range(count)]
     marks: list[Mark] = []
     for row in lines:
         places = [frame.x(x) for x, _ in row]

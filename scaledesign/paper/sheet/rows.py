@@ -49,7 +49,6 @@ WELL = 12.0
 MINUS = "−"
 NO_PITCH = "no pitch"
 TITLES_FROM = {**ORIGIN_TITLES, "cut-end": "from cut end"}
-FOOT_WORDS = {"open": "open", "flanged": "flanged", "stopped": "stopped", "node": "node"}
 
 
 def hole_table(
@@ -123,8 +122,8 @@ def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tup
         facts.append(("raw tube, from edge", length(tube.blank, units)))
     facts.append(("bore", _along(tube.bore, units)))
     facts.append(("wall", _along(tube.wall, units)))
-    foot = FOOT_WORDS[tube.foot.kind]
-    if tube.foot.kind == "node" and tube.foot.diameter:
+    foot: str = tube.foot.kind
+    if foot == "node" and tube.foot.diameter:
         foot = f"node, hole {length(tube.foot.diameter, units)}"
     facts.append(("foot", f"{foot}, cut" if tube.locked else foot))
     facts += [("no hole", f"{length(a, units)} – {length(b, units)}") for a, b in tube.avoid[:3]]

@@ -55,16 +55,18 @@ def right_of(document: Read, title: str) -> float:
 @pytest.mark.parametrize("units", EACH_UNIT)
 @pytest.mark.parametrize("paper", EACH_PAPER)
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
-def test_every_example_on_every_paper_from_every_end(name: str, paper: Paper, units: Units) -> None:
+def test_every_example_on_every_paper(name: str, paper: Paper, units: Units) -> None:
+    """From each end in turn: the four sheets of an example are measured from every end it has."""
     design = example(name)
-    for origin in origins(design):
-        (pdf,) = sheet(design, PaperChoices(paper, units, origin))
-        document = read(pdf)
-        assert faults(document) == []
-        assert len(document.sizes) == 1, "an example takes one page"
-        assert document.sizes[0] == pytest.approx([side * 1000 for side in PAPERS[paper]], abs=0.01)
-        holes_are_those_of_the_list(design, document, units, origin)
-        figures_over_the_drawing(design, document, units, origin)
+    ends = origins(design)
+    origin = ends[(2 * EACH_PAPER.index(paper) + EACH_UNIT.index(units)) % len(ends)]
+    (pdf,) = sheet(design, PaperChoices(paper, units, origin))
+    document = read(pdf)
+    assert faults(document) == []
+    assert len(document.sizes) == 1, "an example takes one page"
+    assert document.sizes[0] == pytest.approx([side * 1000 for side in PAPERS[paper]], abs=0.01)
+    holes_are_those_of_the_list(design, document, units, origin)
+    figures_over_the_drawing(design, document, units, origin)
 
 
 def holes_are_those_of_the_list(design: Design, document: Read, units: Units, origin: Origin) -> None:
