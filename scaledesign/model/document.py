@@ -237,7 +237,7 @@ class Hole:
     across: float | None = None
     """m, across the bore, for an oval; None when round."""
     side: float = 0.0
-    """degrees around the tube: 0 front, 180 back."""
+    """degrees around the tube, clockwise as seen from the mouth: 0 front, 180 back."""
     finger: Finger = "none"
     wall: float | None = None
     """m, chimney where it differs from the tube's wall."""

@@ -40,7 +40,7 @@ class ChartHole:
     across: float
     """m across the bore; the same when round."""
     side: float
-    """degrees around the tube: 0 front, 180 back."""
+    """degrees around the tube, clockwise as seen from the mouth: 0 front, 180 back."""
 
     @property
     def hand(self) -> Hand:

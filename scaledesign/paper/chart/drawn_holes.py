@@ -115,7 +115,7 @@ def drawn_flute(
             across = -(width / 2 + BESIDE + RING + half_across)
         else:
             reach = max(width / 2 - half_across - 0.3, 0.0)
-            across = reach * sin(radians(hole.side))
+            across = -reach * sin(radians(hole.side))
         drawn.append(Drawn(along, across, half_along, half_across, hole.behind))
     place = head * 0.42 if edge is None else edge
     return DrawnFlute(mouth, width, head + span + tail, place, tuple(drawn), _band(holes, drawn))

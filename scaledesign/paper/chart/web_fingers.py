@@ -100,7 +100,7 @@ def plan_of(holes: Sequence[ChartHole], length: float) -> Plan:
     spots = []
     for hole, (x, y) in zip(holes, places, strict=True):
         tall, wide = (max(grow * width / 2.0, NARROWEST) for width in (hole.diameter, hole.across))
-        turned = 0.0 if hole.behind else max(reach - wide - 0.5, TURNED) * sin(radians(hole.side))
+        turned = 0.0 if hole.behind else -max(reach - wide - 0.5, TURNED) * sin(radians(hole.side))
         spots.append(Spot(x + turned, y, tall, wide))
     end = top + (last - first) * scale + min(below, END)
     return Plan(
