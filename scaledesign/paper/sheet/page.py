@@ -114,18 +114,19 @@ def sheet_data(
         "measure": f"in {UNIT_WORDS[units]}",
         "tube": facts,
         "tube-width": facts_width(facts),
-        "drill": {**drill_table(design, prediction, steps, units), "legend": DRILL_LEGEND},
+        "drill": {**drill_table(design, prediction, steps, units), "legend": _drill_legend(blown)},
         "notes": {**notes, "legend": _note_legend(design, notes["rows"], blown)},
         "words": _words(design, prediction, units),
     }
     return data, pictures
 
 
-DRILL_LEGEND = (
-    "Begin with the bit, blow, read; open the hole until the tuner shows the aim: that is with the later "
-    "holes not there yet. A dot: no hole there yet. ±: one standard deviation, cents, once the bare tube has "
-    "been blown."
-)
+def _drill_legend(blown: bool) -> str:
+    when = ", once the bare tube has been blown" if blown else ""
+    return (
+        "Begin with the bit, blow, read; open the hole until the tuner shows the aim: that is with the later "
+        f"holes not there yet. A dot: no hole there yet. ±: one standard deviation, cents{when}."
+    )
 
 
 def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool) -> str:
@@ -172,7 +173,9 @@ def _trust(design: Design, prediction: Prediction, units: Units) -> str:
         return ""
     now, after = doubts
     if prediction.calibrated:
-        return f"± {now:.0f} cents, going by the readings that the file holds."
+        out = design.learned.left_out
+        but = f" Left out, since the others contradict it: {out}." if out else ""
+        return f"± {now:.0f} cents, going by the readings that the file holds.{but}"
     if design.instrument.mouth == "open":
         return f"± {now:.0f} cents: an ideal open end, which nobody can blow."
     return (

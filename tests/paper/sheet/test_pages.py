@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+import scaledesign
 from scaledesign.errors import DesignError, EditError
 from scaledesign.model.document import Design, Units
 from scaledesign.model.pitch import format_reading
@@ -218,6 +219,19 @@ def test_notes_cautions_trust_air_and_remarks_are_there() -> None:
         "C♯6 −19", "blown harder",
     ):  # fmt: skip
         assert words in text, words
+
+
+def test_a_flute_that_was_blown_and_drilled_needs_no_steps_and_knows_its_doubt() -> None:
+    learnt = scaledesign.calibrate(example("night-heron"), "D4 -30").design
+    done = replace(learnt, holes=tuple(replace(hole, drilled=True) for hole in learnt.holes))
+    (pdf,) = sheet(done)
+    words = read(pdf).words
+    assert faults(read(pdf)) == []
+    assert "Drill and listen" not in words
+    assert "going by the readings that the file holds" in words
+    assert words.count("drilled") == len(done.holes)
+    (half,) = sheet(replace(learnt, holes=(*learnt.holes[:-1], done.holes[-1])))
+    assert "bare tube" not in read(half).words, "there is none any more, and none to blow"
 
 
 def test_no_pitch_is_said_so() -> None:
