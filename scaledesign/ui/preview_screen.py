@@ -47,8 +47,6 @@ ABOUT = (
     "The page is set as it will be printed; here it is only coarser. 100 % is about true size, where ten "
     "letters of your terminal are an inch wide."
 )
-BEFORE_ANY: Size = (8.3, 11.7)
-"""Inches of the page that is waited for: keys that come before it mean what they will."""
 STEPS = {"left": (-1, 0), "right": (1, 0), "up": (0, -1), "down": (0, 1)}
 
 
@@ -87,6 +85,7 @@ class PreviewScreen(Dialog[Seen]):
         start: Sort,
         make: Callable[[Kind, Form], Looked],
         name: Callable[[Kind, Form], str],
+        paper: Size,
     ) -> None:
         """Show what can be made.
 
@@ -97,6 +96,7 @@ class PreviewScreen(Dialog[Seen]):
         start : what is looked at first
         make : what there is to see of a kind in a form; for a thread, may raise ``ScaledesignError``
         name : what its file will be called
+        paper : inches, for keys that come before the first page
         """
         super().__init__(look)
         self.means: Means = means
@@ -110,7 +110,7 @@ class PreviewScreen(Dialog[Seen]):
         self.problem = ""
         self.looked: Looked | None = None
         self.page: Page | None = None
-        self.size_of_page: Size = BEFORE_ANY
+        self.size_of_page = paper
         self._known: dict[Sort, Looked] = {}
         self._worker = Newest(self._tell)
 
@@ -199,7 +199,7 @@ class PreviewScreen(Dialog[Seen]):
         view = self.query_one(PageView)
         columns, lines = self.space
         if self.page is not None:
-            view.show_page(painted(self.page.light, self.page.size, self.frame, self.space, self.means))
+            view.show_page(painted(self.page.sums, self.page.size, self.frame, self.space, self.means))
         elif self.looked is not None:
             said = wrapped(self.looked.said, columns - 2, indent=" ", first=" ")
             text = self.looked.text

@@ -108,6 +108,7 @@ class PrintWork:
             answers.wanted[0],
             make,
             answers.name_of,
+            answers.inches,
         )
         self._app.push_screen(screen, lambda seen: self._looked(dialog, seen) if seen else None)
 

@@ -12,11 +12,11 @@ TRUE_SIZE = 10.0
 """Cells an inch that are called 100 %: about true size where a cell is as wide as on most screens."""
 STEP = 2**0.5
 """From one size to the next: two steps are twice as large."""
-CLOSE = 40.0
+CLOSE = 48.0
 """Cells an inch at which the smallest print can be read."""
 LEAST, MOST = 1.0, 128.0
 """Cells an inch."""
-MARGIN = 0.4
+MARGIN = 0.3
 """Inches from the edge of a page at which its text may begin."""
 SHARE = 4
 """A step aside is this part of what is in view."""

@@ -6,13 +6,13 @@ Apart from the making (``outputs``) and from the screen, which asks for it in a 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 from scaledesign.outputs.kinds import Form, Kind
 from scaledesign.outputs.make import Work, make, pictures
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.view.preview_frame import Size
-from scaledesign.view.preview_png import Greys, page_of
+from scaledesign.view.preview_paint import Sums, sums_of
+from scaledesign.view.preview_png import page_of
 
 PPI = 144.0
 """Pixels an inch of the pages: the smallest print is to be read when it is looked at closely."""
@@ -40,19 +40,18 @@ class Looked:
 
     def page(self, number: int) -> Page:
         """A page, read; takes a fraction of a second."""
-        return Page(page_of(self.pictures[number]))
+        light = page_of(self.pictures[number])
+        return Page(sums_of(light), (light.shape[1] / PPI, light.shape[0] / PPI))
 
 
 @dataclass(frozen=True)
 class Page:
     """A page to look at."""
 
-    light: Greys
-
-    @cached_property
-    def size(self) -> Size:
-        """Width and height, inches."""
-        return self.light.shape[1] / PPI, self.light.shape[0] / PPI
+    sums: Sums
+    """As ``painted`` wants them."""
+    size: Size
+    """Width and height, inches."""
 
 
 def look_at(work: Work, kind: Kind, form: Form, choices: PaperChoices, *, ascii_only: bool = False) -> Looked:

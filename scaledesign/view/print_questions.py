@@ -15,6 +15,7 @@ from typing import Any, Literal, get_args
 from scaledesign.errors import EditError
 from scaledesign.files.remembered import Remembered
 from scaledesign.files.settings import PaperSettings
+from scaledesign.model.units import LENGTH_UNITS
 from scaledesign.outputs.kinds import BY_KIND, FORM_WORDS, OUTPUTS, Form, Kind
 from scaledesign.outputs.make import Made, Work, file_name, make_all, numbered
 from scaledesign.outputs.usual import FOLDER
@@ -162,6 +163,13 @@ class Printing:
             style=self.style.strip() if self.style.strip() in STYLE_WORDS else usual.style,
             large=large == "yes" if large in YES_NO else usual.large,
         )
+
+    @property
+    def inches(self) -> tuple[float, float]:
+        """Width and height of the paper."""
+        width, height = PAPERS[self.choices.paper]
+        inch = float(LENGTH_UNITS["in"])
+        return width / inch, height / inch
 
     @property
     def _usual_place(self) -> str:

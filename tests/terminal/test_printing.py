@@ -32,7 +32,7 @@ def test_all_of_it_into_a_folder(tmp_path: Path) -> None:
         terminal.press("Tab", "Tab")
         terminal.wait_for(lambda screen: "chart.pdf" in screen and " %" in screen.splitlines()[0])
         terminal.press("c")
-        terminal.wait_for("400 %")
+        terminal.wait_for("480 %")
         terminal.press("Escape")
         terminal.wait_for("What to print or write")
 

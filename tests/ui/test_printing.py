@@ -248,6 +248,7 @@ async def test_it_can_be_opened_when_it_is_written(wren: Path) -> None:
 async def test_a_look_closer_aside_and_at_the_next_page(wren: Path, press: Press) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("ctrl+e", "f3")
+        await grid.settled()
         assert press.asked == ["template"]
         top, *_, keys = grid.shown().splitlines()
         assert top.split() == [
@@ -273,7 +274,7 @@ async def test_a_look_closer_aside_and_at_the_next_page(wren: Path, press: Press
         assert seen(grid, "800 %")
         assert black(grid) == (80, 22)
         await grid.press("c")
-        assert seen(grid, "400 %")
+        assert seen(grid, "480 %")
         await grid.press("0", "pagedown")
         assert seen(grid, "page 2 of 2, 220 %")
         assert black(grid) == (22, 11)
@@ -381,8 +382,7 @@ async def test_help_and_another_size_of_the_terminal(wren: Path, press: Press) -
         assert seen(grid, "the whole page")
         await grid.press("escape")
         await grid.pilot.resize_terminal(*WIDE)
-        await grid.settled()
-        assert seen(grid, "page 1 of 2, 380 %")
+        await grid.until(lambda: seen(grid, "page 1 of 2, 380 %"), "the page in its new size")
         assert black(grid) == (38, 19)
 
 

@@ -40,7 +40,8 @@ def picture(snap_compare: Picture, home: Path, wren: Path, monkeypatch: pytest.M
         async def before(pilot: Pilot[None]) -> None:
             grid = Grid(app, pilot)
             await grid.settled()
-            await grid.press("ctrl+e", *keys)
+            for key in ("ctrl+e", *keys):
+                await grid.press(key)
             for line in app.screen.query(Input):
                 line.cursor_blink = False
             await grid.settled()

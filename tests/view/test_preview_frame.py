@@ -43,7 +43,7 @@ def test_two_steps_are_twice_as_large_and_the_middle_stays() -> None:
     middle = (frame.left + 20) / frame.scale, (frame.top + 10) / frame.scale
     after = (closer.left + 20) / closer.scale, (closer.top + 10) / closer.scale
     assert after == pytest.approx(middle, abs=1 / 20)
-    assert frame.sized(CLOSE, A4, (40, 20)).percent == 400
+    assert frame.sized(CLOSE, A4, (40, 20)).percent == 480
 
 
 @given(ROOMS, st.lists(st.tuples(st.integers(-3, 3), st.integers(-3, 3), st.integers(-3, 3)), max_size=12))
