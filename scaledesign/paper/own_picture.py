@@ -2,23 +2,53 @@
 
 Apart from the pages because they take it alike, and from the press because a broken picture is the maker's to
 mend. The press takes files of text only, so that a PNG or a JPEG goes inside an SVG of its own shape.
+
+A picture can be small as a file and endless to draw. Pixels are counted before anything unpacks them, in
+pictures inside an SVG too. An SVG with filters is sent back: how long they take, no size tells.
 """
 
 from __future__ import annotations
 
 import base64
+import re
 import zlib
 from collections.abc import Iterator
+from typing import Literal
 from xml.etree import ElementTree
 
 from scaledesign.errors import EditError
 from scaledesign.paper.press import PressError, pressed
 
-PNG, JPEG = b"\x89PNG\r\n\x1a\n", b"\xff\xd8"
+PictureKind = Literal["png", "jpeg", "svg"]
+PNG, JPEG = b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"
 LARGEST = 8_000_000
 """Bytes; more than any print shows, and mail does not take it."""
+LONGEST = 6000
+"""Pixels on a side: 1000 an inch where a page is six inches wide."""
 _FRAMES = (*range(0xC0, 0xC4), *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0xCD, 0xD0))
 """Markers of a JPEG after which its height and width stand (ITU-T T.81, table B.1)."""
+_CHANNELS = {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}
+"""Samples a pixel by colour type of a PNG (ISO/IEC 15948, table 11.1)."""
+_BLOCK = 1 << 20
+"""Bytes that are unpacked at a time."""
+_FILTER = re.compile(r"(?<![-\w])filter\s*:")
+
+
+def kind_of(data: bytes) -> PictureKind:
+    """What a picture is, by how it begins.
+
+    Raises
+    ------
+    EditError
+        when it is none of the three.
+    """
+    if data.startswith(PNG):
+        return "png"
+    if data.startswith(JPEG):
+        return "jpeg"
+    if b"<svg" in data[:4096]:
+        return "svg"
+    raise EditError("your own picture is no PNG, JPEG or SVG", "give a file of one of these kinds")
 
 
 def own_picture(data: bytes) -> bytes:
@@ -27,27 +57,17 @@ def own_picture(data: bytes) -> bytes:
     Raises
     ------
     EditError
-        when it is none of these, is broken, or is far too large.
+        when it is none of these, is broken, far too large, has filters, or shows another file.
     """
     if len(data) > LARGEST:
         raise EditError(
             f"your own picture has {len(data) / 1e6:.0f} MB", f"give one of at most {LARGEST / 1e6:.0f} MB"
         )
-    if data.startswith(PNG):
-        made = _inside(data, "png", *_png_size(data))
-    elif data.startswith(JPEG):
-        made = _inside(data, "jpeg", *_jpeg_size(data))
-    elif b"<svg" in data[:4096]:
-        made = data
-    else:
-        raise EditError("your own picture is no PNG, JPEG or SVG", "give a file of one of these kinds")
+    made = _checked(data)
+    mark = {"kind": "picture", "x": 0, "y": 0, "width": 30, "height": 20, "file": "own.svg", "align": "left"}
     try:
-        ElementTree.fromstring(made)
-        marks = [
-            {"kind": "picture", "x": 0, "y": 0, "width": 30, "height": 20, "file": "own.svg", "align": "left"}
-        ]
-        pressed("chart", {"paper": "a4", "title": "", "pages": [marks]}, "svg", {"own.svg": made})
-    except (ElementTree.ParseError, PressError):
+        pressed("chart", {"paper": "a4", "title": "", "pages": [[mark]]}, "pdf", {"own.svg": made})
+    except PressError:
         raise _broken() from None
     return made
 
@@ -56,9 +76,13 @@ def _broken() -> EditError:
     return EditError("your own picture cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere")
 
 
-def _inside(data: bytes, kind: str, width: int, height: int) -> bytes:
-    if not width or not height:
-        raise _broken()
+def _checked(data: bytes) -> bytes:
+    """The picture as an SVG, once it is known that it can be drawn in bounded time."""
+    kind = kind_of(data)
+    if kind == "svg":
+        _look_into(data)
+        return data
+    width, height = _png_size(data) if kind == "png" else _jpeg_size(data)
     link = f"data:image/{kind};base64,{base64.b64encode(data).decode('ascii')}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="{width}" '
@@ -67,20 +91,64 @@ def _inside(data: bytes, kind: str, width: int, height: int) -> bytes:
     ).encode("ascii")
 
 
+def _look_into(svg: bytes) -> None:
+    """See that an SVG has no filters, and that the pictures in it can be drawn too."""
+    try:
+        root = ElementTree.fromstring(svg)
+    except (ElementTree.ParseError, LookupError, ValueError):  # the latter: an encoding nobody knows
+        raise _broken() from None
+    for element in root.iter():
+        name = element.tag.rpartition("}")[2]
+        style = element.get("style") or (name == "style" and element.text) or ""
+        if element.get("filter", "none") != "none" or _FILTER.search(style):
+            raise EditError("your own picture has filters, such as a blur or a shadow", "save it as PNG")
+        if name == "image":
+            for key, link in element.items():
+                if key.rpartition("}")[2] == "href":
+                    _checked(_linked(link))
+
+
+def _linked(link: str) -> bytes:
+    """The picture that stands in a link (RFC 2397)."""
+    head, _, body = link.strip().partition(",")
+    if not head.startswith("data:"):
+        raise EditError("your own picture shows another file", "put that picture into it, or save it as PNG")
+    try:
+        return base64.b64decode(body)
+    except ValueError:
+        raise _broken() from None
+
+
+def _sized(width: int, height: int) -> tuple[int, int]:
+    """Width and height, if there is a picture and it is not endless."""
+    if not width or not height:
+        raise _broken()
+    if max(width, height) > LONGEST:
+        raise EditError(
+            f"your own picture has {width} × {height} pixels", f"save it with at most {LONGEST} on a side"
+        )
+    return width, height
+
+
 def _png_size(data: bytes) -> tuple[int, int]:
     """Width and height in pixels; the picture is whole (ISO/IEC 15948, section 5)."""
-    chunks = dict.fromkeys((b"IHDR", b"IDAT", b"IEND"), b"")
-    found = set()
-    for name, body in _chunks(data):
-        chunks[name] = chunks.get(name, b"") + body
-        found.add(name)
+    chunks = list(_chunks(data))
+    head = b"".join(body for name, body in chunks[:1] if name == b"IHDR")
+    if len(head) != 13 or head[9] not in _CHANNELS or chunks[-1][0] != b"IEND":
+        raise _broken()
+    width, height = _sized(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
+    wanted = width * height * head[8] * _CHANNELS[head[9]] / 8
+    unpacker, packed = zlib.decompressobj(), b"".join(body for name, body in chunks if name == b"IDAT")
     try:
-        if not {b"IHDR", b"IDAT", b"IEND"} <= found or not zlib.decompress(chunks[b"IDAT"]):
-            raise _broken()
+        while wanted > 0:
+            block = unpacker.decompress(packed, _BLOCK)
+            if not block:
+                raise _broken()
+            wanted -= len(block)
+            packed = unpacker.unconsumed_tail
     except zlib.error:
         raise _broken() from None
-    head = chunks[b"IHDR"]
-    return int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big")
+    return width, height
 
 
 def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
@@ -104,6 +172,6 @@ def _jpeg_size(data: bytes) -> tuple[int, int]:
             if b"\xff\xd9" not in data[-64:]:
                 break
             height, width = (int.from_bytes(data[place + i : place + i + 2], "big") for i in (5, 7))
-            return width, height
+            return _sized(width, height)
         place += 2 + length
     raise _broken()

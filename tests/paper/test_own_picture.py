@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import base64
 import io
+import struct
+import tracemalloc
+import zlib
 
 import pytest
 from PIL import Image
 
 from scaledesign.errors import EditError
-from scaledesign.paper.own_picture import LARGEST, own_picture
+from scaledesign.paper.own_picture import LARGEST, LONGEST, own_picture
 from scaledesign.paper.press import pressed
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 3 2"><rect width="3" height="2"/></svg>'
@@ -71,5 +75,57 @@ def test_a_huge_one_is_told() -> None:
 def test_a_picture_that_asks_for_another_file_is_told() -> None:
     """No file of the computer gets onto a page by way of a picture."""
     link = b'<image xmlns:xlink="http://www.w3.org/1999/xlink" xlink:href="own.png" width="1" height="1"/>'
-    with pytest.raises(EditError, match="cannot be read"):
+    with pytest.raises(EditError, match="shows another file; put that picture into it"):
         own_picture(SVG.replace(b"<rect", link + b"<rect"))
+    link = link.replace(b"own.png", b"file:///etc/hostname")
+    inner = base64.b64encode(SVG.replace(b"<rect", link + b"<rect"))
+    with pytest.raises(EditError, match="shows another file"):
+        own_picture(SVG.replace(b"<rect", within(b"svg+xml", inner) + b"<rect"))
+
+
+def within(kind: bytes, data: bytes) -> bytes:
+    """A picture inside an SVG."""
+    return b'<image href="data:image/%s;base64,%s" width="3" height="2"/>' % (kind, data)
+
+
+def endless(side: int, packed: bytes) -> bytes:
+    """A PNG that says it has ``side`` times ``side`` grey pixels."""
+    chunks = {b"IHDR": struct.pack(">IIBBBBB", side, side, 8, 0, 0, 0, 0), b"IDAT": packed, b"IEND": b""}
+    return b"\x89PNG\r\n\x1a\n" + b"".join(
+        struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+        for name, body in chunks.items()
+    )
+
+
+def test_a_small_file_with_endless_pixels_is_told_before_it_is_unpacked() -> None:
+    """Half a gigabyte of pixels, by itself and within an SVG; and a small picture with a long tail."""
+    packer = zlib.compressobj(9)
+    packed = b"".join(packer.compress(bytes(1 << 20)) for _ in range(256)) + packer.flush()
+    jpeg = bytearray(drawn("JPEG"))
+    frame = jpeg.index(b"\xff\xc0")
+    jpeg[frame + 5 : frame + 9] = b"\xff" * 4
+    png = endless(LONGEST + 1, packed)
+    for data in (png, bytes(jpeg), SVG.replace(b"<rect", within(b"png", base64.b64encode(png)) + b"<rect")):
+        with pytest.raises(EditError, match=r"has \d+ × \d+ pixels; save it with at most 6000 on a side"):
+            own_picture(data)
+    tracemalloc.start()
+    own_picture(endless(9, packed))
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert most < 10e6
+
+
+def test_fewer_pixels_than_a_png_says_are_told() -> None:
+    with pytest.raises(EditError, match="cannot be read"):
+        own_picture(endless(3000, zlib.compress(bytes(100))))
+
+
+@pytest.mark.parametrize(
+    "part",
+    [b'<g filter="url(#a)"/>', b'<g style="x:1;filter: blur(9px)"/>', b"<style>g{filter:blur(9px)}</style>"],
+)
+def test_filters_are_told(part: bytes) -> None:
+    """They can take any time."""
+    with pytest.raises(EditError, match="has filters, such as a blur or a shadow; save it as PNG"):
+        own_picture(SVG.replace(b"<rect", part + b"<rect"))
+    own_picture(SVG.replace(b"<rect", b'<g style="color-interpolation-filters:sRGB"/><rect'))

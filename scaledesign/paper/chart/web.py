@@ -18,7 +18,6 @@ from html import escape
 from pathlib import Path
 from string import Template
 
-from scaledesign.errors import EditError
 from scaledesign.model.pitch import Note, note_frequency
 from scaledesign.model.units import format_number
 from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, chosen
@@ -40,8 +39,11 @@ from scaledesign.paper.chart.web_words import breath_words, flute_words, label, 
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Frame
 from scaledesign.paper.note_names import OF_TONIC, note_name
+from scaledesign.paper.own_picture import PictureKind, kind_of
 
 TEMPLATES = Path(__file__).parent / "web_page"
+MEDIA: dict[PictureKind, str] = {"png": "image/png", "jpeg": "image/jpeg", "svg": "image/svg+xml"}
+"""Media types (IANA)."""
 PLAY_SCALE = (
     '<button type="button" id="scale" aria-pressed="false" aria-label="Play the scale, up and down">'
     '<svg viewBox="0 0 10 10" aria-hidden="true"><path d="M1 0L10 5L1 10Z"/></svg>Scale</button>'
@@ -254,18 +256,7 @@ def _picture(choices: PaperChoices) -> str:
         return ""
     data = base64.b64encode(choices.picture).decode()
     alt = escape(_clean(choices.maker) or "The maker's mark")
-    return f'<img class="mark" alt="{alt}" src="data:{_kind(choices.picture)};base64,{data}">\n'
-
-
-def _kind(picture: bytes) -> str:
-    """Its media type, by how it begins (PNG: W3C; JPEG: ISO/IEC 10918-1; SVG is text with an svg element)."""
-    if picture.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "image/png"
-    if picture.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if b"<svg" in picture:
-        return "image/svg+xml"
-    raise EditError("the maker's picture is no PNG, JPEG or SVG", "give a picture in one of these forms")
+    return f'<img class="mark" alt="{alt}" src="data:{MEDIA[kind_of(choices.picture)]};base64,{data}">\n'
 
 
 def _policy(css: str, script: str) -> str:
