@@ -117,16 +117,6 @@ async def test_a_file_of_another_name_for_a_spreadsheet(wren: Path) -> None:
         assert any(line.startswith("A4\t") for line in lines)
 
 
-async def test_a_choice_typed_in_capitals_is_that_choice(wren: Path) -> None:
-    async with opened(wren, size=NARROW) as grid:
-        await grid.press("ctrl+e")
-        await retype(grid, "Notes")
-        await grid.press("tab")
-        await retype(grid, "MIDI")
-        await grid.press("tab")
-        assert (answers(grid).what, answers(grid).form) == ("notes", "mid")
-
-
 async def test_what_does_not_matter_is_not_asked(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("ctrl+e")
@@ -142,6 +132,11 @@ async def test_what_does_not_matter_is_not_asked(wren: Path) -> None:
         await grid.press("shift+tab", "shift+tab")
         await retype(grid, "chart")
         assert all(seen(grid, name) for name in ("paper", "names", "style", "large"))
+        await retype(grid, "Notes")
+        await grid.press("tab")
+        await retype(grid, "MIDI")
+        await grid.press("tab")
+        assert (answers(grid).what, answers(grid).form) == ("notes", "mid")
 
 
 async def test_all_of_it_into_one_folder(wren: Path, press: Press) -> None:
@@ -150,6 +145,8 @@ async def test_all_of_it_into_one_folder(wren: Path, press: Press) -> None:
         await grid.type("all")
         await grid.press("enter")
         assert "-notes.mid" in grid.shown()
+        await grid.press("f3", "tab", "tab", "escape")
+        assert answers(grid).wanted == FOLDER  # whatever was looked at
         await grid.press("enter")
         await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
         folder = wren.with_name("marsh-wren")
@@ -259,6 +256,10 @@ async def test_a_look_closer_aside_and_at_the_next_page(wren: Path, press: Press
         ]
         assert keys.split()[:4] == ["Enter", "write", "O", "open"]
         assert black(grid) == (22, 11)  # the upper half, 22 lines high in all
+        (paper,) = list(grid.strips()[20].crop(40, 41))
+        assert paper.style is not None
+        assert paper.style.bgcolor is not None
+        assert paper.style.bgcolor.triplet == (255, 255, 255)  # white, though the look is dark
         await grid.press("plus", "plus")
         assert seen(grid, "page 1 of 2, 440 %")
         columns, lines = black(grid)
@@ -302,7 +303,7 @@ async def test_kinds_and_forms_are_gone_through_and_the_questions_follow(wren: P
         assert grid.answer("form") == "txt"
 
 
-async def test_what_was_looked_at_is_written(wren: Path, press: Press) -> None:
+async def test_what_was_looked_at_is_written_and_opened(wren: Path, press: Press) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("ctrl+e", "f3", "shift+tab", "shift+tab")
         assert seen(grid, "marsh-wren-holes.txt")
@@ -312,25 +313,11 @@ async def test_what_was_looked_at_is_written(wren: Path, press: Press) -> None:
         await grid.press("enter")
         await grid.until(lambda: grid.screen is grid.main, "the end of the dialog")
         assert files(wren.parent) == {"marsh-wren-holes.txt"}
-
-
-async def test_what_was_looked_at_is_written_and_opened(wren: Path, press: Press) -> None:
-    opened_files: list[Path] = []
-    async with opened(wren, size=NARROW) as grid:
-        grid.app.printing.viewer = lambda path: not opened_files.append(path)
-        await grid.press("ctrl+e")
-        await grid.type("notes")
-        await grid.press("f3", "o")
+        tried: list[Path] = []
+        grid.app.printing.viewer = lambda path: not tried.append(path)
+        await grid.press("ctrl+e", "f3", "tab", "o")
         await grid.until(lambda: "Opened" in grid.said, "what became of it")
-        assert [path.name for path in opened_files] == ["marsh-wren-notes.musicxml"]
-
-
-async def test_of_all_what_is_looked_at_changes_nothing(wren: Path, press: Press) -> None:
-    async with opened(wren, size=NARROW) as grid:
-        await grid.press("ctrl+e")
-        await grid.type("all")
-        await grid.press("f3", "tab", "tab", "escape")
-        assert answers(grid).wanted == FOLDER
+        assert [path.name for path in tried] == ["marsh-wren-notes.musicxml"]
 
 
 async def test_only_the_newest_is_shown_and_the_screen_stays_awake(wren: Path, press: Press) -> None:
@@ -346,16 +333,10 @@ async def test_only_the_newest_is_shown_and_the_screen_stays_awake(wren: Path, p
         await grid.settled()
         assert press.asked == ["template", "chart"]
         assert seen(grid, "page 1 of 2")
-
-
-async def test_a_look_that_is_left_is_forgotten(wren: Path, press: Press) -> None:
-    async with opened(wren, size=NARROW) as grid:
-        await grid.press("ctrl+e")
         press.door.clear()
-        await grid.pilot.press("f3")
-        await grid.drained()
-        await grid.pilot.press("escape")
-        await grid.drained()
+        for key in ("shift+tab", "escape"):  # a look that is left is forgotten
+            await grid.pilot.press(key)
+            await grid.drained()
         assert isinstance(grid.screen, QuestionScreen)
         press.door.set()
         await grid.press("escape")
@@ -363,15 +344,15 @@ async def test_a_look_that_is_left_is_forgotten(wren: Path, press: Press) -> Non
         assert files(wren.parent) == set()
 
 
-@pytest.mark.parametrize(
-    "error", [EditError("the tube is too thin", "take another"), ZeroDivisionError("so")]
-)
-async def test_a_page_that_cannot_be_made_is_a_sentence(wren: Path, press: Press, error: Exception) -> None:
-    press.fails = error
+async def test_a_page_that_cannot_be_made_is_a_sentence(wren: Path, press: Press) -> None:
     async with opened(wren, size=NARROW) as grid:
+        press.fails = EditError("the tube is too thin", "take another")
         await grid.press("ctrl+e", "f3")
-        assert seen(grid, "the tube is too thin" if isinstance(error, EditError) else "ZeroDivisionError: so")
-        await grid.press("plus", "w", "down", "pagedown", "escape")
+        assert seen(grid, "the tube is too thin")
+        press.fails = ZeroDivisionError("so")
+        await grid.press("plus", "w", "down", "pagedown", "tab")
+        assert seen(grid, "ZeroDivisionError: so")
+        await grid.press("escape")
         assert isinstance(grid.screen, QuestionScreen)
 
 
@@ -384,15 +365,6 @@ async def test_help_and_another_size_of_the_terminal(wren: Path, press: Press) -
         await grid.pilot.resize_terminal(*WIDE)
         await grid.until(lambda: seen(grid, "page 1 of 2, 380 %"), "the page in its new size")
         assert black(grid) == (38, 19)
-
-
-async def test_paper_is_white_in_the_dark_too(wren: Path, press: Press) -> None:
-    async with opened(wren, size=NARROW) as grid:
-        await grid.press("ctrl+e", "f3")
-        (segment,) = list(grid.strips()[20].crop(40, 41))
-        assert segment.style is not None
-        assert segment.style.bgcolor is not None
-        assert segment.style.bgcolor.triplet == (255, 255, 255)
 
 
 async def test_without_colours_it_is_dots_and_with_plain_signs_letters(wren: Path, press: Press) -> None:

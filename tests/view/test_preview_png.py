@@ -30,7 +30,7 @@ def pictures(draw: st.DrawFn) -> tuple[np.ndarray, np.ndarray]:
 
 
 @given(pictures())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_every_sample_of_every_filter_and_kind_is_read(picture: tuple[np.ndarray, np.ndarray]) -> None:
     samples, filters = picture
     data = packed(samples, filters)
@@ -50,7 +50,7 @@ def test_what_pillow_writes_is_read(mode: str) -> None:
 
 
 @given(pictures())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_a_page_is_how_light_it_is_on_white_paper(picture: tuple[np.ndarray, np.ndarray]) -> None:
     samples, filters = picture
     if samples.shape[2] == 4:
