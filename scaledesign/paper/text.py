@@ -13,6 +13,10 @@ from collections.abc import Iterable, Sequence
 WIDTH = 80
 """Characters a line: an ordinary terminal."""
 GAP = "  "
+NAME = 64
+"""Characters of a flute's name that are printed on a line; the rest is left out."""
+_JOINERS = "\u200c\u200d\u200e\u200f"
+"""Signs without a width that words of some languages need."""
 _HELD = "\N{NO-BREAK SPACE}"
 _AFTER_NUMBER = re.compile(r"(?<=\d) (?=\d+/\d|(?:mm|in|cents|Hz|Pa|dB)\b)|(?<=±) (?=\d)")
 """Blanks at which no line may end: between a number, its fraction and its unit."""
@@ -39,6 +43,13 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], align: str) -> s
 def paragraph(text: str, indent: str = "") -> str:
     """``text`` on lines of at most ``WIDTH`` characters."""
     return _filled(text, indent, indent)
+
+
+def on_one_line(text: str, most: int | None = None) -> str:
+    """Somebody's own words on one line, without signs that cannot be shown; cut after ``most`` characters."""
+    shown = "".join(sign if sign.isprintable() or sign in _JOINERS else " " for sign in text)
+    line = " ".join(shown.split())
+    return line if most is None or len(line) <= most else line[: most - 1] + "…"
 
 
 def held_together(text: str) -> str:

@@ -30,6 +30,7 @@ from scaledesign.paper.chart.marks import (
 )
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
 from scaledesign.paper.note_names import OF_TONIC, note_name
+from scaledesign.paper.text import NAME, on_one_line
 
 FINGERS: dict[str, str] = {"1": "index", "2": "middle", "3": "ring", "4": "little", "T": "thumb"}
 HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
@@ -50,9 +51,9 @@ def head(setting: Setting) -> Piece:
     if picture:
         right = 38.0
         marks.append(Picture(width - right, 0, right, high, PICTURE, "right"))
-    maker = setting.choices.maker.strip()
-    marks += _name(chart.name or "Flute", width - right - 6, size)
-    words = "   ·   ".join(word for word in (_tonic(setting), chart.scale) if word)
+    maker = on_one_line(setting.choices.maker, NAME)
+    marks += _name(on_one_line(chart.name, NAME) or "Flute", width - right - 6, size)
+    words = "   ·   ".join(word for word in (_tonic(setting), on_one_line(chart.scale, NAME)) if word)
     marks.append(Text(0, 14.8 * size, words, 13 * size, room=(width - right) * 0.7))
     if maker and picture:
         marks.append(Text(width, high + 4.6 * size, maker, 11 * size, "right", width * 0.5, italic=True))
@@ -86,7 +87,9 @@ def running_head(setting: Setting, section: str = "") -> Piece:
     """At the top of the pages after the first: the name, and the section that goes on there."""
     size = 11 * setting.print_size
     base = size * POINT * 0.8
-    name = Text(0, base, setting.chart.name or "Flute", size, room=setting.width * 0.7, bold=True)
+    name = Text(
+        0, base, on_one_line(setting.chart.name, NAME) or "Flute", size, room=setting.width * 0.7, bold=True
+    )
     goes_on = Text(setting.width, base, section, size, "right", setting.width * 0.3, tone=GREY)
     return Piece(size * POINT + 5.0, lambda: (name, goes_on) if section else (name,), heading=True)
 

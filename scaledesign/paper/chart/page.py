@@ -19,6 +19,7 @@ from scaledesign.paper.chart.styles import Plan
 from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.own_picture import own_picture
 from scaledesign.paper.press import PPI, PageForm, pressed
+from scaledesign.paper.text import NAME, on_one_line
 
 SIDE, TOP, BOTTOM = 15.0, 15.0, 14.0
 """Margins, mm."""
@@ -77,7 +78,7 @@ def marks_pressed(
     """What ``chart_marks`` made, on paper."""
     data = {
         "paper": choices.paper,
-        "title": chart.name or "Flute",
+        "title": on_one_line(chart.name, NAME) or "Flute",
         "pages": [[as_json(mark) for mark in page] for page in pages],
     }
     return pressed("chart", data, form, pictures, ppi=ppi)

@@ -40,6 +40,7 @@ from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Frame
 from scaledesign.paper.note_names import OF_TONIC, note_name
 from scaledesign.paper.own_picture import PictureKind, kind_of
+from scaledesign.paper.text import on_one_line
 
 TEMPLATES = Path(__file__).parent / "web_page"
 MEDIA: dict[PictureKind, str] = {"png": "image/png", "jpeg": "image/jpeg", "svg": "image/svg+xml"}
@@ -87,7 +88,7 @@ class _Page:
     def made(self) -> str:
         chart, choices = self.chart, self.choices
         css, script = _read("page.css"), _read("page.js")
-        name = _clean(chart.name) or "Flute"
+        name = on_one_line(chart.name) or "Flute"
         sections = "\n".join([*self._registers(), *self._trills()]) or f"<p>{NO_NOTES}</p>"
         return Template(_read("page.html")).substitute(
             size="large" if choices.large else "usual",
@@ -110,7 +111,7 @@ class _Page:
         """The key and the scale; in letters, since do and 1 are what the key is called by itself."""
         language = "english" if self.choices.names in OF_TONIC else self.choices.names
         key = _name(self.chart.tonic, language, None)
-        scale = _clean(self.chart.scale)
+        scale = on_one_line(self.chart.scale)
         return f"in {key}, <bdi>{escape(scale)}</bdi>" if scale else f"in {key}"
 
     def _listen(self) -> str:
@@ -206,10 +207,10 @@ class _Page:
         chart = self.chart
         lines = []
         if chart.left_out:
-            notes = ", ".join(escape(_clean(note)) for note in chart.left_out)
+            notes = ", ".join(escape(on_one_line(note)) for note in chart.left_out)
             lines.append(f"Left out, because it would not sound as its note: {notes}.")
         lines.append(f"Tuned to A = {format_number(round(chart.reference, 1))}.")
-        maker = _clean(self.choices.maker)
+        maker = on_one_line(self.choices.maker)
         if maker:
             lines.append(f"Made by <bdi>{escape(maker)}</bdi>.")
         return lines
@@ -245,17 +246,11 @@ def _hertz(value: float) -> str:
     return f"{value:.4f}"
 
 
-def _clean(text: str) -> str:
-    """Text on one line, without characters that no page may hold."""
-    kept = "".join(sign if sign.isprintable() or sign in "\u200c\u200d\u200e\u200f" else " " for sign in text)
-    return " ".join(kept.split())
-
-
 def _picture(choices: PaperChoices) -> str:
     if not choices.picture:
         return ""
     data = base64.b64encode(choices.picture).decode()
-    alt = escape(_clean(choices.maker) or "The maker's mark")
+    alt = escape(on_one_line(choices.maker) or "The maker's mark")
     return f'<img class="mark" alt="{alt}" src="data:{MEDIA[kind_of(choices.picture)]};base64,{data}">\n'
 
 

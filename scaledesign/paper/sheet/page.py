@@ -29,7 +29,7 @@ from scaledesign.paper.sheet.rows import (
     note_table,
     tube_facts,
 )
-from scaledesign.paper.text import held_together
+from scaledesign.paper.text import NAME, held_together, on_one_line
 from scaledesign.solver.prediction import Prediction
 
 SIDE = 12.0
@@ -39,8 +39,8 @@ HEAD = 36.0
 PICTURE = "own.svg"
 LARGER = 1.3
 """Factor of large print."""
-LONGEST_NAME, LONGEST = 64, 100
-"""Signs of the flute's name, and of other words of the maker's own, that are printed on one line."""
+LONGEST = 100
+"""Characters of the maker's other words that are printed on one line."""
 
 
 def sheet_pages(
@@ -94,7 +94,7 @@ def sheet_data(
     said = hole_legend(design, units, {cell for row in table["rows"] for cell in row})
     blown = not prediction.calibrated and design.instrument.mouth != "open"
     notes = note_table(design, prediction, choices.names, blown=blown)
-    name = _short(design.name, LONGEST_NAME) or "Unnamed flute"
+    name = on_one_line(design.name, NAME) or "Unnamed flute"
     pictures = {PICTURE: own_picture(choices.picture)} if choices.picture else {}
     facts = tube_facts(design, prediction, units)
     data = {
@@ -105,8 +105,8 @@ def sheet_data(
         "head": HEAD,
         "title": f"{name}: shop sheet",
         "name": name,
-        "kind": _short(kind_words(design).replace("#", "♯")),
-        "maker": _short(choices.maker),
+        "kind": on_one_line(kind_words(design).replace("#", "♯"), LONGEST),
+        "maker": on_one_line(choices.maker, LONGEST),
         "picture": next(iter(pictures), ""),
         "foot": "Safety data sheets, local rules and licensed practice come before this sheet.",
         "drawing": {"width": width, "height": drawing.height, "marks": as_data(drawing.marks)},
@@ -148,7 +148,7 @@ def _words(design: Design, prediction: Prediction, units: Units) -> list[dict[st
     known = [_item("Trust.", _trust(design, prediction, units)), _item("Air.", _air(design))]
     known = [each for each in known if each["text"]]
     warned = [_item(each.hazard + ".", each.text) for each in cautions(design.instrument.material)]
-    material = _short(design.instrument.material)
+    material = on_one_line(design.instrument.material, LONGEST)
     if material:
         warned.insert(0, _item("Material:", f"{material}."))
     return [
@@ -202,9 +202,3 @@ def _air(design: Design) -> str:
     )
     reference = f"A4 = {design.tuning.reference:g} Hz".replace(" ", "\u00a0")
     return f"{room}, {air.humidity:.0f} % humid, {where}, {breath}. {reference}."
-
-
-def _short(text: str, most: int = LONGEST) -> str:
-    """Words on one line, and not endless."""
-    plain = " ".join(text.split())
-    return plain if len(plain) <= most else plain[: most - 1] + "…"

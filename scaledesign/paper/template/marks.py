@@ -19,6 +19,7 @@ from scaledesign.paper.layout import has_cut_end, mouth_side
 from scaledesign.paper.template.ink import LAYERS, PT, Face, Look, Room, Stroke, Words, height_of, width_of
 from scaledesign.paper.template.labels import ARM, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
+from scaledesign.paper.text import NAME, on_one_line
 
 TARGET = 1.2
 """mm: radius of the ring around a target at a joint."""
@@ -253,8 +254,8 @@ class _Marker:
 
     def _lines_named(self) -> None:
         """Name of the flute and of the lines, each where there is room."""
-        if self.design.name:
-            self._level("name", self.design.name, 12.0, 0.55, 13.0)
+        if name := on_one_line(self.design.name, NAME):
+            self._level("name", name, 12.0, 0.55, 13.0)
         named = [(0.0, "front")]
         if self.strip.seam == BACK:
             named += [(BACK, "back"), (-BACK, "back")]

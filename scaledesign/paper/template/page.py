@@ -25,6 +25,7 @@ from scaledesign.paper.template.labels import hole_words
 from scaledesign.paper.template.marks import Marks, marks_of, ways_of
 from scaledesign.paper.template.strip import TAB, Strip, strip_of
 from scaledesign.paper.template.unrolled import PAPER
+from scaledesign.paper.text import NAME, on_one_line
 
 MARGIN = 10.0
 """mm that printers leave white (common practice, no source)."""
@@ -196,7 +197,7 @@ def _data(design: Design, strip: Strip, choices: PaperChoices, plan: Plan, marks
         "head": HEAD,
         "width": plan.width,
         "foot-at": plan.foot_at,
-        "title": design.name or "Flute",
+        "title": on_one_line(design.name, NAME) or "Flute",
         "about": f"Drilling template, true size. {_measured(design, choices)}",
         "tube": f"tube {_outside(strip, design.tube.length, units)} outside",
         "beside": "; ".join(hole_words(design, choices, hole) for hole in marks.crowded),
