@@ -24,6 +24,7 @@ ASKING = {
     "template": "${name} {0} %s <b>&amp;",
     "lines": "a\nb\tc\r\n\u2028d\x01\u202ee",
 }
+PLAIN = {"lines": "a b c d e"}
 PAGES: dict[str, Callable[[Work, PaperChoices], tuple[bytes, ...]]] = {
     "template": lambda work, choices: template_pages(work.design, choices, "pdf"),
     "sheet": lambda work, choices: sheet_pages(work.design, work.prediction, (), work.steps, choices, "pdf"),
