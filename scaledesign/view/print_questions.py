@@ -35,6 +35,13 @@ SETS = {"usual": "one of each, as a shop keeps them", "pdf": "what is printed, a
 """What "all" may mean."""
 PAPER_WORDS = {"a4": "A4, 210 x 297 mm", "letter": "letter, 8 1/2 x 11 in"}
 YES_NO = {"no": "as it is", "yes": "for old eyes, or for a wall"}
+SHOWN = {
+    "full": ("every note, however hard it is blown, with its other fingerings", (True, True, False)),
+    "trills": ("that, and trills between neighbours", (True, True, True)),
+    "once": ("every note, each with one fingering", (True, False, False)),
+    "gentle": ("only what a gentle breath plays, each with one fingering", (False, False, False)),
+}
+"""What a chart may show: words, and whether of more registers, of other fingerings, of trills."""
 PAGED: tuple[Form, ...] = ("pdf", "svg", "png")
 """Forms with pages."""
 ONE_A_PAGE: tuple[Form, ...] = ("svg", "png")
@@ -67,6 +74,7 @@ class Usual:
         }
         if chosen.large is None:
             change["large"] = known.left("print_large", choices.large)
+        change |= _showing(known.left("print_shows", ""))
         what = known.left("print_what", "")
         forms = {each: known.left(f"print_{each}_form", "") for each in (*BY_KIND, ALL)}
         return cls(
@@ -106,6 +114,7 @@ class Printing:
     paper: str = ""
     names: str = ""
     style: str = ""
+    shows: str = ""
     large: str = ""
     then: Literal["", "open"] = ""
     """What is to be done with what was written."""
@@ -155,6 +164,7 @@ class Printing:
         usual = self.usual.choices
         papers: tuple[Paper, ...] = get_args(Paper)
         large = self.large.strip()
+        change: dict[str, Any] = dict(_showing(self.shows.strip()))
         return replace(
             usual,
             origin=origin,
@@ -162,6 +172,7 @@ class Printing:
             names=self.names.strip() if self.names.strip() in LANGUAGES else usual.names,
             style=self.style.strip() if self.style.strip() in STYLE_WORDS else usual.style,
             large=large == "yes" if large in YES_NO else usual.large,
+            **change,
         )
 
     @property
@@ -208,6 +219,7 @@ class Printing:
         pages = any(form in PAGED for _, form in wanted)
         chart = any(kind == "chart" for kind, _ in wanted)
         drawn = any(kind == "chart" and form in (*PAGED, "html") for kind, form in wanted)
+        told = drawn or ("chart", "txt") in wanted
         usual = self.usual.choices
         there = self._there()
         where = "In which folder" if self.kind == ALL else "To which file"
@@ -223,6 +235,8 @@ class Printing:
             _of("names", "What the notes are called", self.names, LANGUAGES, usual.names, asked=chart),
             _of("style", "How the chart looks", self.style,
                 STYLE_WORDS, usual.style, asked=drawn),
+            _of("shows", "What the chart shows", self.shows,
+                {name: words for name, (words, _) in SHOWN.items()}, _shown(usual), asked=told),
             _of("large", "Large print", self.large, YES_NO, "yes" if usual.large else "no", asked=pages),
         )  # fmt: skip
 
@@ -339,6 +353,7 @@ class Printing:
             "print_paper": taken.paper,
             "print_names": taken.names,
             "print_style": taken.style,
+            "print_shows": _shown(taken),
             "print_large": taken.large,
         }
 
@@ -348,6 +363,19 @@ def forms_of(what: str) -> Mapping[str, str]:
     return SETS if what == ALL else {
         form: FORM_WORDS[form] for output in OUTPUTS if output.kind == what for form in output.forms
     }  # fmt: skip
+
+
+def _showing(name: str) -> dict[str, bool]:
+    """What a key of ``SHOWN`` chooses; nothing where it is none."""
+    if name not in SHOWN:
+        return {}
+    return dict(zip(("registers", "alternates", "trills"), SHOWN[name][1], strict=True))
+
+
+def _shown(choices: PaperChoices) -> str:
+    """The key of ``SHOWN`` that chooses the same."""
+    same = (choices.registers, choices.alternates, choices.trills)
+    return next((name for name, (_, chosen) in SHOWN.items() if chosen == same), next(iter(SHOWN)))
 
 
 def _of(

@@ -64,12 +64,13 @@ def test_every_kind_has_its_forms_and_its_file(tmp_path: Path, output: object) -
         ("template", "pdf", ["paper", "large"]),
         ("template", "dxf", []),
         ("sheet", "png", ["paper", "large"]),
-        ("chart", "pdf", ["paper", "names", "style", "large"]),
-        ("chart", "html", ["names", "style"]),
+        ("chart", "pdf", ["paper", "names", "style", "shows", "large"]),
+        ("chart", "html", ["names", "style", "shows"]),
+        ("chart", "txt", ["names", "shows"]),
         ("chart", "csv", ["names"]),
         ("holes", "txt", []),
         ("notes", "wav", []),
-        (ALL, "usual", ["paper", "names", "style", "large"]),
+        (ALL, "usual", ["paper", "names", "style", "shows", "large"]),
     ],
 )
 def test_only_what_matters_is_asked(tmp_path: Path, what: str, form: str, asked: list[str]) -> None:
@@ -80,6 +81,9 @@ def test_only_what_matters_is_asked(tmp_path: Path, what: str, form: str, asked:
 def test_what_was_chosen_of_paper(tmp_path: Path) -> None:
     asked = printing(tmp_path, what="chart", paper="letter", names="german", style="rows", large="yes")
     assert asked.choices == PaperChoices("letter", names="german", style="rows", large=True)
+    assert replace(asked, shows="trills").choices == replace(asked.choices, trills=True)
+    gentle = replace(asked, shows="gentle").choices
+    assert (gentle.registers, gentle.alternates, gentle.trills) == (False, False, False)
     assert not replace(asked, large="no").choices.large
 
 
@@ -210,20 +214,25 @@ def test_what_is_being_worked_out_is_waited_for(tmp_path: Path) -> None:
 
 def test_settings_come_first_then_the_last_time(tmp_path: Path) -> None:
     last = printing(tmp_path, what="chart", form="svg", paper="letter", names="french", style="rows")
-    last = replace(last, large="yes")
+    last = replace(last, large="yes", shows="trills")
     known = Remembered().with_layout(**last.kept())
     again = Usual.of(PaperChoices(), PaperSettings(), known)
     assert replace(Printing(START.sheet, tmp_path), usual=again).wanted == (("chart", "svg"),)
     assert again.choices == last.choices
     german = PaperSettings("a4", "german", "plain", False)
     own = Usual.of(PaperChoices(names="german"), german, known)
-    assert own.choices == PaperChoices(names="german")
+    assert own.choices == PaperChoices(names="german", trills=True)
     assert own.what == "chart"
 
 
 def test_a_memory_that_makes_no_sense_is_passed_over(tmp_path: Path) -> None:
     known = Remembered().with_layout(
-        print_what="cake", print_chart_form="wav", print_paper="a3", print_names=3, print_large="maybe"
+        print_what="cake",
+        print_chart_form="wav",
+        print_paper="a3",
+        print_names=3,
+        print_large="maybe",
+        print_shows="all",
     )
     usual = Usual.of(PaperChoices(), PaperSettings(), known)
     assert usual == Usual()
