@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from scaledesign.model.document import HoleState, Mouth
+from scaledesign.model.document import Mouth
 from scaledesign.model.pitch import Note
-from scaledesign.paper.chart.content import ChartNote, ChartTrill, Hand
+from scaledesign.paper.chart.content import HANDS, Hand
 from scaledesign.paper.chart.drawn_holes import DrawnFlute, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
-from scaledesign.paper.chart.headings import HANDS, heading
-from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, level, moved
-from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+from scaledesign.paper.chart.headings import heading
+from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, joint, level, moved
+from scaledesign.paper.chart.setting import Fingered, Section, Setting, breath_signs, fingered
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
 
 GAP = 3.2
@@ -25,20 +25,6 @@ PIECE = 6.0
 """Spaces that a note and its accidental take on the staff, about the note's middle."""
 HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
 """mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Column:
-    """One column: what stands over it, and how the fingers lie."""
-
-    states: tuple[HoleState, ...]
-    register: int
-    note: Note | None = None
-    """None for another way to finger the note before."""
-    bold: bool = False
-    after: str = ""
-    joined: tuple[bool, ...] = ()
-    """For the second note of a trill: which holes are joined with the column before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,27 +78,17 @@ def _used(setting: Setting, most: int) -> int:
     return max(map(len, lines), default=most)
 
 
-def _columns(card: ChartNote | ChartTrill) -> list[_Column]:
-    if isinstance(card, ChartTrill):
-        low = _Column(card.low_states, card.register, card.low)
-        moves = tuple(a != b for a, b in zip(card.low_states, card.high_states, strict=True))
-        return [low, _Column(card.high_states, card.register, card.high, joined=moves)]
-    first, *others = card.ways
-    columns = [_Column(first.states, first.register, card.note, card.role == "scale", cents(card))]
-    return columns + [_Column(way.states, way.register) for way in others]
-
-
-def _lines(setting: Setting, section: Section, count: int) -> list[list[_Column]]:
+def _lines(setting: Setting, section: Section, count: int) -> list[list[Fingered]]:
     """Columns line by line, about as many in each; ways and trills stay together."""
     return setting.once((section.title, count), lambda: _broken(section, count))
 
 
-def _broken(section: Section, count: int) -> list[list[_Column]]:
-    groups = [_columns(card) for card in section.cards]
+def _broken(section: Section, count: int) -> list[list[Fingered]]:
+    groups = [fingered(card) for card in section.cards]
     lines_wanted = max(1, -(-sum(map(len, groups)) // count))
     while True:
         aim = -(-sum(map(len, groups)) // lines_wanted)
-        lines: list[list[_Column]] = [[]]
+        lines: list[list[Fingered]] = [[]]
         for group in groups:
             if lines[-1] and len(lines[-1]) + len(group) > aim and len(lines) < lines_wanted:
                 lines.append([])
@@ -122,7 +98,7 @@ def _broken(section: Section, count: int) -> list[list[_Column]]:
         lines_wanted += 1
 
 
-def _line(setting: Setting, m: _Measures, line: Sequence[_Column]) -> Piece:
+def _line(setting: Setting, m: _Measures, line: Sequence[Fingered]) -> Piece:
     style, unit = setting.style, m.unit
     frame = setting.frame([column.note for column in line if column.note])
     space = min(1.45 * unit, 2.2)
@@ -178,7 +154,7 @@ def _axis(m: _Measures) -> float:
     return max(m.column / 2, min(left + 0.6, m.column - 2.2 * m.unit))
 
 
-def _holes(setting: Setting, m: _Measures, column: _Column, axis: float, top: float) -> list[Mark]:
+def _holes(setting: Setting, m: _Measures, column: Fingered, axis: float, top: float) -> list[Mark]:
     flute, pen = m.flute, setting.style.pen
     ends = [hole.along for hole in flute.holes if not hole.behind] or [0.0]
     line = Outline(axis, top + min(ends), ((0.0, 0.0), (0.0, max(ends) - min(ends))), 0.25, PALE)
@@ -189,18 +165,8 @@ def _holes(setting: Setting, m: _Measures, column: _Column, axis: float, top: fl
         if joined:
             start = axis - m.column + hole.across + hole.half_across + (1.4 if hole.behind else 0.6)
             stop = axis + hole.across - hole.half_across - (1.4 if hole.behind else 0.6)
-            marks += joint(start, stop, top + hole.along)
+            marks += joint(start, top + hole.along, stop, top + hole.along)
     return marks
-
-
-def joint(start: float, end: float, y: float) -> list[Mark]:
-    """A thin double arrow between two holes that one finger opens and closes by turns."""
-    tip = min(0.9, (end - start) / 3)
-    return [
-        Outline(start, y, ((0.0, 0.0), (end - start, 0.0)), 0.25, GREY),
-        Outline(start, y, ((tip, -tip * 0.6), (0.0, 0.0), (tip, tip * 0.6)), 0.25, GREY),
-        Outline(end, y, ((-tip, -tip * 0.6), (0.0, 0.0), (-tip, tip * 0.6)), 0.25, GREY),
-    ]
 
 
 def _beside(setting: Setting, m: _Measures) -> tuple[Mark, ...]:

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 
 from scaledesign.model.document import HoleState, Mouth
 from scaledesign.model.pitch import Note
-from scaledesign.paper.chart.along import joint
 from scaledesign.paper.chart.content import ChartNote, ChartTrill
 from scaledesign.paper.chart.drawn_holes import RING, DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
-from scaledesign.paper.chart.marks import GREY, POINT, Mark, Outline, Text, moved
+from scaledesign.paper.chart.marks import GREY, POINT, Mark, Outline, Text, joint, moved
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
 from scaledesign.paper.chart.styles import Style
 from scaledesign.paper.engraving import Frame
@@ -188,7 +187,8 @@ def _trill(
     for hole, drawn in zip(setting.chart.holes, flute.holes, strict=True):
         if hole.finger in card.moving:
             reach = drawn.half_across + (RING if drawn.behind else 0.0) + 0.6
-            arrow = joint(axes[0] + drawn.across + reach, axes[1] + drawn.across - reach, top + drawn.along)
+            y = top + drawn.along
+            arrow = joint(axes[0] + drawn.across + reach, y, axes[1] + drawn.across - reach, y)
             # one from thumb hole to thumb hole passes under the tube, whose holes it would cross
             (marks if drawn.behind else over).extend(arrow)
     for axis, states in zip(axes, (card.low_states, card.high_states), strict=True):

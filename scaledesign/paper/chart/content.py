@@ -7,7 +7,7 @@ promised to anybody (``chart_text.HEARD``).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Literal
@@ -26,6 +26,7 @@ from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
 
 Hand = Literal["L", "R"]
+HANDS: Mapping[Hand, str] = {"L": "upper hand", "R": "lower hand"}
 
 
 @dataclass(frozen=True, slots=True)

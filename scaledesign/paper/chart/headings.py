@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.pitch import parse_note
-from scaledesign.paper.chart.content import Chart, Hand
+from scaledesign.paper.chart.content import HANDS, Chart, Hand
 from scaledesign.paper.chart.drawn_holes import RING, Drawn, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece
 from scaledesign.paper.chart.marks import (
@@ -33,7 +33,6 @@ from scaledesign.paper.note_names import OF_TONIC, note_name
 from scaledesign.paper.text import NAME, on_one_line
 
 FINGERS: dict[str, str] = {"1": "index", "2": "middle", "3": "ring", "4": "little", "T": "thumb"}
-HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
 THUMB = "at the back, for the thumb"
 LEAST = 16.0
 """mm: height of the key, at least."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from math import hypot
 from typing import Any, Literal
 
 INK, GREY, PALE, WHITE = 0, 90, 190, 255
@@ -110,6 +111,17 @@ def moved(marks: Iterable[Mark], right: float, down: float) -> tuple[Mark, ...]:
 def level(x: float, y: float, width: float, line: float = 0.15, tone: int = INK) -> Outline:
     """A level line."""
     return Outline(x, y, ((0.0, 0.0), (width, 0.0)), line, tone)
+
+
+def joint(x1: float, y1: float, x2: float, y2: float) -> tuple[Outline, ...]:
+    """A thin double arrow between two holes that one finger opens and closes by turns."""
+    long = hypot(x2 - x1, y2 - y1)
+    tip = min(0.9, long / 3)
+    x, y = ((x2 - x1) * tip / long, (y2 - y1) * tip / long) if long else (tip, 0.0)
+    ends = (((x1, y1), x, y), ((x2, y2), -x, -y))
+    line = Outline(x1, y1, ((0.0, 0.0), (x2 - x1, y2 - y1)), 0.25, GREY)
+    heads = (((x + 0.6 * y, y - 0.6 * x), (0.0, 0.0), (x - 0.6 * y, y + 0.6 * x)) for _, x, y in ends)
+    return (line, *(Outline(*at, head, 0.25, GREY) for (at, _, _), head in zip(ends, heads, strict=True)))
 
 
 def lines_of(text: str, size: float, width: float) -> int:

@@ -6,11 +6,6 @@ name would be.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from scaledesign.model.document import HoleState
-from scaledesign.model.pitch import Note
-from scaledesign.paper.chart.content import ChartNote, ChartTrill
 from scaledesign.paper.chart.drawn_holes import (
     BESIDE,
     BROADEST,
@@ -22,8 +17,8 @@ from scaledesign.paper.chart.drawn_holes import (
 )
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
-from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, level, moved
-from scaledesign.paper.chart.setting import Setting, breath_signs, cents
+from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Text, joint, level, moved
+from scaledesign.paper.chart.setting import Fingered, Setting, breath_signs, fingered
 from scaledesign.paper.engraving import Frame
 
 MOST_SPACE = 1.9
@@ -32,20 +27,6 @@ NAME, STAFF = 0.155, 0.19
 """Shares of the width for the name and for the staff."""
 THUMB = 1.35
 """How much taller a line is where a hole is on the far side."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """What stands on one line."""
-
-    states: tuple[HoleState, ...]
-    register: int
-    note: Note | None = None
-    """None for another way to finger the note above."""
-    bold: bool = False
-    after: str = ""
-    joined: tuple[bool, ...] = ()
-    """For the second note of a trill: which holes are joined with the line above."""
 
 
 def most_unit(setting: Setting, most: int) -> float:
@@ -59,7 +40,7 @@ def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
     tall = setting.style.column * size.unit * (THUMB if thumb else 1.0)
     flute = _flute(setting, tall, thumb)
     sections = setting.sections()
-    parts = [[line for card in s.cards for line in _lines(card)] for s in sections]
+    parts = [[line for card in s.cards for line in fingered(card)] for s in sections]
     frames = [setting.frame([line.note for line in lines if line.note]) for lines in parts]
     space = min([MOST_SPACE * setting.print_size, *((tall - 0.6) / frame.height for frame in frames)])
     made = []
@@ -70,16 +51,6 @@ def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
             made.append(_piece(setting, flute, frame, space, tall, line, again))
         made.append(Piece(2.0, tuple))
     return tuple(made[:-1])
-
-
-def _lines(card: ChartNote | ChartTrill) -> list[_Line]:
-    if isinstance(card, ChartTrill):
-        moves = tuple(a != b for a, b in zip(card.low_states, card.high_states, strict=True))
-        low = _Line(card.low_states, card.register, card.low)
-        return [low, _Line(card.high_states, card.register, card.high, joined=moves)]
-    first, *others = card.ways
-    lines = [_Line(first.states, first.register, card.note, card.role == "scale", cents(card))]
-    return lines + [_Line(way.states, way.register) for way in others]
 
 
 def _flute(setting: Setting, tall: float, thumb: bool) -> DrawnFlute:
@@ -95,14 +66,14 @@ def _flute(setting: Setting, tall: float, thumb: bool) -> DrawnFlute:
 
 
 def _piece(
-    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: _Line, again: bool
+    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: Fingered, again: bool
 ) -> Piece:
     """One line of the page; ``again``: the next one goes on with the same note or trill."""
     return Piece(tall, lambda: _marks(setting, flute, frame, space, tall, line, again), heading=again)
 
 
 def _marks(
-    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: _Line, again: bool
+    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: Fingered, again: bool
 ) -> tuple[Mark, ...]:
     style, wide = setting.style, setting.width
     middle = tall / 2
@@ -133,15 +104,6 @@ def _marks(
         if joined:
             y = axis - hole.across
             reach = hole.half_across + (RING if hole.behind else 0.0) + 0.5
-            marks += _joint(left + hole.along, y - tall + reach, y - reach)
+            x = left + hole.along
+            marks += joint(x, y - tall + reach, x, y - reach)
     return tuple(marks)
-
-
-def _joint(x: float, start: float, end: float) -> list[Mark]:
-    """A thin double arrow from one line's hole to the next line's."""
-    tip = 0.9
-    return [
-        Outline(x, start, ((0.0, 0.0), (0.0, end - start)), 0.25, GREY),
-        Outline(x, start, ((-tip * 0.6, tip), (0.0, 0.0), (tip * 0.6, tip)), 0.25, GREY),
-        Outline(x, end, ((-tip * 0.6, -tip), (0.0, 0.0), (tip * 0.6, -tip)), 0.25, GREY),
-    ]

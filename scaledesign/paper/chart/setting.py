@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from scaledesign.errors import EditError
+from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill
 from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
@@ -127,6 +128,31 @@ class Setting:
         if self.chart.trills:
             made.append(Section("Trills", "arrows join the holes that move", 0, trills=self.chart.trills))
         return tuple(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Fingered:
+    """How the fingers lie once: a note, another way to finger it, or one of the two notes of a trill."""
+
+    states: tuple[HoleState, ...]
+    register: int
+    note: Note | None = None
+    """None for another way to finger the note before."""
+    bold: bool = False
+    after: str = ""
+    joined: tuple[bool, ...] = ()
+    """For the second note of a trill: which holes are joined with those of the first."""
+
+
+def fingered(card: ChartNote | ChartTrill) -> list[Fingered]:
+    """All that a card of a section shows, one after another."""
+    if isinstance(card, ChartTrill):
+        moves = tuple(a != b for a, b in zip(card.low_states, card.high_states, strict=True))
+        low = Fingered(card.low_states, card.register, card.low)
+        return [low, Fingered(card.high_states, card.register, card.high, joined=moves)]
+    first, *others = card.ways
+    usual = Fingered(first.states, first.register, card.note, card.role == "scale", cents(card))
+    return [usual, *(Fingered(way.states, way.register) for way in others)]
 
 
 def setting_of(chart: Chart, choices: PaperChoices, width: float) -> Setting:

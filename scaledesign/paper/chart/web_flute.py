@@ -6,7 +6,7 @@ Colours are the page's.
 
 from __future__ import annotations
 
-from scaledesign.paper.chart.content import Chart, ChartHole, Hand
+from scaledesign.paper.chart.content import HANDS, Chart, ChartHole, Hand
 from scaledesign.paper.chart.web_fingers import number
 
 WIDE = 340.0
@@ -16,7 +16,6 @@ LETTER = 5.4
 """Width of a letter of the labels, about: they are set 11 pixels high."""
 ABOVE = 34.0
 """Room above the tube: hands, lines, finger numbers."""
-HANDS: dict[Hand, str] = {"L": "upper hand", "R": "lower hand"}
 
 
 def whole_flute(chart: Chart, label: str) -> str:

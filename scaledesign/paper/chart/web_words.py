@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
-from scaledesign.paper.chart.content import Chart, ChartHole, ChartNote, ChartTrill, Way
+from scaledesign.paper.chart.content import HANDS, Chart, ChartHole, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.setting import BREATHS, UNHEARD
 
 STATES: dict[HoleState, str] = {"X": "closed", "O": "open", "H": "partly open"}
@@ -59,7 +59,7 @@ def finger_words(states: Sequence[HoleState], holes: Sequence[ChartHole]) -> str
         f"{('upper ' if hole.hand == 'L' else 'lower ') if both else ''}thumb {STATES[state]}"
         for hole, state in thumbs
     ]
-    for hand, word in (("L", "upper hand"), ("R", "lower hand")):
+    for hand, word in HANDS.items():
         own = [(hole, state) for hole, state in each if hole.hand == hand and not hole.thumb]
         if len(own) > 1 and len({state for _, state in own}) == 1:
             parts.append(f"{word} all {STATES[own[0][1]]}")
@@ -108,7 +108,7 @@ def trill_label(trill: ChartTrill, holes: Sequence[ChartHole], names: tuple[str,
 def flute_words(holes: Sequence[ChartHole]) -> str:
     """The flute as it lies at the head of the page."""
     told = []
-    for hand, word in (("L", "upper hand"), ("R", "lower hand")):
+    for hand, word in HANDS.items():
         count = sum(hole.hand == hand and not hole.thumb for hole in holes)
         if count:
             told.append(f"{count} for the {word}")
