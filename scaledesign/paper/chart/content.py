@@ -29,6 +29,10 @@ Hand = Literal["L", "R"]
 HANDS: Mapping[Hand, str] = {"L": "upper hand", "R": "lower hand"}
 
 
+SAME_PITCH = 10.0
+"""Cents within which a pitch that has no name is a degree of the scale in another octave."""
+
+
 @dataclass(frozen=True, slots=True)
 class ChartHole:
     """A hole that a finger covers, as it is to be drawn."""
@@ -153,7 +157,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
     rows = range(len(design.rows))
     far = [i for i in rows if not _sounds_as_its_note(design.rows[i], float(prediction.cents[i]))]
     named = [_written(design.rows[i], float(prediction.target[i]), reference) for i in rows]
-    degrees = {_class(named[i][0]) for i in rows if design.rows[i].role == "scale"}
+    degrees = [named[i] for i in rows if design.rows[i].role == "scale"]
     groups: dict[tuple[Note, int], list[int]] = {}
     for i in rows:
         if i not in far:
@@ -162,7 +166,8 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
     for group in groups.values():
         group.sort(key=lambda i: (design.rows[i].role != "scale", design.rows[i].register, i))
         note, off = named[group[0]]
-        role: Role = "scale" if _class(note) in degrees else "chromatic"
+        written = isinstance(parse_target(design.rows[group[0]].note), Note)
+        role: Role = "scale" if _is_degree(note, None if written else off, degrees) else "chromatic"
         ways = (design.rows[i] for i in group)
         notes.append(
             ChartNote(
@@ -213,6 +218,10 @@ def _written(row: Row, target: float, reference: float) -> tuple[Note, float]:
     return note, cents_between(note_frequency(note, reference), target)
 
 
-def _class(note: Note) -> tuple[str, float]:
-    """A note without its octave."""
-    return note.letter, note.alter
+def _is_degree(note: Note, off: float | None, degrees: Sequence[tuple[Note, float]]) -> bool:
+    """Whether a note, in whichever octave, is of the scale; ``off``: cents from it, of a mere pitch."""
+    return any(
+        (note.letter, note.alter) == (degree.letter, degree.alter)
+        and (off is None or abs(off - its) <= SAME_PITCH)
+        for degree, its in degrees
+    )
