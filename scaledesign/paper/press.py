@@ -19,6 +19,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from scaledesign.paper.choices import PAPERS
+
 if TYPE_CHECKING:
     from typst import Fonts
 
@@ -64,7 +66,10 @@ def pressed(
             files,
             format=form,
             ppi=ppi,
-            sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
+            sys_inputs={
+                "data": json.dumps(data, ensure_ascii=False, allow_nan=False),
+                "papers": json.dumps({paper: [side * 1e3 for side in PAPERS[paper]] for paper in PAPERS}),
+            },
             font_paths=_fonts(),
             timestamp=0,
         )

@@ -33,7 +33,7 @@ from scaledesign.paper.text import NAME, held_together, on_one_line
 from scaledesign.solver.prediction import Prediction
 
 SIDE = 12.0
-"""mm: margins left and right, as in ``sheets/sheet.typ``."""
+"""mm: margins left and right."""
 HEAD = 36.0
 """mm from the paper's upper edge to the drawing."""
 PICTURE = "own.svg"
@@ -103,6 +103,7 @@ def sheet_data(
         "fingers": len(design.fingered()),
         "abreast": 1 if choices.large else 2,
         "head": HEAD,
+        "side": SIDE,
         "title": f"{name}: shop sheet",
         "name": name,
         "kind": on_one_line(kind_words(design).replace("#", "♯"), LONGEST),
