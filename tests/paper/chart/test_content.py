@@ -83,11 +83,16 @@ def test_what_would_not_sound_as_its_note_is_left_out_and_named_once(
 ) -> None:
     chart = said(
         flute,
-        (row("A4"), A4, 80.0),
         (row("B4", "chromatic"), 494.0, 50.5),
         (row("B4", "chromatic"), 494.0, -51.0),
         (row("C5", "chromatic"), 523.0, -49.5),
-        (row("D5"), 587.0, nan),
+        (row("D5", "chromatic"), 587.0, nan),
     )
-    assert [note.note.name for note in chart.notes] == ["A4", "C5"]
-    assert chart.left_out == ("B4", "D5")
+    assert [note.note.name for note in chart.notes] == ["C5"]
+    assert chart.left_out == ("A4", "B4", "D5")
+
+
+def test_a_note_that_another_row_plays_is_not_named(flute: tuple[Design, Prediction]) -> None:
+    chart = said(flute, (row("A4"), A4, 80.0), (row("A4", "alternate"), A4, 3.0))
+    assert [[way.row for way in note.ways] for note in chart.notes] == [[1]]
+    assert chart.left_out == ()
