@@ -46,7 +46,8 @@ def template_dxf(design: Design, choices: PaperChoices) -> bytes:
         from ezdxf.filemanagement import new
     except ImportError:
         raise EditError(
-            "a DXF needs ezdxf, which is not installed", "install it with pip install 'scaledesign[dxf]'"
+            "a DXF needs ezdxf, which is not installed",
+            'in the folder you cloned: .venv/bin/pip install -c constraints.txt ".[dxf]"',
         ) from None
     with _the_same_each_time():
         drawing = new("R2010", units=_MILLIMETRES)
