@@ -83,10 +83,12 @@ def test_what_would_not_sound_as_its_note_is_left_out_and_named_once(
 ) -> None:
     chart = said(
         flute,
+        (row("A4"), A4, 80.0),
+        (row("A4"), A4, 80.0),
         (row("B4", "chromatic"), 494.0, 50.5),
         (row("B4", "chromatic"), 494.0, -51.0),
         (row("C5", "chromatic"), 523.0, -49.5),
-        (row("D5", "chromatic"), 587.0, nan),
+        (row("D5"), 587.0, nan),
     )
     assert [note.note.name for note in chart.notes] == ["C5"]
     assert chart.left_out == ("A4", "B4", "D5")
