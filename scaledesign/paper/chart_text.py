@@ -29,6 +29,7 @@ HEARD = 50.0
 """Cents beyond which a fingering is nearer to another note, and no lip mends it."""
 NARROW = 32
 """Characters a line that a telephone shows without breaking it (common practice, no source)."""
+NO_NOTES = "There is no note yet that this flute would play as it is written."
 USUAL = PaperChoices()
 _ASCII = str.maketrans(
     {"♯": "#", "♭": "b", "′": "'", "͵": ",", "\u0307": "'", "\u0308": "''", "\u0323": ",", "\u0324": ",,"}
@@ -52,7 +53,7 @@ def fingering_chart(
     ----------
     design : Design
     cents : (R,) how far each row is off, NaN where it cannot sound; those that miss by more than ``HEARD``
-        are left out and named, those of the scale are kept. Empty: all are kept
+        are left out, and notes that no row is left for are named. Empty: all are kept
     ascii_only : bool
         letters instead of circles, for a terminal or a phone that spoils them
     narrow : bool
@@ -70,6 +71,17 @@ def fingering_chart(
     return _Text(design, ascii_only, narrow, choices).chart(cents, shown)
 
 
+def heard_as_its_note(off: float) -> bool:
+    """Whether what sounds ``off`` cents beside its note would be heard as it; NaN: it cannot sound."""
+    return abs(off) <= HEARD
+
+
+def left_out_words(names: Sequence[str]) -> str:
+    """What a chart does not promise, named."""
+    which = "them" if len(names) > 1 else "it"
+    return f"Left out, because this flute does not play {which}: {', '.join(names)}."
+
+
 class _Text:
     """One chart in the making."""
 
@@ -82,8 +94,8 @@ class _Text:
 
     def chart(self, cents: Sequence[float], trills: Sequence[ChartTrill]) -> str:
         rows = self.design.rows
-        heard = [abs(float(off)) <= HEARD for off in cents]
-        far = {i for i, true in enumerate(heard) if not true and rows[i].role != "scale"}
+        far = {i for i, off in enumerate(cents) if not heard_as_its_note(float(off))}
+        near = {row.note for i, row in enumerate(rows) if i not in far}
         shown = list(self._chosen([row for i, row in enumerate(rows) if i not in far]))
         lines = self._columns(
             [
@@ -93,9 +105,11 @@ class _Text:
         )
         if trills:
             lines += ["", "Trills", "", *self._columns([self._trill(trill) for trill in trills])]
-        if far:
-            notes = ", ".join(dict.fromkeys(self._name(rows[i].note) for i in sorted(far)))
-            lines += ["", self._filled(f"Left out, because it would not sound as its note: {notes}.")]
+        if not shown and not trills:
+            lines.append(self._filled(NO_NOTES))
+        notes = dict.fromkeys(self._name(rows[i].note) for i in sorted(far) if rows[i].note not in near)
+        if notes:
+            lines += ["", self._filled(left_out_words(tuple(notes)))]
         return "\n".join((self._filled(self._head()), self._key(shown, trills), "", *lines))
 
     def _chosen(self, rows: Sequence[Row]) -> Iterator[Row]:

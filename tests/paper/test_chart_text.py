@@ -15,7 +15,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Finger, Hole, HoleState, Row, Tuning
 from scaledesign.model.pitch import LETTERS, parse_note
 from scaledesign.paper.chart.content import ChartTrill
-from scaledesign.paper.chart_text import NARROW, fingering_chart
+from scaledesign.paper.chart_text import NARROW, NO_NOTES, fingering_chart
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.note_names import LANGUAGES
 from scaledesign.paper.text import WIDTH
@@ -47,14 +47,27 @@ def test_a_fingering_that_sounds_as_another_note_is_not_promised(design: Design)
     text = fingering_chart(design, (0.0, 70.0, -51.0, 12.0))
     assert "C#5 " not in text
     assert "◐" not in text
-    assert text.endswith("\n\nLeft out, because it would not sound as its note: C#5.")
-    assert "C5  ●   ● ○" in text  # of the scale: the maker has to mend it, not the chart
+    assert "C5 " not in text  # of the scale: no reason to promise it
+    assert text.endswith("\n\nLeft out, because this flute does not play them: C5, C#5.")
 
 
 def test_a_fingering_that_cannot_sound_is_not_promised(design: Design) -> None:
-    text = fingering_chart(design, (nan, 0.0, nan, 12.0))
-    assert "A4  ●   ● ●" in text
-    assert text.endswith("its note: C#5.")
+    text = fingering_chart(design, (nan, 0.0, 0.0, 12.0))
+    assert text.endswith("\n\nLeft out, because this flute does not play it: A4.")
+
+
+def test_a_note_that_another_way_plays_is_not_named_as_left_out(design: Design) -> None:
+    twice = replace(design, rows=(*design.rows, replace(design.rows[2], holes=("O", "X", "O"))))
+    text = fingering_chart(twice, (0.0, 0.0, 70.0, 0.0, 3.0))
+    assert "C#5  ○   ● ○" in text
+    assert "Left out" not in text
+
+
+def test_a_flute_that_plays_no_note_says_so(design: Design) -> None:
+    for narrow in (False, True):
+        text = fingering_chart(design, (70.0, nan, -51.0, 99.0), narrow=narrow)
+        assert NO_NOTES in " ".join(text.split())
+        assert "Left out, because this flute does not play them: A4, C5, C#5, A5." in " ".join(text.split())
 
 
 def test_also_is_said_of_a_second_way_only(design: Design) -> None:

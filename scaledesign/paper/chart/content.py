@@ -1,15 +1,14 @@
 """What a fingering chart says: notes in order, the ways to finger each, holes as they are on this flute.
 
 Apart from how it is shown: page, web page and message are made from the same content. Nothing of acoustics
-is in it but the pitch each note is meant to have. A fingering that would not be heard as its note is not
-promised to anybody (``chart_text.HEARD``).
+is in it but the pitch each note is meant to have, and whether a way to play it must be helped with the
+breath. A fingering that would not be heard as its note is not promised to anybody (``chart_text.HEARD``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import isfinite
 from typing import Literal
 
 from scaledesign.model.document import Design, Finger, HoleState, Mouth, Role, Row
@@ -21,7 +20,7 @@ from scaledesign.model.pitch import (
     parse_note,
     parse_target,
 )
-from scaledesign.paper.chart_text import HEARD
+from scaledesign.paper.chart_text import heard_as_its_note
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
 
@@ -128,7 +127,7 @@ class Chart:
     notes: tuple[ChartNote, ...]
     """From low to high."""
     left_out: tuple[str, ...]
-    """Notes of rows that would not sound as their note, as written."""
+    """Notes, as written, that no row of the design would sound as."""
     trills: tuple[ChartTrill, ...] = ()
     mouth: Mouth = "duct"
     outside: float = 0.0
@@ -144,7 +143,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
 
     Rows that share a written note and a wanted pitch are one note with several ways: a row of the scale
     first, then the lower register, then as they are listed. Rows that cannot sound, or would sound as another
-    note, are left out and named; those of the scale stay in any case.
+    note, are left out, those of the scale too; notes that no row is left for are named.
 
     Parameters
     ----------
@@ -155,13 +154,17 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
     """
     reference = design.tuning.reference
     rows = range(len(design.rows))
-    far = [i for i in rows if not _sounds_as_its_note(design.rows[i], float(prediction.cents[i]))]
+    far = [i for i in rows if not heard_as_its_note(float(prediction.cents[i]))]
     named = [_written(design.rows[i], float(prediction.target[i]), reference) for i in rows]
     degrees = [named[i] for i in rows if design.rows[i].role == "scale"]
+
+    def key(i: int) -> tuple[Note, int]:
+        return named[i][0], round(named[i][1])
+
     groups: dict[tuple[Note, int], list[int]] = {}
     for i in rows:
         if i not in far:
-            groups.setdefault((named[i][0], round(named[i][1])), []).append(i)
+            groups.setdefault(key(i), []).append(i)
     notes = []
     for group in groups.values():
         group.sort(key=lambda i: (design.rows[i].role != "scale", design.rows[i].register, i))
@@ -189,7 +192,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
             for hole in (design.holes[i] for i in design.fingered())
         ),
         tuple(sorted(notes, key=lambda note: note.frequency)),
-        tuple(dict.fromkeys(design.rows[i].note for i in far)),
+        tuple(dict.fromkeys(design.rows[i].note for i in far if key(i) not in groups)),
         tuple(trills),
         design.instrument.mouth,
         design.tube.bore[0].value + 2 * design.tube.wall[0].value,
@@ -205,10 +208,6 @@ def chosen(chart: Chart, choices: PaperChoices) -> Chart:
             notes.append(replace(note, ways=tuple(ways if choices.alternates else ways[:1])))
     trills = [trill for trill in chart.trills if choices.registers or trill.register == 1]
     return replace(chart, notes=tuple(notes), trills=tuple(trills if choices.trills else ()))
-
-
-def _sounds_as_its_note(row: Row, off: float) -> bool:
-    return isfinite(off) and (row.role == "scale" or abs(off) <= HEARD)
 
 
 def _written(row: Row, target: float, reference: float) -> tuple[Note, float]:

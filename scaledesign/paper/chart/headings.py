@@ -29,6 +29,7 @@ from scaledesign.paper.chart.marks import (
     moved,
 )
 from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+from scaledesign.paper.chart_text import NO_NOTES, left_out_words
 from scaledesign.paper.note_names import OF_TONIC, note_name
 from scaledesign.paper.text import NAME, on_one_line
 
@@ -239,6 +240,14 @@ def _fingers(
     return marks
 
 
+def nothing(setting: Setting) -> Piece:
+    """In place of the notes where there are none."""
+    size = 13 * setting.print_size
+    height = lines_of(NO_NOTES, size, setting.width) * size * POINT * 1.25
+    marks = (Paragraph(0, 0, NO_NOTES, size, setting.width),)
+    return Piece(height, lambda: marks)
+
+
 def notes_below(setting: Setting) -> Piece:
     """What is to be known besides: the pitch it is tuned to, and what is left out."""
     chart, size = setting.chart, 9.5 * setting.print_size
@@ -250,8 +259,8 @@ def notes_below(setting: Setting) -> Piece:
     if any(note.role == "chromatic" for note in chart.notes):
         texts.append("Names in bold are the notes of the flute's own scale.")
     if chart.left_out:
-        names = ", ".join(dict.fromkeys(_as_called(setting, written) for written in chart.left_out))
-        texts.append(f"Left out, because it would not sound as its note: {names}.")
+        names = dict.fromkeys(_as_called(setting, written) for written in chart.left_out)
+        texts.append(left_out_words(tuple(names)))
     if not texts:
         return Piece(0.0, tuple)
     text = "  ".join(texts)

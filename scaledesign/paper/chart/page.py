@@ -12,7 +12,7 @@ from dataclasses import replace
 from scaledesign.paper.chart import along, cards, rows
 from scaledesign.paper.chart.content import Chart, chosen
 from scaledesign.paper.chart.flow import Piece, Size, carried_over, flowed, stacked
-from scaledesign.paper.chart.headings import PICTURE, foot, head, key, notes_below, running_head
+from scaledesign.paper.chart.headings import PICTURE, foot, head, key, notes_below, nothing, running_head
 from scaledesign.paper.chart.marks import Mark, as_json, moved
 from scaledesign.paper.chart.setting import Setting, setting_of
 from scaledesign.paper.chart.styles import Plan
@@ -95,7 +95,8 @@ def chart_marks(chart: Chart, choices: PaperChoices) -> tuple[tuple[tuple[Mark, 
     later = (running_head(setting),)
     last = notes_below(setting)
     rooms = tuple(height - sum(piece.height for piece in above) for above in (first, later))
-    pages = _best(setting, (rooms[0], rooms[1]), last.height)
+    any_notes = bool(setting.sections())
+    pages = _best(setting, (rooms[0], rooms[1]), last.height) if any_notes else [[nothing(setting)]]
     made = []
     for i, pieces in enumerate(pages):
         above = (running_head(setting, carried_over(pages, i)),) if i else first

@@ -36,6 +36,7 @@ from scaledesign.paper.chart.web_fingers import (
 from scaledesign.paper.chart.web_flute import whole_flute
 from scaledesign.paper.chart.web_staff import Staves, frames
 from scaledesign.paper.chart.web_words import breath_words, flute_words, label, trill_label
+from scaledesign.paper.chart_text import NO_NOTES, left_out_words
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Frame
 from scaledesign.paper.note_names import OF_TONIC, note_name
@@ -49,7 +50,6 @@ PLAY_SCALE = (
     '<button type="button" id="scale" aria-pressed="false" aria-label="Play the scale, up and down">'
     '<svg viewBox="0 0 10 10" aria-hidden="true"><path d="M1 0L10 5L1 10Z"/></svg>Scale</button>'
 )
-NO_NOTES = "There is no note yet that this flute would play as it is written."
 
 
 def web_page(chart: Chart, choices: PaperChoices) -> bytes:
@@ -207,8 +207,7 @@ class _Page:
         chart = self.chart
         lines = []
         if chart.left_out:
-            notes = ", ".join(escape(on_one_line(note)) for note in chart.left_out)
-            lines.append(f"Left out, because it would not sound as its note: {notes}.")
+            lines.append(escape(left_out_words([on_one_line(note) for note in chart.left_out])))
         lines.append(f"Tuned to A = {format_number(round(chart.reference, 1))}.")
         maker = on_one_line(self.choices.maker)
         if maker:

@@ -25,6 +25,7 @@ from scaledesign.paper.chart.marks import Ellipse, Mark, Outline, Picture, Text
 from scaledesign.paper.chart.page import SIDE, chart_marks, chart_pages, marks_pressed
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.chart.styles import STYLES
+from scaledesign.paper.chart_text import NO_NOTES
 from scaledesign.paper.choices import PAPERS, Paper, PaperChoices
 
 EXAMPLES = ("dust-lark", "grey-heron", "marsh-wren", "night-heron", "reed-bunting")
@@ -441,3 +442,26 @@ def test_a_chart_without_a_name_or_notes_is_still_a_page() -> None:
     bare = replace(example("marsh-wren"), name="", notes=(), scale="")
     for style in STYLES:
         assert "Flute" in words(bare, PaperChoices(style=style))
+
+
+@cache
+def whistle() -> Chart:
+    """A tube too short and too narrow for its key: nothing of the scale sounds as it should."""
+    design = scaledesign.load(Path(scaledesign.__file__).parent / "examples" / "marsh-wren.toml")
+    narrow = replace(design, tube=replace(design.tube, length=0.6 * design.tube.length))
+    holes = tuple(replace(hole, at=0.6 * hole.at) for hole in design.holes)
+    narrow = replace(narrow, holes=holes)
+    return chart_of(narrow, scaledesign.predict(narrow))
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_a_flute_that_plays_no_note_promises_none_and_says_so(style: str) -> None:
+    chart = whistle()
+    assert chart.notes == ()
+    for paper, large in (("a4", False), ("letter", True)):
+        choices = PaperChoices(style=style, paper=paper, large=large)  # type: ignore[arg-type]
+        assert len(chart_marks(chart, choices)[0]) == 1
+        said = words(chart, choices)
+        assert NO_NOTES in said
+        assert "Left out, because this flute does not play them: A4, B4, C5" in said
+        all_in_order(chart, choices)

@@ -200,6 +200,8 @@ def test_a_flute_without_notes_or_holes_says_so() -> None:
     seen = read(replace(chart("marsh-wren"), notes=(), holes=()))
     assert "There is no note yet that this flute would play as it is written." in seen.texts["p"]
     assert [given["id"] for given in seen.of("button")] == ["drone"]
+    lost = read(replace(chart("marsh-wren"), notes=(), left_out=("A4", "<b>")))
+    assert "Left out, because this flute does not play them: A4, <b>." in lost.texts["p"]
 
 
 def test_a_picture_of_an_unknown_kind_is_refused() -> None:
