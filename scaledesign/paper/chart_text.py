@@ -16,7 +16,7 @@ from scaledesign.model.document import Design, Finger, HoleState, Row
 from scaledesign.model.pitch import parse_note
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.note_names import OF_TONIC, note_name
-from scaledesign.paper.text import GAP, WIDTH
+from scaledesign.paper.text import GAP, WIDTH, on_one_line
 
 if TYPE_CHECKING:
     from scaledesign.paper.chart.content import ChartTrill
@@ -27,6 +27,13 @@ MOVES = ("◎", "*")
 """A hole that moves in a trill, in circles and in letters."""
 HEARD = 50.0
 """Cents beyond which a fingering is nearer to another note, and no lip mends it."""
+BREATHS = ("blow gently", "blow harder", "blow harder still")
+MENDED = 20.0
+"""Cents up to which lip and breath mend a note without a thought (common practice, no source)."""
+HELP: dict[str, str] = {"↑": "flat: lift it", "↓": "sharp: ease it"}
+"""What a player does for a note that is farther off, by its sign."""
+PLAIN_HELP: dict[str, str] = {"↑": "^", "↓": "v"}
+"""The same signs in ASCII."""
 NARROW = 32
 """Characters a line that a telephone shows without breaking it (common practice, no source)."""
 NO_NOTES = "There is no note yet that this flute would play as it is written."
@@ -76,6 +83,16 @@ def heard_as_its_note(off: float) -> bool:
     return abs(off) <= HEARD
 
 
+def breath_words(register: int) -> str:
+    """How hard to blow."""
+    return BREATHS[min(register, len(BREATHS)) - 1]
+
+
+def help_sign(off: float) -> str:
+    """The key of ``HELP`` for a note that sounds ``off`` cents beside what is wanted; '' where it needs none."""
+    return "" if abs(off) <= MENDED else "↑" if off < 0.0 else "↓"
+
+
 def left_out_words(names: Sequence[str]) -> str:
     """What a chart does not promise, named."""
     which = "them" if len(names) > 1 else "it"
@@ -94,42 +111,47 @@ class _Text:
 
     def chart(self, cents: Sequence[float], trills: Sequence[ChartTrill]) -> str:
         rows = self.design.rows
-        far = {i for i, off in enumerate(cents) if not heard_as_its_note(float(off))}
-        near = {row.note for i, row in enumerate(rows) if i not in far}
-        shown = list(self._chosen([row for i, row in enumerate(rows) if i not in far]))
+        off = [float(one) for one in cents] or [0.0] * len(rows)
+        far = [i for i, one in enumerate(off) if not heard_as_its_note(one)]
+        near = [i for i in range(len(rows)) if i not in far]
+        shown = list(self._chosen(near))
         lines = self._columns(
             [
-                (self._name(row.note), self._fingers(row.holes), self._words(row, shown[:i]))
-                for i, row in enumerate(shown)
+                (self._name(rows[i].note), self._fingers(rows[i].holes), self._words(i, shown[:k], off[i]))
+                for k, i in enumerate(shown)
             ]
         )
         if trills:
             lines += ["", "Trills", "", *self._columns([self._trill(trill) for trill in trills])]
         if not shown and not trills:
             lines.append(self._filled(NO_NOTES))
-        notes = dict.fromkeys(self._name(rows[i].note) for i in sorted(far) if rows[i].note not in near)
-        if notes:
-            lines += ["", self._filled(left_out_words(tuple(notes)))]
-        return "\n".join((self._filled(self._head()), self._key(shown, trills), "", *lines))
+        kept = {rows[i].note for i in near}
+        lost = dict.fromkeys(self._name(rows[i].note) for i in far if rows[i].note not in kept)
+        if lost:
+            lines += ["", self._filled(left_out_words(tuple(lost)))]
+        helped = {help_sign(off[i]) for i in shown}
+        key = self._key([rows[i] for i in shown], trills, [sign for sign in HELP if sign in helped])
+        return "\n".join((self._filled(self._head()), key, "", *lines))
 
-    def _chosen(self, rows: Sequence[Row]) -> Iterator[Row]:
+    def _chosen(self, near: Sequence[int]) -> Iterator[int]:
         """Overblown notes and other fingerings only where they were chosen."""
         met: set[str] = set()
-        for row in rows:
+        for i in near:
+            row = self.design.rows[i]
             if row.register > 1 and not self.choices.registers:
                 continue
             if row.note in met and row.role != "scale" and not self.choices.alternates:
                 continue
             met.add(row.note)
-            yield row
+            yield i
 
     def _head(self) -> str:
         tuning = self.design.tuning
         tonic = tuning.tonic if self.choices.names in OF_TONIC else self._name(tuning.tonic)
-        head = f"{self.design.name or 'Flute'} in {tonic}"
-        return f"{head}, {tuning.scale}" if tuning.scale else head
+        head = f"{on_one_line(self.design.name) or 'Flute'} in {tonic}"
+        return f"{head}, {on_one_line(tuning.scale)}" if tuning.scale else head
 
-    def _key(self, shown: Sequence[Row], trills: Sequence[ChartTrill]) -> str:
+    def _key(self, shown: Sequence[Row], trills: Sequence[ChartTrill], helped: Sequence[str]) -> str:
         words = [f"{self.signs['X']} closed", f"{self.signs['O']} open"]
         if any("H" in row.holes for row in shown):
             words.append(f"{self.signs['H']} partly open")
@@ -138,6 +160,8 @@ class _Text:
         if self.narrow:
             most = max([row.register for row in shown] + [trill.register for trill in trills], default=1)
             words += ["+ blow harder", "++ harder still"][: most - 1]
+            signs = PLAIN_HELP if self.ascii_only else dict(zip(HELP, HELP, strict=True))
+            words += [f"{signs[sign]} {HELP[sign]}" for sign in helped]
         words.append("mouth to the left")
         lines, gap = [words[0]], "  " if self.narrow else "   "
         for word in words[1:]:
@@ -160,19 +184,25 @@ class _Text:
         within, between = ("", " ") if self.narrow else (" ", "   ")
         return between.join(within.join(group) for group in groups.values() if group)
 
-    def _words(self, row: Row, above: Sequence[Row]) -> str:
+    def _words(self, i: int, above: Sequence[int], off: float) -> str:
         """How to blow it, and whether it is of the scale; "also" where the note stands above already."""
+        rows = self.design.rows
+        row, sign = rows[i], help_sign(off)
         words = [self._blow(row.register)]
-        if row.role != "scale" and any(other.note == row.note for other in above):
+        if self.narrow and sign:
+            words[0] += PLAIN_HELP[sign] if self.ascii_only else sign
+        if row.role != "scale" and any(rows[other].note == row.note for other in above):
             words.append("also")
         elif row.role == "chromatic":
             words.append("between")
+        if not self.narrow and sign:
+            words.append(HELP[sign])
         return (" " if self.narrow else ", ").join(filter(None, words))
 
     def _blow(self, register: int) -> str:
         if self.narrow:
             return "+" * min(register - 1, 2)
-        return "" if register == 1 else "blow harder" if register == 2 else "blow harder still"
+        return "" if register == 1 else breath_words(register)
 
     def _name(self, written: str) -> str:
         """What a note is called; a pitch that is written in another way stands as it is written."""
@@ -189,8 +219,10 @@ class _Text:
     def _columns(self, rows: Sequence[tuple[str, str, str]]) -> list[str]:
         names = max((_shown(name) for name, _, _ in rows), default=0)
         holes = max((len(fingers) for _, fingers, _ in rows), default=0)
+        room = self.width - names - holes - max((len(words) for _, _, words in rows), default=0)
+        gap = GAP if room >= 2 * len(GAP) else " "
         return [
-            GAP.join((name + " " * (names - _shown(name)), fingers.ljust(holes), words)).rstrip()
+            gap.join((name + " " * (names - _shown(name)), fingers.ljust(holes), words)).rstrip()
             for name, fingers, words in rows
         ]
 

@@ -77,8 +77,13 @@ def test_also_is_said_of_a_second_way_only(design: Design) -> None:
 
 
 def test_no_half_hole_no_sign_for_it(design: Design) -> None:
-    plain = replace(design, rows=design.rows[:2])
-    assert "half" not in fingering_chart(plain)
+    assert "partly" in fingering_chart(design)
+    assert "partly" not in fingering_chart(replace(design, rows=design.rows[:2]))
+
+
+def test_a_name_says_nothing_to_the_terminal(design: Design) -> None:
+    odd = replace(design, name="a\x1b[31m\nb\u202ec")
+    assert fingering_chart(odd).startswith("a [31m b c in A4, pentatonic minor\n")
 
 
 def test_short_lines_for_a_telephone(design: Design) -> None:

@@ -6,26 +6,28 @@ note and kept as pictures for the press.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
-from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill
+from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
 from scaledesign.paper.chart.styles import STYLES, Style
+from scaledesign.paper.chart_text import BREATHS
+from scaledesign.paper.chart_text import help_sign
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Clef, Frame, frame_of, framed, staff_svg
 from scaledesign.paper.note_names import OF_TONIC, note_name
+from scaledesign.paper.text import NAME, on_one_line
 
 _Made = TypeVar("_Made")
 
 UNHEARD = 3.0
 """Cents off the note as it is written that need no telling."""
 TITLES = ("First register", "Second register", "Third register")
-BREATHS = ("blow gently", "blow harder", "blow harder still")
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +142,9 @@ class Fingered:
     """None for another way to finger the note before."""
     bold: bool = False
     after: str = ""
+    """What follows the name: cents, a sign of ``chart_text.HELP``."""
+    blown: str = ""
+    """For another way: how it is blown, where the usual one is blown otherwise."""
     joined: tuple[bool, ...] = ()
     """For the second note of a trill: which holes are joined with those of the first."""
 
@@ -151,8 +156,41 @@ def fingered(card: ChartNote | ChartTrill) -> list[Fingered]:
         low = Fingered(card.low_states, card.register, card.low)
         return [low, Fingered(card.high_states, card.register, card.high, joined=moves)]
     first, *others = card.ways
-    usual = Fingered(first.states, first.register, card.note, card.role == "scale", cents(card))
-    return [usual, *(Fingered(way.states, way.register) for way in others)]
+    after = " ".join(filter(None, (cents(card), help_sign(first.off))))
+    usual = Fingered(first.states, first.register, card.note, card.role == "scale", after)
+    return [
+        usual,
+        *(
+            Fingered(way.states, way.register, after=help_sign(way.off), blown=blown_words(way, first))
+            for way in others
+        ),
+    ]
+
+
+def blown_words(way: Way, usual: Way) -> str:
+    """How another way is blown, where that differs: ``"blown harder"``; else ''."""
+    if way.register == usual.register:
+        return ""
+    return BREATHS[min(way.register, len(BREATHS)) - 1].replace("blow", "blown", 1)
+
+
+def partly_words(shares: Iterable[float]) -> str:
+    """What a partly open hole is, and how far the finger is lifted, in words a hand understands."""
+    words = list(
+        dict.fromkeys(
+            "just a crack" if share <= 0.17 else "a quarter" if share <= 0.37 else
+            "half" if share <= 0.63 else "most of it"
+            for share in sorted(shares)
+        )
+    )  # fmt: skip
+    how_much = f": {words[0]}" + (f" to {words[-1]}" if len(words) > 1 else "") if words else ""
+    return f"partly open{how_much}"
+
+
+def title_of(chart: Chart, names: str) -> str:
+    """The flute's name on one line, or the key that it is in where it has none."""
+    called = note_name(chart.tonic, "english" if names in OF_TONIC else names)
+    return on_one_line(chart.name, NAME) or f"Flute in {called}"
 
 
 def setting_of(chart: Chart, choices: PaperChoices, width: float) -> Setting:

@@ -35,8 +35,8 @@ from scaledesign.paper.chart.web_fingers import (
 )
 from scaledesign.paper.chart.web_flute import whole_flute
 from scaledesign.paper.chart.web_staff import Staves, frames
-from scaledesign.paper.chart.web_words import breath_words, flute_words, label, trill_label
-from scaledesign.paper.chart_text import NO_NOTES, left_out_words
+from scaledesign.paper.chart.web_words import flute_words, label, trill_label
+from scaledesign.paper.chart_text import NO_NOTES, breath_words, left_out_words
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Frame
 from scaledesign.paper.note_names import OF_TONIC, note_name

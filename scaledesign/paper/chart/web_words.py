@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import HANDS, Chart, ChartHole, ChartNote, ChartTrill, Way
-from scaledesign.paper.chart.setting import BREATHS, UNHEARD
+from scaledesign.paper.chart.setting import UNHEARD
+from scaledesign.paper.chart_text import breath_words
 
 STATES: dict[HoleState, str] = {"X": "closed", "O": "open", "H": "partly open"}
 FINGERS = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
@@ -33,11 +34,6 @@ _ALTERS = {
 def note_words(note: Note) -> str:
     """A note as it is said: ``"C sharp 5"``."""
     return " ".join(word for word in (note.letter, _ALTERS[note.alter], str(note.octave)) if word)
-
-
-def breath_words(register: int) -> str:
-    """How hard to blow."""
-    return BREATHS[min(register, len(BREATHS)) - 1]
 
 
 def way_words(way: Way, holes: Sequence[ChartHole], *, breath: bool) -> str:
