@@ -15,7 +15,7 @@ PIPE_CLOSED = 141
 
 MEANINGS = {
     OK: "done",
-    NOT_MET: "solved, but a note of the scale misses the tolerance; it says what binds",
+    NOT_MET: "done, but not every note comes out; it says which",
     USAGE: "the arguments are not understood",
     CANNOT_USE: "a file, a name or a value cannot be used",
     INTERNAL: "a fault of the program's own; please report it",

@@ -14,6 +14,7 @@ import scaledesign
 from scaledesign.errors import EditError
 from scaledesign.locations import EXAMPLES, is_example
 from scaledesign.model.document import Design
+from scaledesign.outputs.filing import check_folder
 
 OWN_COPY = "my-flute.toml"
 """What a maker's copy of an example is called when we name it."""
@@ -36,7 +37,8 @@ def output_path(args: argparse.Namespace) -> Path | None:
     Raises
     ------
     EditError
-        when the output would replace a file that the maker has not given up, or an example.
+        when the output would replace a file that the maker has not given up, or an example, or there is no
+        such folder.
     """
     if getattr(args, "in_place", False):
         if getattr(args, "example", None):
@@ -45,6 +47,7 @@ def output_path(args: argparse.Namespace) -> Path | None:
     if args.output is None:
         return None
     path = _ones_own(Path(args.output))
+    check_folder(path.parent)
     if path.exists() and not args.force:
         raise EditError(f"{path} is there already", "give another name, or --force to replace it")
     return path

@@ -7,6 +7,7 @@ form an ending means, where it goes, and what is said of it.
 from __future__ import annotations
 
 import argparse
+import shlex
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,7 +15,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from scaledesign.cli.as_json import design_object, json_text, print_json
-from scaledesign.cli.exit_codes import OK
+from scaledesign.cli.exit_codes import NOT_MET, OK
 from scaledesign.cli.files import design_path, kept, next_file, output_path, read_design
 from scaledesign.cli.signs import can_show
 from scaledesign.errors import EditError, QuantityError
@@ -22,12 +23,12 @@ from scaledesign.files.document_file import put_bytes
 from scaledesign.files.settings import LONGEST_MAKER, Settings
 from scaledesign.model.document import Design
 from scaledesign.outputs import usual
-from scaledesign.outputs.filing import check, write
+from scaledesign.outputs.coming_out import warning
+from scaledesign.outputs.filing import check, check_folder, write
 from scaledesign.outputs.kinds import BY_KIND, FORM_WORDS, Form, Kind
-from scaledesign.outputs.make import Made, Work, file_name, make, numbered, one_of
+from scaledesign.outputs.make import Made, Work, base_name, can_make, make, numbered, one_of
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.press import PPI
-from scaledesign.paper.tables import plain_name
 from scaledesign.paper.text import bullets, paragraph
 
 PIXELS = (36.0, 1200.0)
@@ -39,6 +40,8 @@ CHOSEN = {
     "large": "large", "overblown": "registers", "others": "alternates", "trills": "trills", "maker": "maker",
 }  # fmt: skip
 """Arguments, and what they are called among the choices."""
+TRUE_SIZE = "Print {} at 100 %, not fitted to the page, and measure the bar before you cut."
+"""What is said of a template as PDF."""
 Word = TypeVar("Word", bound=str)
 DRAWN: tuple[Form, ...] = ("pdf", "svg", "png", "html")
 """Forms that show the maker's picture."""
@@ -80,46 +83,54 @@ def chart(args: argparse.Namespace) -> int:
     (made,) = make(work, "chart", form, choices, ascii_only=args.ascii, narrow=args.narrow)
     if not output and not can_show(sys.stdout, made.data.decode("utf-8")):
         (made,) = make(work, "chart", form, choices, ascii_only=True, narrow=args.narrow)
-    return _hand_out(args, made.data, output)
+    _hand_out(args, made.data, output)
+    return _ended(args, work)
 
 
 def print_all(args: argparse.Namespace) -> int:
     """Write everything, or what is asked for, into one folder.
 
-    What of everything cannot be made of this flute is left out and said; what was asked for is not.
+    What of everything cannot be made of this flute is left out and said; of what was asked for only a form
+    that is not installed.
     """
     wanted = _wanted(args)
     design = read_design(args)
     choices = _choices(args, [form for _, form in wanted])
-    folder = Path(args.into) if args.into else Path(plain_name(design))
-    for kind, form in wanted:  # before the work is done; pages that are numbered are looked at by ``write``
-        check(folder / file_name(design, kind, form), force=args.force, own=design_path(args))
     work, ppi = _work(args, design), _ppi(args)
+    folder = Path(args.into) if args.into else Path(base_name(design, work.stem))
+    check_folder(folder, new=True)
+    for kind, form in wanted:  # before the work is done; pages that are numbered are looked at by ``write``
+        check(folder / work.file_name(kind, form), force=args.force, own=design_path(args))
     made, left = list[tuple[Kind, Form, tuple[Made, ...]]](), list[str]()
     for kind, form in wanted:
         try:
             made.append((kind, form, make(work, kind, form, choices, ppi=ppi)))
         except EditError as error:
-            if args.only is not None or args.forms is not None:
+            asked = args.only is not None or args.forms is not None
+            if asked and (can_make(form) or len(wanted) == 1):
                 raise
-            left.append(f"Left out: {file_name(design, kind, form)}: {error}")
-    write(folder, [each for _, _, some in made for each in some], force=args.force, own=design_path(args))
+            left.append(f"Left out: {work.file_name(kind, form)}: {error}")
+    files = [each for _, _, some in made for each in some]
+    write(folder, files, new=True, force=args.force, own=design_path(args))
     if args.json:
-        files = [_object(kind, form, folder, each) for kind, form, some in made for each in some]
-        print_json({"folder": str(folder), "files": files, "left_out": left})
-        return OK
-    said = [f"{_named(some)}: {_words(kind, form)}" for kind, form, some in made]
-    print("\n".join((f"Written to {folder}:", bullets(said), *map(paragraph, left))))
-    return OK
+        objects = [_object(kind, form, folder, each) for kind, form, some in made for each in some]
+        print_json({"folder": str(folder), "files": objects, "left_out": left})
+    else:
+        said = [f"{_named(some)}: {_words(kind, form)}" for kind, form, some in made]
+        if any((kind, form) == ("template", "pdf") for kind, form, _ in made):
+            left.insert(0, TRUE_SIZE.format("the template"))
+        print("\n".join((f"Written to {folder}:", bullets(said), *map(paragraph, left))))
+    return OK if all(kind == "template" for kind, _, _ in made) else _ended(args, work)
 
 
 def _one(args: argparse.Namespace, kind: Kind) -> int:
     """One kind to one file, or one a page."""
     design = read_design(args)
     form = _form(args, kind)
-    output = output_path(args) or Path(file_name(design, kind, form))
+    work = _work(args, design)
+    output = output_path(args) or Path(work.file_name(kind, form))
     check(output, force=args.force, own=design_path(args))
-    return _written(args, _work(args, design), kind, form, _choices(args, (form,)), output)
+    return _written(args, work, kind, form, _choices(args, (form,)), output)
 
 
 def _written(
@@ -130,20 +141,32 @@ def _written(
     write(output.parent, files, force=args.force, own=design_path(args))
     if getattr(args, "json", False):
         print_json({"files": [_object(kind, form, output.parent, each) for each in files]})
-        return OK
-    named = f"{output.parent / files[0].name}"
-    if len(files) > 1:
-        named = f"{named} to {files[-1].name}, one a page"
-    said = f"Written to {named}."
-    if kind == "template" and form == "pdf":
-        said += " Print it at 100 %, not fitted to the page, and measure the bar before you cut."
-    print(paragraph(said))
-    return OK
+    else:
+        named = f"{output.parent / files[0].name}"
+        if len(files) > 1:
+            named = f"{named} to {files[-1].name}, one a page"
+        said = f"Written to {named}."
+        if kind == "template" and form == "pdf":
+            said += f" {TRUE_SIZE.format('it')}"
+        print(paragraph(said))
+    return OK if kind == "template" else _ended(args, work)
+
+
+def _ended(args: argparse.Namespace, work: Work) -> int:
+    """Whether the notes come out; where one does not, it is said beside what was written."""
+    example: str | None = getattr(args, "example", None)
+    flute = f"--example {example}" if example else shlex.quote(str(args.file))
+    said = warning(work.design, work.prediction, f"scaledesign predict {flute}")
+    if said:
+        print(said, file=sys.stderr)
+    return NOT_MET if said else OK
 
 
 def _work(args: argparse.Namespace, design: Design) -> Work:
     file, first = next_file(args, None)
-    return Work(design, file=file, first=first)
+    return Work(
+        design, file=file, first=first, stem=design_path(args).stem, units=getattr(args, "units", None)
+    )
 
 
 def _form(args: argparse.Namespace, kind: Kind) -> Form:
@@ -152,14 +175,20 @@ def _form(args: argparse.Namespace, kind: Kind) -> Form:
     Raises
     ------
     EditError
-        when the ending says nothing.
+        when the ending says nothing, or something else than ``--as``.
     """
     forms = BY_KIND[kind].forms
+    ending = Path(args.output or "").suffix.lower().removeprefix(".")
     if getattr(args, "form", None):
-        return AS[args.form]
+        form = AS[args.form]
+        if ending in FORM_WORDS and ending not in (form, "txt"):  # a table is text too
+            raise EditError(
+                f"--as {args.form} and {args.output} do not agree on what to write",
+                f"end it with .{form}, or leave --as out",
+            )
+        return form
     if args.output is None:
         return "txt" if kind in ("holes", "chart") else forms[0]
-    ending = Path(args.output).suffix.lower().removeprefix(".")
     if ending in forms:
         return ending
     if not ending and "txt" in forms:
@@ -183,8 +212,14 @@ def _choices(args: argparse.Namespace, forms: Sequence[Form]) -> PaperChoices:
     choices = replace(
         usual.choices(chosen), **{name: value for name, value in given.items() if value is not None}
     )
-    if len(choices.maker) > LONGEST_MAKER or not choices.maker.isprintable():
-        raise QuantityError(choices.maker, "is too long a name", f"write at most {LONGEST_MAKER} characters")
+    if len(choices.maker) > LONGEST_MAKER:
+        raise QuantityError(
+            f"--maker {choices.maker}", "is too long a name", f"write at most {LONGEST_MAKER} characters"
+        )
+    if not choices.maker.isprintable():
+        raise QuantityError(
+            f"--maker {choices.maker}", "has signs that no line shows", "write it on one line"
+        )
     return replace(choices, picture=usual.picture(Path(own))) if own and shown else choices
 
 
@@ -238,9 +273,9 @@ def _named(made: Sequence[Made]) -> str:
 
 
 def _words(kind: Kind, form: Form) -> str:
-    """What it is: the kind's own words for its usual form, else what the form is for."""
+    """What it is: the kind's own words for what is printed, else what the form is for."""
     output = BY_KIND[kind]
-    if form == output.forms[0]:
+    if form == "pdf":
         return f"{output.words[0].lower()}{output.words[1:]}"
     return f"{output.title}, {FORM_WORDS[form]}."
 

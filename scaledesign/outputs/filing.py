@@ -28,29 +28,32 @@ class Named(Protocol):
 
 
 def write(
-    folder: Path, made: Sequence[Named], *, force: bool = False, own: Path | None = None
+    folder: Path, made: Sequence[Named], *, new: bool = False, force: bool = False, own: Path | None = None
 ) -> tuple[Path, ...]:
-    """Write files into a folder, which is made where it is not there; all of them or none.
+    """Write files into a folder; all of them or none.
 
     Parameters
     ----------
     folder : where to
     made : names and contents
+    new : make the folder where it is not there
     force : replace files that are there
     own : the design's own file, which is never replaced
 
     Raises
     ------
     EditError
-        when a file would be replaced that was not given up, the design itself, or an example.
+        when a file would be replaced that was not given up, the design itself, or an example; when there is
+        no such folder.
     DesignError
         when a file cannot be written.
     """
     paths = tuple(folder / each.name for each in made)
+    check_folder(folder, new=new)
     for path in paths:
         check(path, force=force, own=own)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(exist_ok=True)
     except FileExistsError:
         raise EditError(f"{folder} is a file and no folder", "give another name") from None
     except OSError as error:
@@ -73,6 +76,25 @@ def check(path: Path, *, force: bool, own: Path | None = None) -> None:
         raise EditError(f"{path} is the design itself", "give another name")
     if path.exists() and not force:
         raise EditError(f"{path} is there already", "give another name, or --force to replace it")
+
+
+def check_folder(folder: Path, *, new: bool = False) -> None:
+    """See that a folder is there, or where it may be ``new`` the one it is made in.
+
+    Raises
+    ------
+    EditError
+        when it is not: a folder whose name was mistyped is not made unasked.
+    """
+    try:
+        wanted = folder.parent if new and not folder.exists() else folder
+        there, filed = wanted.is_dir(), wanted.exists()
+    except OSError as error:
+        raise EditError(f"{folder} cannot be a folder ({reason(error)})", "give another name") from None
+    if filed and not there:
+        raise EditError(f"{wanted} is a file and no folder", "give another name")
+    if not there:
+        raise EditError(f"there is no folder {wanted}", "make it first, or choose another")
 
 
 def _same(one: Path, other: Path) -> bool:

@@ -34,7 +34,7 @@ OUTPUTS: tuple[Output, ...] = (
     Output("chart", "fingering chart", "For whoever plays it: staff, names, fingers.",
            ("pdf", "svg", "png", "html", "txt", "csv", "tsv")),
     Output("holes", "hole list", "Where the holes lie, as text or for a spreadsheet.", ("txt", "csv", "tsv")),
-    Output("notes", "notes", "What it plays, for notation programs and instruments; or to hear.",
+    Output("notes", "notes", "What it plays: for a notation program, for an instrument, or to hear.",
            ("musicxml", "mid", "wav")),
 )  # fmt: skip
 

@@ -9,12 +9,13 @@ imported when its kind is made.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from importlib.util import find_spec
 from typing import get_args
 
 from scaledesign.errors import EditError
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.outputs.filing import write
 from scaledesign.outputs.kinds import BY_KIND, Form, Kind
@@ -26,7 +27,9 @@ from scaledesign.solver.prediction import Prediction
 from scaledesign.sounding.score import Score
 from scaledesign.workshop import ask
 
-__all__ = ["Made", "Work", "file_name", "make", "make_all", "pictures", "write"]
+__all__ = [
+    "Made", "Work", "base_name", "can_make", "file_name", "make", "make_all", "pictures", "write",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,14 @@ class Work:
     """The design's file, as lists name it in the commands they tell."""
     first: str = ""
     """The command that makes that file, where there is none yet."""
+    stem: str = ""
+    """What its files are named after where the flute has no name."""
+    units: Units | None = None
+    """Units in which remarks tell lengths; None: the design's own."""
+
+    def file_name(self, kind: Kind, form: Form) -> str:
+        """The usual name of a file."""
+        return file_name(self.design, kind, form, self.stem)
 
     @cached_property
     def prediction(self) -> Prediction:
@@ -54,7 +65,7 @@ class Work:
         NoPitchError
             when a row's register cannot be found.
         """
-        return self.predicted or ask.predict(self.design)
+        return self.predicted or ask.predict(replace(self.design, units=self.units or self.design.units))
 
     @cached_property
     def steps(self) -> tuple[DrillStep, ...]:
@@ -133,7 +144,7 @@ def make(
         endings = [f".{each}" for each in BY_KIND[kind].forms]
         raise EditError(f"there is no {BY_KIND[kind].title} as .{form}", f"make {one_of(endings)}")
     pages = _pages(work, kind, form, choices, ppi, ascii_only, narrow)
-    name = file_name(work.design, kind, form)
+    name = work.file_name(kind, form)
     return tuple(Made(each, data) for each, data in zip(numbered(name, len(pages)), pages, strict=True))
 
 
@@ -149,9 +160,26 @@ def pictures(work: Work, kind: Kind, choices: PaperChoices, *, ppi: float = PPI)
     return _printed(work, kind, "png", choices, ppi)
 
 
-def file_name(design: Design, kind: Kind, form: Form) -> str:
-    """The usual name of a file: ``"marsh-wren-template.pdf"``; any system takes it."""
-    return f"{plain_name(design)}-{kind}.{form}"
+def base_name(design: Design, stem: str = "") -> str:
+    """What a folder is called and files begin with: ``"marsh-wren"``; any system takes it.
+
+    Parameters
+    ----------
+    design : Design
+    stem : what it is called where the flute has no name, as its file is
+    """
+    named = any(map(str.isalnum, design.name))
+    return plain_name(design if named else replace(design, name=stem))
+
+
+def file_name(design: Design, kind: Kind, form: Form, stem: str = "") -> str:
+    """The usual name of a file: ``"marsh-wren-template.pdf"``; see ``base_name``."""
+    return f"{base_name(design, stem)}-{kind}.{form}"
+
+
+def can_make(form: Form) -> bool:
+    """Whether what a form needs is installed; only a drawing for machines needs more than we bring."""
+    return form != "dxf" or find_spec("ezdxf") is not None
 
 
 def numbered(name: str, pages: int) -> tuple[str, ...]:

@@ -145,7 +145,7 @@ class PrintWork:
 
         main = self._app.main
         try:
-            paths = write(printed.folder, printed.made, force=True, own=main.desk.path)
+            paths = write(printed.folder, printed.made, new=True, force=True, own=main.desk.path)
         except ScaledesignError as error:
             main.show(main.desk.saying(str(error), "wrong"))
             return

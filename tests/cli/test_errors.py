@@ -37,7 +37,11 @@ from tests.cli.running import Run
         (("calibrate", "flute.toml", "--row", "1=loud"), 3, "loud"),
         (("calibrate", "flute.toml", "--bare", "A4", "--length", "long"), 3, "long"),
         (("calibrate", "flute.toml", "--bare", "A4", "--temperature", "warm"), 3, "warm"),
-        (("solve", "flute.toml", "-o", "no/such/folder.toml"), 3, "no/such/folder.toml"),
+        (
+            ("solve", "flute.toml", "-o", "no/such/folder.toml"),
+            3,
+            "there is no folder no/such; make it first",
+        ),
         (("new", "-o", "new.toml"), 2, "--tube, --key"),
         (("new", "--bore", "16", "-o", "new.toml"), 2, "--wall, --key"),
         (

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -118,7 +120,17 @@ def test_several_pages_are_numbered_or_none_is_written(run: Run, monkeypatch: py
             ("sheet", "--picture", "none.png"),
             "the picture none.png cannot be read (no such file ",
         ),
+        (("sheet", "--maker", "x" * 61), "'--maker xxxxx"),
         (("sheet", "--maker", "x" * 61), "is too long a name; write at most 60 characters."),
+        (("sheet", "--maker", "Reed\nand rush"), "' has signs that no line shows; write it on one line."),
+        (
+            ("chart", "--as", "tsv", "-o", "a.pdf"),
+            "--as tsv and a.pdf do not agree on what to write; end it with .tsv, or leave --as out.",
+        ),
+        (("holes", "--as", "csv", "-o", "a.tsv"), "--as csv and a.tsv do not agree on what to write; end it"),
+        (("sheet", "-o", "nowhere/a.pdf"), "there is no folder nowhere; make it first, or choose another."),
+        (("holes", "-o", "nowhere/a.csv"), "there is no folder nowhere; make it first, or choose another."),
+        (("print", "--into", "nowhere/a"), "there is no folder nowhere; make it first, or choose another."),
         (
             ("print", "--only", "sheets"),
             "'--only sheets': sheets is none of them; there are template, ",
@@ -326,6 +338,72 @@ def test_what_is_wrong_in_the_settings_is_said_and_stops_nothing(run: Run, home:
 )
 def test_the_paper_of_the_country(environment: dict[str, str], paper: str) -> None:
     assert usual.usual_paper(environment) == paper
+
+
+# What is said of it
+
+
+def test_notes_that_do_not_come_out_are_said_before_it_is_handed_on(run: Run, tmp_path: Path) -> None:
+    """The marsh wren with its third hole where nobody would drill it."""
+    text = (locations.EXAMPLES / "marsh-wren.toml").read_text(encoding="utf-8")
+    first = text.index("at ", text.index("[[holes]]"))
+    line = text[first : text.index("\n", first)]
+    (tmp_path / "my wren.toml").write_text(text.replace(line, "at = 120", 1), encoding="utf-8")
+    for words in (("sheet",), ("chart",), ("chart", "-o", "a.csv"), ("print", "--only", "notes,holes")):
+        result = run(words[0], "my wren.toml", *words[1:])
+        assert result.code == 1
+        assert re.fullmatch(
+            r"\w+ notes? of this flute do(es)? not come out: row \d+ \(.*\)\. "
+            r"Look at scaledesign predict 'my wren\.toml' before you hand it on\.\n",
+            result.err,
+        )
+        assert "come out" not in result.out
+    assert run("template", "my wren.toml").err == ""
+    assert Path("marsh-wren-sheet.pdf").exists()
+
+
+def test_a_template_in_a_folder_is_printed_at_true_size_too(run: Run) -> None:
+    said = " ".join(run("print", *EXAMPLE, "--only", "template,notes").out.split())
+    assert "Print the template at 100 %, not fitted to the page, and measure the bar before you cut." in said
+    assert "marsh-wren-notes.musicxml: notes, MusicXML, for a notation program" in said
+    assert "100 %" not in run("print", *EXAMPLE, "--only", "notes", "--into", "other").out
+
+
+def test_a_flute_without_a_name_is_called_as_its_file(run: Run, flute: Path) -> None:
+    text = flute.read_text(encoding="utf-8").replace('"Sedge warbler"', '""')
+    flute.with_name("Whistle.toml").write_text(text, encoding="utf-8")
+    assert run("template", "Whistle.toml").out.startswith("Written to whistle-template.pdf.")
+    assert run("print", "Whistle.toml", "--only", "template,holes").out.startswith("Written to whistle:\n")
+    assert {path.name for path in Path("whistle").iterdir()} == {"whistle-template.pdf", "whistle-holes.csv"}
+
+
+def test_a_form_that_is_not_installed_stops_nothing_else(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ezdxf", None)
+    monkeypatch.setitem(sys.modules, "ezdxf.filemanagement", None)
+    result = run("print", *EXAMPLE, "--only", "template,holes", "--forms", "dxf,csv")
+    assert (result.code, result.err) == (0, "")
+    said = " ".join(result.out.split())
+    assert (
+        "Left out: marsh-wren-template.dxf: a DXF needs ezdxf, which is not installed; in the folder" in said
+    )
+    assert '.venv/bin/pip install -c constraints.txt ".[dxf]"' in said
+    assert [path.name for path in Path("marsh-wren").iterdir()] == ["marsh-wren-holes.csv"]
+    alone = run("print", *EXAMPLE, "--only", "template", "--forms", "dxf", "--into", "other")
+    assert (alone.code, alone.out) == (3, "")
+
+
+def test_remarks_are_told_in_the_units_that_were_chosen(run: Run) -> None:
+    assert "A window 0.5 mm longer" in said_on_sheet(run, "mm")
+    assert "A window 0.02 in longer" in said_on_sheet(run, "in")
+
+
+def said_on_sheet(run: Run, units: str) -> str:
+    """The words of the sheet."""
+    import pypdfium2
+
+    assert run("sheet", *EXAMPLE, "--units", units, "-o", "s.pdf", "--force").code == 0
+    with pypdfium2.PdfDocument("s.pdf") as pages:
+        return " ".join(" ".join(page.get_textpage().get_text_bounded() for page in pages).split())
 
 
 def test_a_file_is_said_as_json(run: Run) -> None:

@@ -14,8 +14,17 @@ TWO = (Made("a.txt", b"one"), Made("b.txt", b"two"))
 
 
 def test_a_folder_is_made_and_filled(tmp_path: Path) -> None:
-    assert write(tmp_path / "new/bench", TWO) == (tmp_path / "new/bench/a.txt", tmp_path / "new/bench/b.txt")
-    assert [path.read_bytes() for path in sorted((tmp_path / "new/bench").iterdir())] == [b"one", b"two"]
+    bench = tmp_path / "bench"
+    assert write(bench, TWO, new=True) == (bench / "a.txt", bench / "b.txt")
+    assert [path.read_bytes() for path in sorted(bench.iterdir())] == [b"one", b"two"]
+
+
+@pytest.mark.parametrize(("folder", "new"), [("bench", False), ("nowhere/bench", True)])
+def test_a_mistyped_folder_is_not_made(tmp_path: Path, folder: str, new: bool) -> None:
+    missing = (tmp_path / folder).parent if new else tmp_path / folder
+    with pytest.raises(EditError, match=f"there is no folder {missing}; make it first, or choose another"):
+        write(tmp_path / folder, TWO, new=new)
+    assert not list(tmp_path.iterdir())
 
 
 def test_one_that_is_there_stops_all(tmp_path: Path) -> None:
@@ -43,8 +52,10 @@ def test_a_folder_that_cannot_be_is_said(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(EditError, match="file is a file and no folder; give another name"):
         write(tmp_path / "file", TWO)
-    with pytest.raises(EditError, match="cannot be made a folder"):
-        write(tmp_path / "file/below", TWO)
+    with pytest.raises(EditError, match="file is a file and no folder; give another name"):
+        write(tmp_path / "file/below", TWO, new=True)
+    with pytest.raises(EditError, match="cannot be a folder"):
+        write(tmp_path / ("x" * 300), TWO, new=True)
     (tmp_path / "b.txt").mkdir()
     with pytest.raises(DesignError, match="that is a folder"):
         write(tmp_path, TWO, force=True)

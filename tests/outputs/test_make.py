@@ -68,6 +68,8 @@ def test_names_of_files() -> None:
     assert file_name(design, "chart", "pdf") == "marsh-wren-chart.pdf"
     assert file_name(replace(design, name="../Ré / 7\0"), "notes", "mid") == "ré-7-notes.mid"
     assert file_name(replace(design, name=""), "sheet", "svg") == "flute-sheet.svg"
+    assert file_name(replace(design, name=" ?"), "sheet", "svg", "A whistle") == "a-whistle-sheet.svg"
+    assert file_name(design, "sheet", "svg", "whistle") == "marsh-wren-sheet.svg"
     assert numbered("a-chart.svg", 1) == ("a-chart.svg",)
     assert numbered("a.b.svg", 2) == ("a.b-1.svg", "a.b-2.svg")
 
