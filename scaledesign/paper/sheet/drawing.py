@@ -88,7 +88,7 @@ def drawing_of(design: Design, width: float, *, units: Units, origin: Origin, la
     bottom = section + radius + flange + 1.6
     below, bottom = _below(design, frame, section, bottom, units, small, width)
     marks += below
-    overall, bottom = _overall(design, frame, bottom, units, size, radius)
+    overall, bottom = _overall(design, frame, bottom, units, size)
     marks += overall
     bar, bottom = _bar(frame, bottom + 1.5, units, small, width, origin)
     marks += bar
@@ -213,9 +213,7 @@ def _below(
     return marks, y + 0.8
 
 
-def _overall(
-    design: Design, frame: Frame, y: float, units: Units, size: float, radius: float
-) -> tuple[list[Mark], float]:
+def _overall(design: Design, frame: Frame, y: float, units: Units, size: float) -> tuple[list[Mark], float]:
     """The tube's length from edge to foot, and before the edge to the cut end where that is known."""
     height = size * POINT * CAPITAL
     y += 0.4 + height / 2

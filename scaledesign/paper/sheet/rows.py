@@ -241,7 +241,7 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
             if row.register != register:
                 continue
             frequency, cents = float(prediction.frequency[i]), float(prediction.cents[i])
-            odd = _odd(design, row, cents)
+            odd = _odd(design, cents)
             cells = [
                 written(row, language, tonic),
                 fingers(design, row.holes, ()),
@@ -258,7 +258,7 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
     return {**_table(titles, cells, "llrrrrr"[: len(titles)], 1), "rows": rows}
 
 
-def _odd(design: Design, row: Row, cents: float) -> bool:
+def _odd(design: Design, cents: float) -> bool:
     """Whether nobody expects the row to be in tune."""
     return not isfinite(cents) or abs(cents) > design.tuning.tolerance
 
