@@ -14,11 +14,11 @@ from scaledesign.model.document import Design, Hole, Units
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.layout import (
-    ORIGIN_TITLES,
-    ORIGIN_WORDS,
     Origin,
     distance_from,
     holes_from,
+    origin_title,
+    origin_words,
     wood_beside,
 )
 from scaledesign.paper.text import paragraph, table
@@ -82,13 +82,13 @@ def hole_list(
         )
         for i, hole in ((i, design.holes[i]) for i in holes_from(design, origin))
     ]
-    places = (ORIGIN_TITLES[origin], ORIGIN_TITLES[other])
+    places = (origin_title(design, origin), origin_title(design, other))
     header = ("", *places, "wood", "width", "bit", "finger", "slip", "wide", "by")
     return "\n".join(
         (
             paragraph(
-                f"In {UNIT_WORDS[units]}, from {ORIGIN_WORDS[origin]} to the middle of each hole. "
-                f"The foot is {format_length(design.tube.length, units)} from the sounding edge."
+                f"In {UNIT_WORDS[units]}, from {origin_words(design, origin)} to the middle of each hole. "
+                f"The foot is {format_length(design.tube.length, units)} from {origin_words(design, 'edge')}."
             ),
             "",
             table(header, rows, "rrrrrllrrl"),

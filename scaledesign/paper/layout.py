@@ -9,15 +9,33 @@ from __future__ import annotations
 from typing import Literal
 
 from scaledesign.errors import DesignError, Fault
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Mouth
 from scaledesign.solver.limits import geometry_of, wood_left
 
 Origin = Literal["edge", "foot", "cut-end"]
 ORIGIN_WORDS = {"edge": "the sounding edge", "foot": "the foot", "cut-end": "the tube's cut end"}
 ORIGIN_TITLES = {"edge": "from edge", "foot": "from foot", "cut-end": "cut end"}
 """The same over a column."""
+ZERO_WORDS: dict[Mouth, tuple[str, str, str]] = {
+    "duct": ("sounding edge", "edge", "edge"),
+    "rim": ("blown rim", "rim", "rim"),
+    "notch": ("rim with the notch", "rim", "rim"),
+    "transverse": ("middle of the mouth hole", "mouth hole", "mouth"),
+    "open": ("open end", "end", "end"),
+}
+"""What lies at x = 0, the same where there is little room, and over a column."""
 OPEN_ENDS = ("rim", "notch", "open")
 """Mouths that are themselves the cut end of the tube."""
+
+
+def origin_words(design: Design, origin: Origin) -> str:
+    """The end that is measured from, as this flute has it: ``"the middle of the mouth hole"``."""
+    return f"the {ZERO_WORDS[design.instrument.mouth][0]}" if origin == "edge" else ORIGIN_WORDS[origin]
+
+
+def origin_title(design: Design, origin: Origin) -> str:
+    """The same over a column: ``"from rim"``."""
+    return f"from {ZERO_WORDS[design.instrument.mouth][2]}" if origin == "edge" else ORIGIN_TITLES[origin]
 
 
 def distance_from(design: Design, origin: Origin, x: float) -> float:

@@ -27,9 +27,13 @@ def kind_words(design: Design) -> str:
     """What a flute is: ``"duct flute, six-hole pentatonic, A4 pentatonic minor"``."""
     what = [f"{design.instrument.mouth} flute" if design.instrument.mouth != "open" else "open tube"]
     what += [design.instrument.system] if design.instrument.system else []
+    return ", ".join((*what, scale_words(design)))
+
+
+def scale_words(design: Design) -> str:
+    """Key and scale: ``"A4 pentatonic minor"``."""
     scale = design.tuning.scale or ("own scale" if design.tuning.degrees else "")
-    what.append(f"{design.tuning.tonic} {scale}".strip())
-    return ", ".join(what)
+    return f"{design.tuning.tonic} {scale}".strip()
 
 
 def least_certain(design: Design, prediction: Prediction) -> tuple[float, float] | None:

@@ -19,12 +19,13 @@ from scaledesign.physics.arrays import Floats
 Layer = Literal["holes", "centres", "lines", "text"]
 Look = Literal[
     "hole", "drilled", "mouth", "cross", "edge", "fold", "front", "back", "ring", "band", "hatch",
-    "joint", "target", "end",
+    "joint", "target", "end", "begin",
 ]  # fmt: skip
 LAYERS: dict[Look, Layer] = {
     "hole": "holes", "drilled": "holes", "mouth": "lines", "cross": "centres", "edge": "lines",
     "fold": "lines", "front": "lines", "back": "lines", "ring": "lines", "band": "lines",
     "hatch": "lines", "joint": "lines", "target": "lines", "end": "lines",
+    "begin": "lines",
 }  # fmt: skip
 Face = Literal["number", "name", "figure", "note"]
 PT = 25.4 / 72

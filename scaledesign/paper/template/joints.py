@@ -21,6 +21,8 @@ MARGIN = 2.0
 """mm: no joint comes closer to anything in its way."""
 WISH = OVERLAP / 2 + 1.0
 """mm that a joint keeps where it can: then nothing stands in what the pieces share."""
+EASY = 16.0
+"""mm that leave room for what is written between a hole and a joint."""
 STEP = 1.0
 """mm between the joints that are tried."""
 
@@ -63,7 +65,7 @@ def pieces_of(
     highs = np.array([high for _, high in ways] or [-np.inf])
     clear = np.maximum(lows[None] - tried[:, None], tried[:, None] - highs[None]).min(axis=1)
     kept = clear >= MARGIN
-    tried, cost = tried[kept], (np.maximum(WISH - clear[kept], 0.0) / WISH) ** 2
+    tried, cost = tried[kept], (np.maximum(EASY - clear[kept], 0.0) / EASY) ** 2
     joints = _joints(start, end, room, _fewest(start, end, room, tried), tried, cost)
     ends = [start, *joints, end]
     return tuple(

@@ -7,7 +7,7 @@ strip. Millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from math import hypot
 
@@ -31,12 +31,18 @@ BESIDE = (0.0, 2.0, 4.0)
 """mm that a label is moved away from its hole at most."""
 GAP = 1.0
 """mm between the lines of a label."""
+ASIDE = 1.2
+"""mm that a label keeps more from what stands beside it than from what stands under it."""
 SPACE = 0.9
 """mm between the words of a line."""
 
 
 def labels(
-    design: Design, choices: PaperChoices, openings: Sequence[Opening], room: Room
+    design: Design,
+    choices: PaperChoices,
+    openings: Sequence[Opening],
+    room: Room,
+    begun: Mapping[int, float] = {},
 ) -> tuple[list[Words], list[int]]:
     """Labels of all holes, for which ``room`` is taken, and the holes (0-based) that got a number at most."""
     holes = [each for each in openings if each.hole is not None]
@@ -50,20 +56,21 @@ def labels(
     for each in holes:
         assert each.hole is not None
         others = [other for other in holes if other is not each]
-        lines = lines_of(design, choices, each.hole)
+        lines = lines_of(design, choices, each.hole, begun)
         under = deep[round(each.middle[1] * 1e3)]
         words = _placed(each, others, under, lines, room)
         if not words:
             crowded.append(each.hole)
             words = _placed(each, others, under, lines[:1], room)
-        room.take(word.box for word in words)
+        # Two labels side by side would read as one line.
+        room.take((u0 - ASIDE, v0, u1 + ASIDE, v1) for u0, v0, u1, v1 in (word.box for word in words))
         written += words
     return written, crowded
 
 
-def hole_words(design: Design, choices: PaperChoices, hole: int) -> str:
+def hole_words(design: Design, choices: PaperChoices, hole: int, begun: Mapping[int, float] = {}) -> str:
     """What a hole's label says, in one line."""
-    head, *rest = lines_of(design, choices, hole)
+    head, *rest = lines_of(design, choices, hole, begun)
     named = " ".join(text for _, text, _ in head)
     return f"hole {named}: {', '.join(text for line in rest for _, text, _ in line)}"
 
@@ -94,15 +101,23 @@ def _placed(
     return ()
 
 
-def lines_of(design: Design, choices: PaperChoices, index: int) -> list[Line]:
-    """Lines of a hole's label: number and finger, bit, place, what is unusual."""
+def lines_of(
+    design: Design, choices: PaperChoices, index: int, begun: Mapping[int, float] = {}
+) -> list[Line]:
+    """Lines of a hole's label: number and finger, bits, place, what is unusual."""
     hole, units = design.holes[index], choices.units_of(design.units)
     scale = LARGE if choices.large else 1.0
     head: Line = [("number", str(index + 1), 13.0 * scale)]
     if hole.finger != "none":
         head.append(("name", hole.finger, 8.0 * scale))
     at = distance_from(design, choices.origin, hole.at)
-    figures = [*_widths(design, hole, units), f"at {format_length(at, units, unit=False)}"]
+    bits = bit_set(design.shop.bits)
+    first = (
+        [f"begin {bits.label(begun[index], units).removesuffix(f' {units}')}"]
+        if index in begun and not hole.drilled
+        else []
+    )
+    figures = [*first, *_widths(design, hole, units), f"at {format_length(at, units, unit=False)}"]
     lines: list[Line] = [head]
     lines += [[("figure", text, 7.0 * scale)] for text in figures]
     lines += [[("note", text, 7.5 * scale)] for text in _unusual(hole)]

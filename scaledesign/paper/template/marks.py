@@ -6,7 +6,7 @@ into a drawing. Millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import pi
 
@@ -15,11 +15,12 @@ import numpy as np
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length, format_number
 from scaledesign.paper.choices import PaperChoices
-from scaledesign.paper.layout import has_cut_end, mouth_side
+from scaledesign.paper.layout import ZERO_WORDS, has_cut_end, mouth_side
 from scaledesign.paper.template.ink import LAYERS, PT, Face, Look, Room, Stroke, Words, height_of, width_of
 from scaledesign.paper.template.labels import ARM, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
 from scaledesign.paper.text import NAME, on_one_line
+from scaledesign.paper.unblown import unblown
 
 TARGET = 1.2
 """mm: radius of the ring around a target at a joint."""
@@ -29,14 +30,6 @@ REACH = 2.0
 """mm: half length of a target's lines."""
 HATCH = 2.5
 """mm between the lines of a stretch where no hole may go."""
-EDGE_WORDS = {
-    "duct": ("sounding edge", "edge"),
-    "rim": ("blown rim", "rim"),
-    "notch": ("blown rim", "rim"),
-    "transverse": ("middle of the embouchure", "embouchure"),
-    "open": ("open end", "end"),
-}
-"""What lies at x = 0, and the same where there is little room."""
 
 
 @dataclass
@@ -77,16 +70,33 @@ def ways_of(design: Design, strip: Strip) -> list[tuple[float, float]]:
     return ways
 
 
-def marks_of(design: Design, strip: Strip, choices: PaperChoices, joints: Sequence[float] = ()) -> Marks:
-    """All marks of a strip; ``joints`` (mm) are where it will be cut into pieces."""
-    return _Marker(design, strip, choices, joints).marks()
+def marks_of(
+    design: Design,
+    strip: Strip,
+    choices: PaperChoices,
+    joints: Sequence[float] = (),
+    begun: Mapping[int, float] = {},
+) -> Marks:
+    """All marks of a strip; ``joints`` (mm) are where it will be cut into pieces.
+
+    ``begun`` (m) is the bit to begin a hole with, by its index.
+    """
+    return _Marker(design, strip, choices, joints, begun).marks()
 
 
 class _Marker:
     """One set of marks while it is made."""
 
-    def __init__(self, design: Design, strip: Strip, choices: PaperChoices, joints: Sequence[float]) -> None:
+    def __init__(
+        self,
+        design: Design,
+        strip: Strip,
+        choices: PaperChoices,
+        joints: Sequence[float],
+        begun: Mapping[int, float],
+    ) -> None:
         self.design, self.strip, self.choices, self.joints = design, strip, choices, joints
+        self.begun = begun
         self.units = choices.units_of(design.units)
         self.scale = LARGE if choices.large else 1.0
         count = 2 + round((strip.end - strip.start) / 0.01)
@@ -108,7 +118,9 @@ class _Marker:
         for place, joint in enumerate(self.joints):
             self._joint(joint, chr(ord("A") + place % 26))
         self._ends()
-        words, self.made.crowded = labels(self.design, self.choices, self.strip.openings, self.room)
+        words, self.made.crowded = labels(
+            self.design, self.choices, self.strip.openings, self.room, self.begun
+        )
         self.made.words += words
         self._lines_named()
         return self.made
@@ -151,12 +163,21 @@ class _Marker:
         if opening.hole is not None:
             look = "drilled" if self.design.holes[opening.hole].drilled else "hole"
         self._add(Stroke.of(look, opening.u, opening.v, closed=not opening.open, opening=place))
+        if opening.hole is not None and opening.hole in self.begun and look == "hole":
+            self._begin(place, self.begun[opening.hole], opening.hole)
         u0, v0, u1, v1 = (side * 1e3 for side in opening.box)
         self.room.take([(u0, v0, u1, v1)])
         if opening.hole is not None or self.design.instrument.mouth == "transverse":
             u, v = (side * 1e3 for side in opening.middle)
             arms = (((u0 - ARM, v), (u1 + ARM, v)), ((u, v0 - ARM), (u, v1 + ARM)))
             self._add(*(Stroke("cross", arm, opening=place) for arm in arms))
+
+    def _begin(self, place: int, bit: float, index: int) -> None:
+        """What the bit cuts that a hole is begun with; it lies within the hole's own outline."""
+        hole = self.design.holes[index]
+        angle = np.radians(self.strip.side(hole.side))
+        u, v = self.strip.outside.drilled(hole.at, float(angle), bit, bit, float(np.radians(hole.slant)))
+        self.made.strokes.append(Stroke.of("begin", u, v, closed=True, opening=place))
 
     def _along(self) -> None:
         """Front line and thumb line, and the rings of mouth and foot."""
@@ -227,17 +248,19 @@ class _Marker:
     def _ends(self) -> None:
         tube = self.design.tube
         ring = self.strip.ring(0.0)[0] * 1e3
-        self._turned(EDGE_WORDS[self.design.instrument.mouth], float(ring.min()), float(ring.max()), 7.5)
+        self._turned(ZERO_WORDS[self.design.instrument.mouth][:2], float(ring.min()), float(ring.max()), 7.5)
         ring = self.strip.ring(tube.length)[0] * 1e3
-        self._turned(
-            ("foot",) if tube.locked else ("foot: cut here", "cut here"),
-            float(ring.min()),
-            float(ring.max()),
-            7.5,
-        )
+        if tube.locked:
+            said: tuple[str, ...] = ("foot",)
+        elif unblown(self.design):
+            said = ("foot: do not cut yet", "foot: not yet")
+        else:
+            said = ("foot: cut here", "cut here")
+        self._turned(said, float(ring.min()), float(ring.max()), 7.5)
         if has_cut_end(self.design) and self.design.tube.chamber is not None:
             beyond = format_length(mouth_side(self.design), self.units)
-            self._level("note", f"← the cut end, {beyond} from the edge", 0.0, 0.3, 6.5)
+            near = ZERO_WORDS[self.design.instrument.mouth][1]
+            self._level("note", f"← the cut end, {beyond} from the {near}", 0.0, 0.3, 6.5)
 
     def _level(self, face: Face, text: str, start: float, share: float, size: float) -> None:
         """A text along the tube, as near as there is room to u = ``start`` and to a share of the way up."""

@@ -5,7 +5,7 @@ Apart from the strip and its marks because this is the one place that knows the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 from typing import Any
@@ -14,24 +14,29 @@ import numpy as np
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Units
+from scaledesign.model.drill_step import DrillStep
 from scaledesign.model.units import format_length
 from scaledesign.paper.cautions import DRILLING
 from scaledesign.paper.choices import PAPERS, PaperChoices
-from scaledesign.paper.layout import ORIGIN_WORDS
+from scaledesign.paper.layout import ZERO_WORDS, origin_words
 from scaledesign.paper.press import PPI, PageForm, pressed
+from scaledesign.paper.report import scale_words
 from scaledesign.paper.template.ink import Point, Stroke
 from scaledesign.paper.template.joints import Piece, pieces_of
 from scaledesign.paper.template.labels import hole_words
 from scaledesign.paper.template.marks import Marks, marks_of, ways_of
 from scaledesign.paper.template.strip import TAB, Strip, strip_of
 from scaledesign.paper.template.unrolled import PAPER
-from scaledesign.paper.text import NAME, on_one_line
+from scaledesign.paper.text import NAME, held_together, on_one_line
+from scaledesign.paper.unblown import unblown, warning
 
 MARGIN = 10.0
 """mm that printers leave white (common practice, no source)."""
 HEAD = 15.0
-FOOT = {True: 25.0, False: 37.5}
-"""mm of title, and of bars and advice on a page that lies or stands."""
+WARNED = {True: 5.5, False: 9.5}
+FOOT = {True: 26.0, False: 38.5}
+"""mm of title, of what is said there of a flute that was not blown yet, and of bars and advice on a page
+that lies or stands."""
 GAP = 5.0
 """mm between pieces, and between them and what is over and under them."""
 SLACK = 0.5
@@ -85,9 +90,24 @@ class Plan:
 
 
 def template_pages(
-    design: Design, choices: PaperChoices, form: PageForm, *, ppi: float = PPI
+    design: Design,
+    choices: PaperChoices,
+    form: PageForm,
+    *,
+    ppi: float = PPI,
+    doubt: float | None = None,
+    steps: Sequence[DrillStep] = (),
 ) -> tuple[bytes, ...]:
     """The drilling template at true size: one PDF, or an SVG or PNG for each sheet.
+
+    Parameters
+    ----------
+    design : Design
+    choices : PaperChoices
+    form : "pdf", "svg" or "png"
+    ppi : pixels an inch, for "png" only
+    doubt : cents, one standard deviation of the least certain note; None: not known
+    steps : the order of drilling, for the bit to begin each hole with; empty: not said
 
     Raises
     ------
@@ -98,20 +118,31 @@ def template_pages(
         when measured from a cut end that the design does not state.
     """
     strip = strip_of(design)
-    plan, marks = laid(design, strip, choices)
-    return pressed("template", _data(design, strip, choices, plan, marks), form, ppi=ppi)
+    begun = {step.hole: step.start for step in steps}
+    plan, marks = laid(design, strip, choices, begun)
+    return pressed("template", _data(design, strip, choices, plan, marks, begun, doubt), form, ppi=ppi)
 
 
-def laid(design: Design, strip: Strip, choices: PaperChoices) -> tuple[Plan, Marks]:
-    """Plan and marks; where a label found no room, the plan keeps some free to say it under the strip."""
+def laid(
+    design: Design, strip: Strip, choices: PaperChoices, begun: Mapping[int, float] = {}
+) -> tuple[Plan, Marks]:
+    """Plan and marks; where a label found no room, the plan keeps some free to say it under the strip.
+
+    ``begun`` (m) is the bit to begin a hole with, by its index.
+    """
     plan = plan_of(design, strip, choices)
-    marks = marks_of(design, strip, choices, plan.joints)
+    marks = marks_of(design, strip, choices, plan.joints, begun)
     if marks.crowded:
-        said = sum(len(hole_words(design, choices, hole)) + 2 for hole in marks.crowded)
+        said = sum(len(hole_words(design, choices, hole, begun)) + 2 for hole in marks.crowded)
         lines = ceil(said * LETTER / (plan.width - LETTER * 10))
         plan = plan_of(design, strip, choices, lines * LINE)
-        marks = marks_of(design, strip, choices, plan.joints)
+        marks = marks_of(design, strip, choices, plan.joints, begun)
     return plan, marks
+
+
+def head_of(design: Design, flipped: bool) -> float:
+    """mm that the head of a sheet takes."""
+    return HEAD + (WARNED[flipped] if unblown(design) else 0.0)
 
 
 def plan_of(design: Design, strip: Strip, choices: PaperChoices, kept: float = 0.0) -> Plan:
@@ -133,7 +164,8 @@ def plan_of(design: Design, strip: Strip, choices: PaperChoices, kept: float = 0
     for flipped, turned in ((True, False), (False, False), (True, True)):
         width, height = (long, short) if flipped else (short, long)
         inside, foot_at = width - 2 * MARGIN, height - MARGIN - FOOT[flipped]
-        deep = foot_at - kept - MARGIN - HEAD
+        head = head_of(design, flipped)
+        deep = foot_at - kept - MARGIN - head
         if turned:
             stack, room = int(not plans and tall + 2 * SLACK <= inside), deep - GAP
         else:
@@ -141,7 +173,7 @@ def plan_of(design: Design, strip: Strip, choices: PaperChoices, kept: float = 0
         if not stack:
             continue
         pieces = pieces_of(start, end, room, ways)
-        sheet = _Sheet(inside, MARGIN + HEAD, deep, low, tall)
+        sheet = _Sheet(inside, MARGIN + head, deep, low, tall)
         placed = sheet.turned(pieces) if turned else sheet.stacked(pieces, stack)
         plans.append(Plan(tuple(placed), flipped, inside, foot_at))
     if not plans:
@@ -188,22 +220,32 @@ def _breadth(strip: Strip) -> tuple[float, float]:
     return float(low.min()) * 1e3, (float(high.max()) + TAB) * 1e3
 
 
-def _data(design: Design, strip: Strip, choices: PaperChoices, plan: Plan, marks: Marks) -> Mapping[str, Any]:
+def _data(
+    design: Design,
+    strip: Strip,
+    choices: PaperChoices,
+    plan: Plan,
+    marks: Marks,
+    begun: Mapping[int, float],
+    doubt: float | None,
+) -> Mapping[str, Any]:
     units = choices.units_of(design.units)
     return {
         "paper": choices.paper,
         "flipped": plan.flipped,
         "margin": MARGIN,
-        "head": HEAD,
+        "head": head_of(design, plan.flipped),
         "width": plan.width,
         "foot-at": plan.foot_at,
-        "title": on_one_line(design.name, NAME) or "Flute",
+        "title": on_one_line(design.name, NAME) or "Unnamed flute",
+        "scale": on_one_line(scale_words(design).replace("#", "♯"), NAME),
         "about": f"Drilling template, true size. {_measured(design, choices)}",
+        "warning": held_together(warning(design, units, doubt)),
         "tube": f"tube {_outside(strip, design.tube.length, units)} outside",
-        "beside": "; ".join(hole_words(design, choices, hole) for hole in marks.crowded),
+        "beside": "; ".join(hole_words(design, choices, hole, begun) for hole in marks.crowded),
         "measure": f"Measure the bars. If they are not 100 mm and 4 in long, print again on "
         f"{PAPER_WORDS[choices.paper]} at 100\u00a0%, not fitted to the page.",
-        "how": _how(plan),
+        "how": _how(design, plan),
         "caution": f"{DRILLING.text} {FIRST}",
         "sheets": [_sheet(plan, marks, sheet) for sheet in range(plan.sheets)],
     }
@@ -213,7 +255,7 @@ def _measured(design: Design, choices: PaperChoices) -> str:
     if not design.holes:
         return "There are no holes yet."
     units = UNIT_WORDS[choices.units_of(design.units)]
-    return f"{units}; holes are measured at their middle, from {ORIGIN_WORDS[choices.origin]}."
+    return f"{units}, from {origin_words(design, choices.origin)} to the middle of each hole."
 
 
 def _outside(strip: Strip, length: float, units: Units) -> str:
@@ -226,18 +268,22 @@ def _outside(strip: Strip, length: float, units: Units) -> str:
     return f"{ends[0] if ends[0] == ends[1] else ' to '.join(ends)} {units}"
 
 
-def _how(plan: Plan) -> list[str]:
+def _how(design: Design, plan: Plan) -> list[str]:
+    """What to do with the sheets, step by step; lines are called what they look like."""
     join = (
-        "Join the pieces letter to letter: cut one along the dotted line, lay it on the other so that line, "
-        "targets and front line meet, and tape."
+        "Join the pieces, letter to letter: cut one at its dotted line and lay it on the next, "
+        "dotted line on dotted line, targets on targets. Tape."
     )
     wrap = (
-        "Cut along the outer lines. Wrap the strip around the tube, print outside, front line on top, each "
-        "ring where it says, the upper edge on the broken line: every ring meets itself. Tape it. Punch the "
-        "middle of each cross; drill towards the middle of the bore. "
+        "Cut along the thick outer lines. Wrap the strip around the tube, print outside, front line on top, "
+        f"the lines across where they say: {ZERO_WORDS[design.instrument.mouth][0]}, foot."
+    )
+    close = "Lay the plain long edge on the dashed line: each line across meets its own beginning. Tape."
+    drill = (
+        "Punch the middle of each cross. Drill towards the middle of the bore. "
         f"Drawn for office paper, {PAPER * 1e3:g}\u00a0mm thick."
     )
-    return [join, wrap] if plan.joints else [wrap]
+    return [*([join] if plan.joints else []), wrap, close, drill]
 
 
 def _sheet(plan: Plan, marks: Marks, sheet: int) -> Mapping[str, Any]:

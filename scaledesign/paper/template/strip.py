@@ -14,11 +14,12 @@ import numpy as np
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
+from scaledesign.paper.layout import OPEN_ENDS
 from scaledesign.paper.template.unrolled import Outside
 from scaledesign.physics.arrays import Floats
 
 LEAD = 0.010
-"""m of paper beyond the mouth end and beyond the foot."""
+"""m of paper beyond the mouth's opening and beyond the foot."""
 TAB = 0.007
 """m of paper that goes under the other edge of the seam."""
 BACK = 180.0
@@ -97,7 +98,9 @@ def strip_of(design: Design) -> Strip:
     boxes = [each.box for each in openings]
     first = min((box[0] for box in boxes), default=0.0)
     last = max((box[2] for box in boxes), default=0.0)
-    return Strip(outside, openings, min(0.0, first) - LEAD, max(design.tube.length, last) + LEAD, seam)
+    # A tube that begins at x = 0 carries no paper beyond it: there the edge lies flush with the rim.
+    start = 0.0 if design.instrument.mouth in OPEN_ENDS else min(0.0, first) - LEAD
+    return Strip(outside, openings, start, max(design.tube.length, last) + LEAD, seam)
 
 
 def _hole(design: Design, index: int, outside: Outside, side: float) -> Opening:

@@ -247,14 +247,36 @@ def test_the_pages_of_each_form() -> None:
 
 
 def test_a_hole_is_shown_whole_or_not_at_all() -> None:
-    """Hole 4 of the dust lark reaches into what the pieces share by a hair; only its own piece shows it."""
+    """What the pieces share may reach into a hole by a hair: only the piece that has it whole shows it."""
     design = example("dust-lark")
     strip = strip_of(design)
-    plan, marks = laid(design, strip, PaperChoices())
-    first, second = (each.piece for each in plan.placed)
-    box = strip.openings[3].box
-    assert box[0] * 1e3 < first.end < box[2] * 1e3
+    _, marks = laid(design, strip, PaperChoices(), {3: 0.004})
+    low, _, high, _ = (side * 1e3 for side in strip.openings[3].box)
     shown = [
-        {each.opening for each in marks.on(piece.start, piece.end)} - {None} for piece in (first, second)
+        [each.opening for each in marks.on(start, end)] for start, end in ((0.0, high - 0.1), (low, 500.0))
     ]
-    assert shown == [{0, 1, 2}, {3, 4, 5, 6}]
+    assert {*shown[0]} - {None} == {0, 1, 2}
+    assert {*shown[1]} - {None} == {3, 4, 5, 6}
+    assert shown[1].count(3) == 3, "its outline, what it is begun with, and the upright of its cross"
+
+
+def test_the_paper_of_a_tube_blown_at_its_end_ends_there() -> None:
+    """Nothing hangs over the rim, whose line is the paper's own edge."""
+    for name in ("dust-lark", "night-heron"):
+        design = example(name)
+        assert strip_of(design).start == 0.0
+        with printed(design, PaperChoices()) as sheets:
+            first = sheets.plan.placed[0]
+            x, y = first.at((0.0, 0.0))
+            ink, _ = sheets.scans[first.sheet].ink(x - 12.0, y + 3.0, x + 0.5, y + 9.0)
+            assert ink.min() > x - 0.2
+
+
+def test_where_a_bit_begins_is_drawn_within_the_hole_about_its_middle() -> None:
+    design, choices = example("reed-bunting"), PaperChoices()
+    strip = strip_of(design)
+    _, marks = laid(design, strip, choices, {2: 0.0055})
+    (begun,) = (each for each in marks.strokes if each.look == "begin")
+    points = np.array(begun.points)
+    assert (points.min(axis=0) + points.max(axis=0)) / 2 == pytest.approx((220.0, 0.0), abs=0.05)
+    assert np.ptp(points[:, 0]) == pytest.approx(5.5, abs=0.01)

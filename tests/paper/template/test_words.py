@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import islice
+from itertools import combinations, islice
 
 import numpy as np
 import pypdfium2
 import pytest
 
+import scaledesign
 from scaledesign.errors import DesignError
 from scaledesign.model.document import Design
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.template.page import laid, template_pages
 from scaledesign.paper.template.strip import strip_of
 from scaledesign.physics.arrays import Floats
+from scaledesign.workshop.drilling import drill_steps
 from tests.paper.template.flutes import ALL, example, odd, tiny
 
 WHITE = 8.0
@@ -98,7 +100,12 @@ def test_a_label_says_number_finger_bit_and_place_in_the_maker_s_units() -> None
     for words in ("1 L1", "6.5 mm", "at 164.4", "from the sounding edge", "tube 23.5 mm outside"):
         assert words in wren
     inches = said_by(example("grey-heron"))
-    for words in ("25/64 in", "at 6 31/64", "Inches; holes are measured"):
+    for words in (
+        "25/64 in",
+        "at 6 31/64",
+        "Inches, from the sounding edge to the middle of each hole",
+        "F♯4 pentatonic minor",
+    ):
         assert words in inches
     assert "at 5 21/32" in said_by(example("marsh-wren"), units="in")
 
@@ -136,7 +143,8 @@ def test_every_sheet_tells_how_to_check_and_what_can_hurt() -> None:
         text = " ".join(page.get_textpage().get_text_bounded().split())
         for words in (
             "not 100 mm and 4 in long, print again on Letter at 100 %, not fitted to the page",
-            "Cut along the outer lines", "wear eye protection", "Safety data sheets, local rules",
+            "2. Cut along the thick outer lines", "cut one at its dotted line", "on the dashed line",
+            "wear eye protection", "Safety data sheets, local rules",
         ):  # fmt: skip
             assert words in text
 
@@ -145,4 +153,59 @@ def test_a_flute_without_name_or_holes_has_a_template_too() -> None:
     bare = replace(example("night-heron"), name="", holes=(), rows=())
     text = said_by(bare)
     assert "There are no holes yet." in text
-    assert "foot: cut here" in text
+    assert "foot: do not cut yet" in text
+    assert "Unnamed flute" in text
+
+
+@pytest.mark.parametrize("name", ["marsh-wren", "night-heron"])
+def test_a_flute_that_was_not_blown_yet_is_neither_cut_nor_drilled_to_size(name: str) -> None:
+    """On every sheet; and no longer once the tuner's reading is in."""
+    design = example(name)
+    (pdf,) = template_pages(design, PaperChoices(), "pdf", doubt=83.6)
+    for page in pages(pdf):
+        text = " ".join(page.get_textpage().get_text_bounded().split())
+        assert "Not blown yet: notes may be ± 84 cents off. Cut the tube" in text
+        assert "print again. Drill nothing to size before." in text
+    assert "Not blown yet: notes may be far off." in said_by(design)
+    learnt = said_by(scaledesign.calibrate(design, f"{design.tuning.tonic} -4").design)
+    assert "blown yet" not in learnt
+    assert "foot: cut here" in learnt
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("marsh-wren", "the sounding edge"), ("dust-lark", "the blown rim"),
+     ("night-heron", "the rim with the notch"), ("reed-bunting", "the middle of the mouth hole")],
+)  # fmt: skip
+def test_where_lengths_begin_is_said_as_this_flute_has_it(name: str, words: str) -> None:
+    text = said_by(example(name))
+    assert f"from {words} to the middle of each hole" in text
+    assert words.removeprefix("the ") in text.partition("each hole")[2], "on the strip too"
+
+
+def test_the_bit_to_begin_with_stands_in_the_label() -> None:
+    design = example("marsh-wren")
+    (pdf,) = template_pages(design, PaperChoices(), "pdf", steps=drill_steps(design))
+    text = " ".join(page.get_textpage().get_text_bounded() for page in pages(pdf))
+    assert text.count("begin ") == len(design.holes)
+    assert "begin 7.5" in text
+    drilled = replace(design, holes=tuple(replace(hole, drilled=True) for hole in design.holes))
+    (pdf,) = template_pages(drilled, PaperChoices(), "pdf", steps=drill_steps(design))
+    assert not any("begin " in page.get_textpage().get_text_bounded() for page in pages(pdf))
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"), [("marsh-wren", "a4"), ("marsh-wren", "letter"), ("dust-lark", "a4")]
+)
+def test_labels_side_by_side_do_not_read_as_one_line(name: str, paper: str) -> None:
+    """Words of two labels, or of a label and a joint, that stand on a height are two millimetres apart."""
+    design = example(name)
+    choices = PaperChoices(paper=paper, large=True)  # type: ignore[arg-type]
+    for begun in ({}, {step.hole: step.start for step in drill_steps(design)}):
+        _, marks = laid(design, strip_of(design), choices, begun)
+        words = [word for word in marks.words if word.face in ("figure", "number") and len(word.text) > 1]
+        letters = [word for word in marks.words if word.face == "number" and word.text.isalpha()]
+        for one, other in combinations([*words, *letters], 2):
+            (u0, v0, u1, v1), (a0, b0, a1, b1) = one.box, other.box
+            if min(v1, b1) - max(v0, b0) > 0 and {one.text, other.text} - {"A", "B"}:
+                assert max(u0, a0) - min(u1, a1) >= 2.0, (one.text, other.text)

@@ -1,0 +1,78 @@
+"""What a flute that nobody has blown yet asks of its maker: leave it long, blow it, print again.
+
+Apart because template and shop sheet say the same, and both would else invite to saw and drill too early.
+"""
+
+from __future__ import annotations
+
+from math import ceil, isfinite
+
+from scaledesign.model.document import Design, Units
+from scaledesign.model.units import INCH, LENGTH_UNITS, format_length
+from scaledesign.solver.problem import voicing_of
+
+DEVIATIONS = 2.0
+"""Standard deviations of what the mouth adds that the tube stays longer: enough for 19 flutes in 20."""
+STEPS: dict[Units, float] = {"mm": 5e-3, "in": float(INCH) / 4}
+"""m that the spare length is rounded up to."""
+
+
+def unblown(design: Design) -> bool:
+    """Whether the mouth is still a guess, and there is something left to spoil by it."""
+    done = bool(design.holes) and design.tube.locked and all(hole.drilled for hole in design.holes)
+    return not (design.voicing.calibrated or design.instrument.mouth == "open" or done)
+
+
+def spare_length(design: Design, units: Units) -> float:
+    """m to leave the tube longer than designed until it was blown; 0 for a foot that is cut."""
+    tube = design.tube
+    if tube.locked or not unblown(design):
+        return 0.0
+    step = STEPS[units]
+    wanted = ceil(DEVIATIONS * voicing_of(design).uncertainty / step - 1e-9) * step
+    return wanted if tube.blank is None else max(0.0, min(wanted, tube.blank - tube.length))
+
+
+def spare_words(metres: float, units: Units) -> str:
+    """A round length: ``"20 mm"``, ``"1 1/4 in"``."""
+    amount = round(metres / float(LENGTH_UNITS[units]), 1)
+    return f"{amount:g} mm" if units == "mm" else format_length(metres, units)
+
+
+def warning(design: Design, units: Units, doubt: float | None = None) -> str:
+    """What stands at the head of a template; ``""`` once the flute was blown.
+
+    Parameters
+    ----------
+    design : Design
+    units : of the length
+    doubt : cents, one standard deviation of the least certain note; None: not known
+    """
+    if not unblown(design):
+        return ""
+    off = f"± {doubt:.0f} cents" if doubt is not None and isfinite(doubt) else "far"
+    spare = spare_length(design, units)
+    leave = f"Cut the tube {spare_words(spare, units)} longer than this, blow" if spare else "Blow"
+    return (
+        f"Not blown yet: notes may be {off} off. {leave} it with no holes, type in what the tuner shows, "
+        "print again. Drill nothing to size before."
+    )
+
+
+def first_steps(design: Design, units: Units) -> tuple[str, ...]:
+    """What to do before anything is sawn or drilled to size, in order; empty once the flute was blown."""
+    if not unblown(design):
+        return ()
+    spare = spare_length(design, units)
+    long = format_length(design.tube.length + spare, units)
+    cut = f"Cut the tube {spare_words(spare, units)} too long, that is {long} to the foot." if spare else ""
+    return tuple(
+        step
+        for step in (
+            cut,
+            "Make the mouth and blow the tube with no holes.",
+            "Type in what the tuner shows and how long the tube is: F4 in the grid, or calibrate.",
+            "Solve and print again. Saw and drill by the new sheet.",
+        )
+        if step
+    )
