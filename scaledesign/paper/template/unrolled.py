@@ -18,6 +18,7 @@ is stiff in its own plane, so the taper it follows is the mean over half its own
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -30,6 +31,8 @@ PAPER = 1e-4
 """m: thickness of office paper of 80 g/m2 (common practice, no source)."""
 POINTS = 96
 """Corners of a hole's outline: under 0.01 mm off the curve at 12 mm."""
+STEP = 1e-7
+"""m before a step of the bore, where two stations stand at one place: so far the first of them holds."""
 _ROUNDS = 40
 """Rounds that settle where a bit meets an oval or tapering outside; each gains a digit or more."""
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
@@ -47,7 +50,9 @@ class Outside:
     def of(design: Design) -> Outside:
         """The bore and a wall on either side of it."""
         bore, wall = design.tube.bore, design.tube.wall
-        x = np.array(sorted({station.x for station in (*bore, *wall)}), float)
+        stations = [station.x for each in (bore, wall) for station in each]
+        steps = {one.x for each in (bore, wall) for one, two in pairwise(each) if one.x == two.x}
+        x = np.array(sorted({*stations, *(place - STEP for place in steps)}), float)
         thick = _at(x, wall, [s.value for s in wall])
         front = _at(x, bore, [s.value / 2 for s in bore]) + thick
         side = _at(x, bore, [(s.across or s.value) / 2 for s in bore]) + thick

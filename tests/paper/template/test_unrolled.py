@@ -74,6 +74,17 @@ def test_a_hole_drilled_square_is_as_wide_along_and_wider_around() -> None:
     )
 
 
+def test_a_step_is_a_step_and_no_taper() -> None:
+    """Two stations at one place: the outside is wide up to there and narrow beyond."""
+    bore = tuple(Station(x, d) for x, d in ((0.0, 0.016), (0.2, 0.016), (0.2, 0.012), (0.36, 0.012)))
+    outside = Outside.of(Design(tube=Tube(0.36, bore, (Station(0, 0.004),))))
+    radius = outside.radius(np.array([0.1, 0.1999, 0.2001, 0.3]), np.zeros(4))
+    assert radius == pytest.approx([0.012, 0.012, 0.010, 0.010])
+    thicker = (Station(0, 0.004), Station(0.2, 0.004), Station(0.2, 0.006), Station(0.36, 0.006))
+    outside = Outside.of(Design(tube=Tube(0.36, bore, thicker)))
+    assert outside.radius(np.linspace(0, 0.36, 99), np.zeros(99)) == pytest.approx(np.full(99, 0.012))
+
+
 def test_once_around_is_the_diameter_and_one_thickness_of_paper_times_pi() -> None:
     assert straight(0.0125).around(0.3) == pytest.approx(pi * (0.025 + 0.0001), abs=1e-12)
     assert straight(0.0125).paper(np.zeros(1), np.full(1, pi / 3))[1][0] == pytest.approx(
