@@ -89,7 +89,7 @@ def breath_words(register: int) -> str:
 
 
 def help_sign(off: float) -> str:
-    """The key of ``HELP`` for a note that sounds ``off`` cents beside what is wanted; '' where it needs none."""
+    """The key of ``HELP`` for a note that sounds ``off`` cents beside itself; '' where it needs no help."""
     return "" if abs(off) <= MENDED else "↑" if off < 0.0 else "↓"
 
 

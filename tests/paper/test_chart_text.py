@@ -63,6 +63,24 @@ def test_a_note_that_another_way_plays_is_not_named_as_left_out(design: Design) 
     assert "Left out" not in text
 
 
+def test_notes_clearly_off_are_told_to_be_helped(design: Design) -> None:
+    off = (-20.0, 0.0, 21.0, -46.0)
+    lines = fingering_chart(design, off).splitlines()
+    assert lines[-4:] == [
+        "A4   ●   ● ●",
+        "C5   ●   ● ○",
+        "C#5  ●   ◐ ○  between, sharp: ease it",
+        "A5   ●   ● ●  blow harder, flat: lift it",
+    ]
+    short = fingering_chart(design, off, narrow=True).splitlines()
+    assert short[-2:] == ["C#5  ● ◐○  ↓ between", "A5   ● ●●  +↑"]
+    assert "↑ flat: lift it  ↓ sharp: ease it" not in short[2:5]  # too broad for a telephone
+    assert {"↑ flat: lift it", "↓ sharp: ease it"} <= {part for line in short for part in line.split("  ")}
+    letters = fingering_chart(design, off, narrow=True, ascii_only=True)
+    assert letters.endswith("C#5  X /o  v between\nA5   X XX  +^")
+    assert "^ flat: lift it" in letters
+
+
 def test_a_flute_that_plays_no_note_says_so(design: Design) -> None:
     for narrow in (False, True):
         text = fingering_chart(design, (70.0, nan, -51.0, 99.0), narrow=narrow)
@@ -167,6 +185,7 @@ FINGERS: tuple[Finger, ...] = ("LT", "RT", "L1", "L2", "L3", "L4", "R1", "R2", "
             st.sampled_from("XOH"),
             st.integers(1, 3),
             st.sampled_from(["scale", "chromatic", "alternate"]),
+            st.sampled_from([-30.0, 0.0, 30.0]),
         ),
         max_size=6,
     ),
@@ -184,14 +203,14 @@ def test_it_fits_its_lines_whatever_the_flute(
         tuning=Tuning(tonic="Eb4", scale="pentatonic minor"),
         holes=tuple(Hole(0.1 + 0.01 * i, 0.006, finger=FINGERS[i]) for i in range(count)),
         rows=tuple(
-            Row(note, states(state), register=register, role=role) for note, state, register, role in rows
+            Row(note, states(state), register=register, role=role) for note, state, register, role, _ in rows
         ),
     )
     for narrow, room in ((False, WIDTH), (True, NARROW)):
         for ascii_only in (False, True):
-            text = fingering_chart(
-                flute, narrow=narrow, ascii_only=ascii_only, choices=PaperChoices(names=names)
-            )
+            choices = PaperChoices(names=names)
+            off = [row[-1] for row in rows]
+            text = fingering_chart(flute, off, narrow=narrow, ascii_only=ascii_only, choices=choices)
             assert max(map(shown, text.splitlines())) <= room
             assert not ascii_only or text.isascii()
             assert len(text.splitlines()) >= len(rows) + 2

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from scaledesign.model.document import Mouth
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import HANDS, Hand
-from scaledesign.paper.chart.drawn_holes import DrawnFlute, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.drawn_holes import RING, DrawnFlute, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
-from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Outline, Text, joint, level, moved
+from scaledesign.paper.chart.marks import GREY, HEAD, PALE, POINT, Mark, Outline, Text, joint, level, moved
 from scaledesign.paper.chart.setting import Fingered, Section, Setting, breath_signs, fingered
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
 
@@ -23,6 +23,10 @@ GAP = 3.2
 """mm from the flute at the left to the first column."""
 PIECE = 6.0
 """Spaces that a note and its accidental take on the staff, about the note's middle."""
+AWAY = 0.3
+"""mm from an arrow to what it points at."""
+LEAST = 7.5
+"""pt: small words, at least."""
 HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
 """mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
 
@@ -125,8 +129,8 @@ def _line(setting: Setting, m: _Measures, line: Sequence[Fingered]) -> Piece:
                          bold=column.bold, small=setting.octave(column.note), after=column.after)
                 )  # fmt: skip
             else:
-                marks.append(
-                    Text(axis, name, "or", style.name * unit * 0.8, "center", italic=True, tone=GREY)
+                marks += _other_way(
+                    column, axis, name, style.name * unit * 0.8, 2 * (m.column - _axis(m)) - 0.4
                 )
             marks += _holes(setting, m, column, axis, top)
         if m.flute.band is not None:
@@ -163,10 +167,32 @@ def _holes(setting: Setting, m: _Measures, column: Fingered, axis: float, top: f
     marks += breath_signs(axis, tip, 2.4 * m.unit, column.register - 1, pen.hole)
     for hole, joined in zip(flute.holes, column.joined, strict=False):
         if joined:
-            start = axis - m.column + hole.across + hole.half_across + (1.4 if hole.behind else 0.6)
-            stop = axis + hole.across - hole.half_across - (1.4 if hole.behind else 0.6)
-            marks += joint(start, top + hole.along, stop, top + hole.along)
+            start, stop = (_side(flute, hole.along, side) for side in (1, -1))
+            y = top + hole.along
+            marks += joint(axis - m.column + start + AWAY, y, axis + stop - AWAY, y)
     return marks
+
+
+def _side(flute: DrawnFlute, along: float, side: int) -> float:
+    """How far the holes of a column reach to the right (1) or to the left (-1), where an arrow comes."""
+    reaches = [
+        side * hole.across + hole.half_across + (RING if hole.behind else 0.0)
+        for hole in flute.holes
+        if abs(hole.along - along) < hole.half_along + (RING if hole.behind else 0.0) + HEAD / 2
+    ]
+    return side * max(reaches)
+
+
+def _other_way(way: Fingered, axis: float, name: float, size: float, room: float) -> list[Mark]:
+    """In place of a name: or, and how it is blown where that is otherwise."""
+    if not way.blown:
+        return [Text(axis, name, "or", size, "center", italic=True, tone=GREY, after=way.after)]
+    blown, how = way.blown.split(" ", 1)
+    small = max(size * 0.7, LEAST)
+    return [
+        Text(axis, name, f"or, {blown}", small, "center", room, italic=True, tone=GREY),
+        Text(axis, name + small * POINT, how, small, "center", room, italic=True, tone=GREY, after=way.after),
+    ]
 
 
 def _beside(setting: Setting, m: _Measures) -> tuple[Mark, ...]:

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from scaledesign.model.document import HoleState, Mouth
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import ChartNote, ChartTrill
-from scaledesign.paper.chart.drawn_holes import RING, DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
+from scaledesign.paper.chart.drawn_holes import DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
 from scaledesign.paper.chart.marks import GREY, POINT, Mark, Outline, Text, joint, moved
-from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
+from scaledesign.paper.chart.setting import Fingered, Section, Setting, breath_signs, fingered
 from scaledesign.paper.chart.styles import Style
 from scaledesign.paper.engraving import Frame
 
@@ -24,8 +24,12 @@ PIECE = 12.0
 """Width of a staff piece in spaces."""
 STAFF = 0.84
 """Width of a staff piece, of its column, at most."""
-
-
+APART = 0.45
+"""From the middle of a trill to each of its flutes, of a column."""
+AWAY = 0.6
+"""mm from an arrow to what it points at."""
+LEAST = 7.5
+"""pt: small words, at least."""
 HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
 """mm from the mouth end to the first hole, where a tube is 6.4 mm wide: more where a mouth takes room."""
 
@@ -149,17 +153,18 @@ def _note(
     middle = x + column / 2
     space = grid.piece / PIECE
     marks: list[Mark] = [setting.staff(frame, [card.note], middle - grid.piece / 2, 0, space, grid.piece)]
-    marks.append(
-        Text(
-            middle, name, setting.name(card.note), style.name * unit, "center", column * 0.92,
-            bold=card.role == "scale", small=setting.octave(card.note), after=cents(card),
-        )
-    )  # fmt: skip
-    for i, way in enumerate(card.ways):
+    for i, way in enumerate(fingered(card)):
         axis = middle + i * column
-        if i:
-            marks.append(Text(axis, name, "or", style.name * unit * 0.75, "center", italic=True, tone=GREY))
-        marks += moved(_fingered(flute, way.states, style.pen), axis + _shift(style, flute, column), top)
+        if way.note:
+            marks.append(
+                Text(
+                    axis, name, setting.name(way.note), style.name * unit, "center", column * 0.92,
+                    bold=way.bold, small=setting.octave(way.note), after=way.after,
+                )
+            )  # fmt: skip
+        else:
+            marks += _other_way(way, axis, name, style.name * unit, column)
+        marks += moved(_drawn(flute, way.states, style.pen), axis + _shift(style, flute, column), top)
         marks += breath_signs(
             axis + _shift(style, flute, column),
             top - 0.9 * unit,
@@ -168,6 +173,17 @@ def _note(
             style.pen.hole,
         )
     return marks
+
+
+def _other_way(way: Fingered, axis: float, name: float, size: float, column: float) -> list[Mark]:
+    """In place of a name: or, and how it is blown where that is otherwise."""
+    if not way.blown:
+        return [Text(axis, name, "or", size * 0.75, "center", italic=True, tone=GREY, after=way.after)]
+    small = max(size * 0.6, LEAST)
+    return [
+        Text(axis, name - small * POINT * 1.15, "or,", size * 0.75, "center", italic=True, tone=GREY),
+        Text(axis, name, way.blown, small, "center", column * 0.84, italic=True, tone=GREY, after=way.after),
+    ]
 
 
 def _trill(
@@ -180,24 +196,21 @@ def _trill(
     text = f"{setting.name(card.low)} – {setting.name(card.high)}"
     marks.append(Text(middle, name, text, style.name * unit, "center", column * 1.8))
     axes = (
-        middle - column * 0.36 + _shift(style, flute, column),
-        middle + column * 0.36 + _shift(style, flute, column),
+        middle - column * APART + _shift(style, flute, column),
+        middle + column * APART + _shift(style, flute, column),
     )
-    over: list[Mark] = []
     for hole, drawn in zip(setting.chart.holes, flute.holes, strict=True):
         if hole.finger in card.moving:
-            reach = drawn.half_across + (RING if drawn.behind else 0.0) + 0.6
             y = top + drawn.along
-            arrow = joint(axes[0] + drawn.across + reach, y, axes[1] + drawn.across - reach, y)
-            # one from thumb hole to thumb hole passes under the tube, whose holes it would cross
-            (marks if drawn.behind else over).extend(arrow)
+            start = axes[0] + flute.width / 2 + AWAY
+            marks += joint(start, y, axes[1] - flute.reach(drawn.along) - AWAY, y)
     for axis, states in zip(axes, (card.low_states, card.high_states), strict=True):
-        marks += moved(_fingered(flute, states, style.pen), axis, top)
+        marks += moved(_drawn(flute, states, style.pen), axis, top)
         marks += breath_signs(axis, top - 0.9 * unit, 2.6 * unit, card.register - 1, style.pen.hole)
-    return [*marks, *over]
+    return marks
 
 
-def _fingered(flute: DrawnFlute, states: Sequence[HoleState], pen: Pen) -> tuple[Mark, ...]:
+def _drawn(flute: DrawnFlute, states: Sequence[HoleState], pen: Pen) -> tuple[Mark, ...]:
     return (*tube_marks(flute, pen), *hole_marks(flute, states, pen))
 
 

@@ -74,6 +74,8 @@ class Way:
     """Share of the area that is open where a hole is partly open."""
     row: int
     """Row of the design, from 0."""
+    off: float = 0.0
+    """Cents that it is predicted to sound beside the wanted pitch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +180,10 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
                 off,
                 float(prediction.target[group[0]]),
                 role,
-                tuple(Way(r.holes, r.register, r.open_share, i) for r, i in zip(ways, group, strict=True)),
+                tuple(
+                    Way(row.holes, row.register, row.open_share, i, float(prediction.cents[i]))
+                    for row, i in zip(ways, group, strict=True)
+                ),
             )
         )
     return Chart(

@@ -17,7 +17,7 @@ from math import radians, sin
 from typing import TYPE_CHECKING
 
 from scaledesign.model.document import HoleState, Mouth
-from scaledesign.paper.chart.marks import GREY, INK, PALE, WHITE, Ellipse, Fill, Mark, Outline, Point
+from scaledesign.paper.chart.marks import GREY, HEAD, INK, PALE, WHITE, Ellipse, Fill, Mark, Outline, Point
 
 if TYPE_CHECKING:  # so that the names of the looks cost nothing (``styles.py``)
     from scaledesign.paper.chart.content import ChartHole
@@ -80,6 +80,15 @@ class DrawnFlute:
         return max(
             (2 * (hole.half_across + RING) + BESIDE for hole in self.holes if hole.behind), default=0.0
         )
+
+    def reach(self, along: float) -> float:
+        """How far it reaches from the middle to the side of its thumb holes, where an arrow comes to it."""
+        rings = (
+            hole.half_across + RING - hole.across
+            for hole in self.holes
+            if hole.behind and abs(hole.along - along) < hole.half_along + RING + HEAD / 2
+        )
+        return max([self.width / 2, *rings])
 
 
 def drawn_flute(

@@ -28,8 +28,8 @@ from scaledesign.paper.chart.marks import (
     lines_of,
     moved,
 )
-from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents
-from scaledesign.paper.chart_text import NO_NOTES, left_out_words
+from scaledesign.paper.chart.setting import Section, Setting, breath_signs, cents, partly_words, title_of
+from scaledesign.paper.chart_text import HELP, NO_NOTES, help_sign, left_out_words
 from scaledesign.paper.note_names import OF_TONIC, note_name
 from scaledesign.paper.text import NAME, on_one_line
 
@@ -52,7 +52,7 @@ def head(setting: Setting) -> Piece:
         right = 38.0
         marks.append(Picture(width - right, 0, right, high, PICTURE, "right"))
     maker = on_one_line(setting.choices.maker, NAME)
-    marks += _name(on_one_line(chart.name, NAME) or "Flute", width - right - 6, size)
+    marks += _name(title_of(chart, setting.choices.names), width - right - 6, size)
     words = "   ·   ".join(word for word in (_tonic(setting), on_one_line(chart.scale, NAME)) if word)
     marks.append(Text(0, 14.8 * size, words, 13 * size, room=(width - right) * 0.7))
     if maker and picture:
@@ -64,11 +64,11 @@ def head(setting: Setting) -> Piece:
 
 
 def _tonic(setting: Setting) -> str:
-    """The flute's key; where notes are called by their place above it, what that place is."""
+    """The flute's key, unless the title has it; where notes are called by their place, what that place is."""
     note, language = setting.chart.tonic, setting.choices.names
     if language in OF_TONIC:
         return f"{note_name(note, language, note)} is {note_name(note, 'english')}"
-    return f"in {setting.name(note)}"
+    return f"in {setting.name(note)}" if on_one_line(setting.chart.name, NAME) else ""
 
 
 def _name(name: str, room: float, size: float) -> list[Mark]:
@@ -88,7 +88,7 @@ def running_head(setting: Setting, section: str = "") -> Piece:
     size = 11 * setting.print_size
     base = size * POINT * 0.8
     name = Text(
-        0, base, on_one_line(setting.chart.name, NAME) or "Flute", size, room=setting.width * 0.7, bold=True
+        0, base, title_of(setting.chart, setting.choices.names), size, room=setting.width * 0.7, bold=True
     )
     goes_on = Text(setting.width, base, section, size, "right", setting.width * 0.3, tone=GREY)
     return Piece(size * POINT + 5.0, lambda: (name, goes_on) if section else (name,), heading=True)
@@ -150,7 +150,7 @@ def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
     ]
     shares = [way.open_share for way in ways if "H" in way.states]
     if shares or any("H" in (*trill.low_states, *trill.high_states) for trill in chart.trills):
-        signs.append(((Ellipse(0, 0, r, r, "half", line),), f"partly open{_how_much(shares)}"))
+        signs.append(((Ellipse(0, 0, r, r, "half", line),), partly_words(shares)))
     if any(hole.behind for hole in chart.holes):
         ring = Ellipse(0, 0, r + 0.3, r + 0.3, "none", 0.25, dashed=True)
         signs.append(((ring, Ellipse(0, 0, r - 0.45, r - 0.45, "none", line)), THUMB))
@@ -162,19 +162,12 @@ def _signs(setting: Setting) -> list[tuple[tuple[Mark, ...], str]]:
         example = next(cents(note) for note in chart.notes if cents(note))
         sign = Text(0, 1.0 * size, example, 8 * size, "center")
         signs.append(((sign,), "cents from the note on a tuner"))
+    helped = {help_sign(way.off) for way in ways}
+    used = [sign for sign in HELP if sign in helped]
+    if used:
+        words = f"   {used[-1]} ".join(HELP[sign] for sign in used)
+        signs.append(((Text(0, 1.15 * size, used[0], 9.5 * size, "center"),), words))
     return signs
-
-
-def _how_much(shares: list[float]) -> str:
-    """How far a finger is lifted, in words a hand understands."""
-    words = list(
-        dict.fromkeys(
-            "just a crack" if share <= 0.17 else "a quarter" if share <= 0.37 else
-            "half" if share <= 0.63 else "most of it"
-            for share in sorted(shares)
-        )
-    )  # fmt: skip
-    return f": {words[0]}" + (f" to {words[-1]}" if len(words) > 1 else "") if words else ""
 
 
 def _whole_flute(chart: Chart, width: float, size: float) -> tuple[tuple[Mark, ...], float]:

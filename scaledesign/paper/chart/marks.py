@@ -19,6 +19,9 @@ BROAD = 0.52
 """Mean width of a letter, of its size: a generous estimate for reserving room (measured on English text in
 the page's own font: 0.45)."""
 
+HEAD = 1.9
+"""Length of an arrow's head, mm, where there is room."""
+
 Align = Literal["left", "center", "right"]
 Fill = Literal["none", "all", "half"]
 Point = tuple[float, float]
@@ -114,14 +117,18 @@ def level(x: float, y: float, width: float, line: float = 0.15, tone: int = INK)
 
 
 def joint(x1: float, y1: float, x2: float, y2: float) -> tuple[Outline, ...]:
-    """A thin double arrow between two holes that one finger opens and closes by turns."""
+    """A double arrow between two flutes: one finger opens and closes by turns what lies at its ends."""
     long = hypot(x2 - x1, y2 - y1)
-    tip = min(0.9, long / 3)
+    tip = min(HEAD, 0.42 * long)
     x, y = ((x2 - x1) * tip / long, (y2 - y1) * tip / long) if long else (tip, 0.0)
-    ends = (((x1, y1), x, y), ((x2, y2), -x, -y))
-    line = Outline(x1, y1, ((0.0, 0.0), (x2 - x1, y2 - y1)), 0.25, GREY)
-    heads = (((x + 0.6 * y, y - 0.6 * x), (0.0, 0.0), (x - 0.6 * y, y + 0.6 * x)) for _, x, y in ends)
-    return (line, *(Outline(*at, head, 0.25, GREY) for (at, _, _), head in zip(ends, heads, strict=True)))
+    line = Outline(x1 + x, y1 + y, ((0.0, 0.0), (x2 - x1 - 2 * x, y2 - y1 - 2 * y)), 0.3)
+    return (line, *(_head(x1, y1, x, y), _head(x2, y2, -x, -y)))
+
+
+def _head(x: float, y: float, back: float, down: float) -> Outline:
+    """The head of an arrow, its tip at ``x``, ``y``."""
+    corners = ((0.0, 0.0), (back - 0.45 * down, down + 0.45 * back), (back + 0.45 * down, down - 0.45 * back))
+    return Outline(x, y, corners, 0.0, fill=INK, closed=True)
 
 
 def lines_of(text: str, size: float, width: float) -> int:

@@ -14,12 +14,11 @@ from scaledesign.paper.chart.content import Chart, chosen
 from scaledesign.paper.chart.flow import Piece, Size, carried_over, flowed, stacked
 from scaledesign.paper.chart.headings import PICTURE, foot, head, key, notes_below, nothing, running_head
 from scaledesign.paper.chart.marks import Mark, as_json, moved
-from scaledesign.paper.chart.setting import Setting, setting_of
+from scaledesign.paper.chart.setting import Setting, setting_of, title_of
 from scaledesign.paper.chart.styles import Plan
 from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.own_picture import own_picture
 from scaledesign.paper.press import PPI, PageForm, pressed
-from scaledesign.paper.text import NAME, on_one_line
 
 SIDE, TOP, BOTTOM = 15.0, 15.0, 14.0
 """Margins, mm."""
@@ -78,7 +77,7 @@ def marks_pressed(
     """What ``chart_marks`` made, on paper."""
     data = {
         "paper": choices.paper,
-        "title": on_one_line(chart.name, NAME) or "Flute",
+        "title": title_of(chart, choices.names),
         "pages": [[as_json(mark) for mark in page] for page in pages],
     }
     return pressed("chart", data, form, pictures, ppi=ppi)

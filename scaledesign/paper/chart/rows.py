@@ -25,6 +25,8 @@ MOST_SPACE = 1.9
 """mm between two lines of a staff, at most."""
 NAME, STAFF = 0.155, 0.19
 """Shares of the width for the name and for the staff."""
+AWAY = 0.4
+"""mm from an arrow to what it points at."""
 THUMB = 1.35
 """How much taller a line is where a hole is on the far side."""
 
@@ -56,6 +58,7 @@ def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
 def _flute(setting: Setting, tall: float, thumb: bool) -> DrawnFlute:
     free = tall - 2.6
     if thumb:
+        free -= 1.0  # for an arrow from one thumb hole to another
         free = (free - 2 * RING - BESIDE) / (1 + BROADEST)
     width = min(free, setting.style.tube * setting.print_size * 1.2)
     long = setting.width * (1 - NAME - STAFF) - 8.0
@@ -90,7 +93,9 @@ def _marks(
         y = min(max(y, 0.3), tall - frame.height * space - 0.3)
         marks.append(setting.staff(frame, [line.note], NAME * wide, y, space, width))
     else:
-        marks.append(Text(1.0, base, "or", pt * 0.75, italic=True, tone=GREY))
+        other = f"or, {line.blown}" if line.blown else "or"
+        room = (NAME + STAFF) * wide - 8.0
+        marks.append(Text(1.0, base, other, pt * 0.75, room=room, italic=True, tone=GREY, after=line.after))
     left = wide - flute.length
     axis = middle - flute.beside / 2
     marks += moved(tube_marks(flute, style.pen, upright=False), left, axis)
@@ -102,8 +107,7 @@ def _marks(
         marks.append(level(0, tall, wide, 0.15, PALE))
     for hole, joined in zip(flute.holes, line.joined, strict=False):
         if joined:
-            y = axis - hole.across
-            reach = hole.half_across + (RING if hole.behind else 0.0) + 0.5
             x = left + hole.along
-            marks += joint(x, y - tall + reach, x, y - reach)
+            start = axis - tall + flute.reach(hole.along) + AWAY
+            marks += joint(x, start, x, axis - flute.width / 2 - AWAY)
     return tuple(marks)

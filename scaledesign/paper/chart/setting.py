@@ -16,8 +16,7 @@ from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
 from scaledesign.paper.chart.styles import STYLES, Style
-from scaledesign.paper.chart_text import BREATHS
-from scaledesign.paper.chart_text import help_sign
+from scaledesign.paper.chart_text import BREATHS, breath_words, help_sign
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Clef, Frame, frame_of, framed, staff_svg
 from scaledesign.paper.note_names import OF_TONIC, note_name
@@ -171,7 +170,7 @@ def blown_words(way: Way, usual: Way) -> str:
     """How another way is blown, where that differs: ``"blown harder"``; else ''."""
     if way.register == usual.register:
         return ""
-    return BREATHS[min(way.register, len(BREATHS)) - 1].replace("blow", "blown", 1)
+    return breath_words(way.register).replace("blow", "blown", 1)
 
 
 def partly_words(shares: Iterable[float]) -> str:

@@ -20,8 +20,8 @@ from string import Template
 
 from scaledesign.model.pitch import Note, note_frequency
 from scaledesign.model.units import format_number
-from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, chosen
-from scaledesign.paper.chart.setting import TITLES, cents
+from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, Way, chosen
+from scaledesign.paper.chart.setting import TITLES, blown_words, cents, partly_words, title_of
 from scaledesign.paper.chart.web_fingers import (
     Plan,
     fingering,
@@ -36,7 +36,7 @@ from scaledesign.paper.chart.web_fingers import (
 from scaledesign.paper.chart.web_flute import whole_flute
 from scaledesign.paper.chart.web_staff import Staves, frames
 from scaledesign.paper.chart.web_words import flute_words, label, trill_label
-from scaledesign.paper.chart_text import NO_NOTES, breath_words, left_out_words
+from scaledesign.paper.chart_text import HELP, NO_NOTES, breath_words, help_sign, left_out_words
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Frame
 from scaledesign.paper.note_names import OF_TONIC, note_name
@@ -88,7 +88,7 @@ class _Page:
     def made(self) -> str:
         chart, choices = self.chart, self.choices
         css, script = _read("page.css"), _read("page.js")
-        name = on_one_line(chart.name) or "Flute"
+        name = on_one_line(chart.name) or title_of(chart, choices.names)
         sections = "\n".join([*self._registers(), *self._trills()]) or f"<p>{NO_NOTES}</p>"
         return Template(_read("page.html")).substitute(
             size="large" if choices.large else "usual",
@@ -108,11 +108,12 @@ class _Page:
         )
 
     def _about(self) -> str:
-        """The key and the scale; in letters, since do and 1 are what the key is called by itself."""
+        """The key, unless the title has it, in letters (it is do or 1 by itself), and the scale."""
         language = "english" if self.choices.names in OF_TONIC else self.choices.names
         key = _name(self.chart.tonic, language, None)
         scale = on_one_line(self.chart.scale)
-        return f"in {key}, <bdi>{escape(scale)}</bdi>" if scale else f"in {key}"
+        words = [f"in {key}"] if on_one_line(self.chart.name) else []
+        return ", ".join([*words, f"<bdi>{escape(scale)}</bdi>"] if scale else words)
 
     def _listen(self) -> str:
         buttons = []
@@ -130,16 +131,19 @@ class _Page:
     def _keys(self) -> list[str]:
         """What the marks mean: those only that are used."""
         chart = self.chart
-        used = {state for note in chart.notes for way in note.ways for state in way.states}
+        ways = [way for note in chart.notes for way in note.ways]
         keys = [f"{key_hole('X')} closed", f"{key_hole('O')} open"]
-        if "H" in used:
-            keys.append(f"{key_hole('H')} partly open")
+        shares = [way.open_share for way in ways if "H" in way.states]
+        if shares:
+            keys.append(f"{key_hole('H')} {partly_words(shares)}")
         if any(hole.behind for hole in chart.holes):
             keys.append(f"{key_behind()} at the back")
         keys += [f"{key_breath(r)} {breath_words(r)}" for r in (2, 3) if r in self.breath]
         if self.any_off:
             example = next(filter(None, map(cents, chart.notes)))
             keys.append(f'<small class="off">{example}</small> cents from the note on a tuner')
+        helped = {help_sign(way.off) for way in ways}
+        keys += [f'<span class="help">{sign}</span> {HELP[sign]}' for sign in HELP if sign in helped]
         if chart.trills:
             keys.append(f"{key_moving()} moves")
         if any(_same(note.note, chart.tonic) for note in chart.notes):
@@ -165,13 +169,19 @@ class _Page:
         if _same(note.note, self.chart.tonic):
             kinds += " tonic"
         off = f'<small class="off">{cents(note) or "&nbsp;"}</small>' if self.any_off else ""
-        ways = '<span class="or">or</span>'.join(fingering(way, self.plan) for way in note.ways)
+        first, *others = note.ways
+        named = _name(note.note, self.choices.names, self.chart.tonic) + _help(first)
+        ways = fingering(first, self.plan) + "".join(
+            f'<span class="or">{", ".join(filter(None, ("or", blown_words(way, first))))}{_help(way)}</span>'
+            f"{fingering(way, self.plan)}"
+            for way in others
+        )
         return (
             f'<li{_span(len(note.ways))}><button type="button" class="card note {kinds}" '
             f'data-hz="{_hertz(note.frequency)}" data-letter="{note.note.letter}" '
             f'data-role="{note.role}" aria-pressed="false" aria-label="{escape(words)}">'
             f"{self.staves.piece([note.note], frame)}"
-            f'<span class="name">{_name(note.note, self.choices.names, self.chart.tonic)}</span>{off}'
+            f'<span class="name">{named}</span>{off}'
             f'<span class="ways">{ways}</span></button></li>'
         )
 
@@ -221,6 +231,12 @@ def _section(key: str, title: str, cards: Iterable[str]) -> str:
         f'<section aria-labelledby="{key}">\n<h2 id="{key}">{title}</h2>\n'
         f'<ol class="notes" role="list">\n{listed}\n</ol>\n</section>'
     )
+
+
+def _help(way: Way) -> str:
+    """The sign that a note is to be helped with the breath; its card says it in words."""
+    sign = help_sign(way.off)
+    return f'<span class="help" aria-hidden="true">{sign}</span>' if sign else ""
 
 
 def _span(ways: int) -> str:

@@ -11,7 +11,7 @@ from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import HANDS, Chart, ChartHole, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.setting import UNHEARD
-from scaledesign.paper.chart_text import breath_words
+from scaledesign.paper.chart_text import HELP, breath_words, help_sign
 
 STATES: dict[HoleState, str] = {"X": "closed", "O": "open", "H": "partly open"}
 FINGERS = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
@@ -38,8 +38,13 @@ def note_words(note: Note) -> str:
 
 def way_words(way: Way, holes: Sequence[ChartHole], *, breath: bool) -> str:
     """Fingers and breath: ``"thumb closed; upper hand all closed; lower hand all open"``."""
-    text = finger_words(way.states, holes)
-    return f"{text}; {breath_words(way.register)}" if breath else text
+    sign = help_sign(way.off)
+    words = [
+        finger_words(way.states, holes),
+        breath_words(way.register) if breath else "",
+        f"plays {HELP[sign].replace(':', ',')}" if sign else "",
+    ]
+    return "; ".join(filter(None, words))
 
 
 def finger_words(states: Sequence[HoleState], holes: Sequence[ChartHole]) -> str:

@@ -94,6 +94,11 @@ def test_what_would_not_sound_as_its_note_is_left_out_and_named_once(
     assert chart.left_out == ("A4", "B4", "D5")
 
 
+def test_each_way_knows_how_far_off_it_is(flute: tuple[Design, Prediction]) -> None:
+    chart = said(flute, (row("A4"), A4, -3.0), (row("A4", "alternate", 2), A4, 31.5))
+    assert [[way.off for way in note.ways] for note in chart.notes] == [[-3.0, 31.5]]
+
+
 def test_a_note_that_another_row_plays_is_not_named(flute: tuple[Design, Prediction]) -> None:
     chart = said(flute, (row("A4"), A4, 80.0), (row("A4", "alternate"), A4, 3.0))
     assert [[way.row for way in note.ways] for note in chart.notes] == [[1]]

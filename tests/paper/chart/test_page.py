@@ -20,6 +20,7 @@ import scaledesign
 from scaledesign.errors import EditError
 from scaledesign.model.document import Finger, HoleState, Mouth
 from scaledesign.model.pitch import note_frequency, parse_note
+from scaledesign.outputs.trills import chart_trills
 from scaledesign.paper.chart.content import Chart, ChartHole, ChartNote, ChartTrill, Way, chart_of
 from scaledesign.paper.chart.marks import Ellipse, Mark, Outline, Picture, Text
 from scaledesign.paper.chart.page import SIDE, chart_marks, chart_pages, marks_pressed
@@ -441,7 +442,61 @@ def test_the_looks_have_their_words() -> None:
 def test_a_chart_without_a_name_or_notes_is_still_a_page() -> None:
     bare = replace(example("marsh-wren"), name="", notes=(), scale="")
     for style in STYLES:
-        assert "Flute" in words(bare, PaperChoices(style=style))
+        assert "Flute in A" in words(bare, PaperChoices(style=style))
+    assert "Flute in Fa♯" in words(replace(example("grey-heron"), name=""), PaperChoices(names="french"))
+    assert "Flute in F♯ 1 is F♯" in words(
+        replace(example("grey-heron"), name=""), PaperChoices(names="numbers")
+    )
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_notes_clearly_off_have_a_sign_and_the_key_says_what_to_do(style: str) -> None:
+    """Reed bunting: D6 is predicted 46 cents flat; dust lark: A5 and another way to play G5 are sharp."""
+    for name, sign, other, many, told in (
+        ("reed-bunting", "↑", "↓", 1, "flat: lift it"),
+        ("dust-lark", "↓", "↑", 2, "sharp: ease it"),
+    ):
+        said = words(example(name), PaperChoices(style=style))
+        assert said.count(sign) == many + 1
+        assert other not in said
+        assert told in said
+    low = words(example("dust-lark"), PaperChoices(style=style, registers=False))
+    assert "↓" not in low
+    assert "ease it" not in low
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_another_way_says_how_it_is_blown(style: str) -> None:
+    said = words(example("dust-lark"), PaperChoices(style=style))
+    assert said.split().count("or") == 2
+    assert said.split().count("or,") == said.split().count("blown") == 1
+
+
+@cache
+def trilled(name: str) -> Chart:
+    design = scaledesign.load(Path(scaledesign.__file__).parent / "examples" / f"{name}.toml")
+    return replace(example(name), trills=chart_trills(design, example(name)))
+
+
+@pytest.mark.parametrize("large", [False, True])
+@pytest.mark.parametrize("style", STYLES)
+def test_arrows_of_trills_have_heads_that_nothing_hides(style: str, large: bool) -> None:
+    for chart in (trilled("dust-lark"), trilled("reed-bunting")):
+        found = 0
+        for page in chart_marks(chart, PaperChoices(style=style, large=large, trills=True))[0]:
+            heads = [m for m in page if isinstance(m, Outline) and m.closed and m.fill == 0]
+            assert all(len(head.points) == 3 for head in heads)
+            found += len(heads)
+            tubes = [m for m in page if isinstance(m, Outline) and m.closed and m.fill == 255]
+            for head in heads:
+                left, top, right, bottom = box(head)
+                assert max(right - left, bottom - top) >= 0.75
+                for mark in page:
+                    if isinstance(mark, Ellipse) and mark.tone == 0 and (mark.line or mark.dashed):
+                        assert not touch(box(head), box(mark)), mark
+                if style != "along":  # where the flute stands at the left only
+                    assert not any(touch(box(head), box(tube)) for tube in tubes)
+        assert found == 2 * sum(len(trill.moving) for trill in chart.trills) > 0
 
 
 @cache
