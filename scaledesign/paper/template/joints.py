@@ -98,13 +98,18 @@ def _joints(start: float, end: float, room: float, count: int, tried: Floats, co
     even = (end - start) / (count + 1)
     total = np.where(tried - start <= room - OVERLAP / 2, 0.0, np.inf)
     came: list[Indices] = []
-    gap = tried[:, None] - tried[None, :]
-    near = (gap >= OVERLAP) & (gap <= room - OVERLAP)
+    # The joints that may stand before each: a stretch of those tried, no longer than a sheet.
+    first = np.searchsorted(tried, tried - (room - OVERLAP))
+    beyond = np.searchsorted(tried, tried - OVERLAP, side="right")
+    before = first[:, None] + np.arange(max(1, int((beyond - first).max())))
+    near, before = before < beyond[:, None], np.minimum(before, len(tried) - 1)
+    each = np.arange(len(tried))
     for k in range(1, count + 1):
         if k > 1:
-            options = np.where(near, total[None, :], np.inf)
-            came.append(options.argmin(axis=1))
-            total = options.min(axis=1)
+            options = np.where(near, total[before], np.inf)
+            best = options.argmin(axis=1)
+            came.append(before[each, best])
+            total = options[each, best]
         total = total + cost + ((tried - start - k * even) / even) ** 2
     place = int(np.where(end - tried <= room - OVERLAP / 2, total, np.inf).argmin())
     joints = [float(tried[place])]

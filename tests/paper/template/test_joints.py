@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from contextlib import suppress
 from itertools import pairwise
 
@@ -73,3 +74,13 @@ def test_where_nothing_can_be_joined_it_says_so() -> None:
         EditError, match="no joint of the paper passes between them; print on the longer paper"
     ):
         pieces_of(0.0, 400.0, 250.0, [(60.0, 340.0)])
+
+
+def test_a_very_long_strip_costs_little() -> None:
+    """Ten metres, the longest tube that a file may have: no table of every joint with every other."""
+    tracemalloc.start()
+    pieces = pieces_of(0.0, 10_000.0, 253.0, [(at, at + 9.0) for at in range(40, 10_000, 60)])
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert len(pieces) == 43
+    assert most < 100e6
