@@ -77,11 +77,17 @@ def _write(space: Modelspace, words: Words) -> None:
     from ezdxf.enums import TextEntityAlignment
 
     space.add_text(
-        words.text.replace("⌀", "%%c").replace("°", "%%d"),
+        _plain(words.text).replace("⌀", "%%c").replace("°", "%%d"),
         height=height_of(words.face, words.size),
         rotation=90.0 if words.turned else 0.0,
         dxfattribs={"layer": "text"},
     ).set_placement(_point(words.u, words.v), align=TextEntityAlignment.MIDDLE_CENTER)
+
+
+def _plain(text: str) -> str:
+    """Words in which nothing is a code of a DXF's own: underlining, a tab, a sign by its number."""
+    coded = text.replace("%", "%%%") if "%%" in text else text
+    return coded.replace("^", "^ ").replace("\\U+", "\\U +")
 
 
 @contextmanager

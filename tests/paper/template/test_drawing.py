@@ -6,6 +6,7 @@ import hashlib
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from io import StringIO
 from math import asin
 
@@ -53,10 +54,17 @@ def test_the_drawing_shows_the_back_above_or_below_as_the_paper_does() -> None:
     assert turned[0].dxf.rotation == 90
 
 
+def test_a_name_is_no_code_of_the_drawings() -> None:
+    name = "9%%u ^I \\U+0041 5% b°"
+    drawing = template_dxf(replace(example("grey-heron"), name=name), PaperChoices()).decode("utf-8")
+    said = [each.plain_text() for each in ezdxf.read(StringIO(drawing)).modelspace().query("TEXT")]
+    assert name.replace("U+", "U +") in said
+
+
 def test_without_ezdxf_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in [name for name in sys.modules if name.split(".")[0] == "ezdxf"]:
         monkeypatch.setitem(sys.modules, name, None)
-    with pytest.raises(EditError, match=r"needs ezdxf.*; install it with pip install 'scaledesign\[dxf\]'"):
+    with pytest.raises(EditError, match=r"needs ezdxf, .*; in the folder you cloned: .*pip install.*\[dxf\]"):
         template_dxf(example("marsh-wren"), PaperChoices())
 
 
