@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import unicodedata
 from collections.abc import Iterable
 from functools import cache
 from html import escape
@@ -176,9 +177,10 @@ class _Page:
             f"{fingering(way, self.plan)}"
             for way in others
         )
+        key = _key(note.note, self.choices.names, self.chart.tonic)
         return (
             f'<li{_span(len(note.ways))}><button type="button" class="card note {kinds}" '
-            f'data-hz="{_hertz(note.frequency)}" data-letter="{note.note.letter}" '
+            f'data-hz="{_hertz(note.frequency)}" data-key="{key}" '
             f'data-role="{note.role}" aria-pressed="false" aria-label="{escape(words)}">'
             f"{self.staves.piece([note.note], frame)}"
             f'<span class="name">{named}</span>{off}'
@@ -250,6 +252,12 @@ def _name(note: Note, language: str, tonic: Note | None) -> str:
     if language in OF_TONIC or not full.startswith(bare):
         return escape(full)
     return f"{escape(bare)}<sub>{escape(full[len(bare) :])}</sub>"
+
+
+def _key(note: Note, language: str, tonic: Note) -> str:
+    """The key that goes to a note: what its name begins with, a figure or a letter without its accent."""
+    name = unicodedata.normalize("NFD", note_name(note, language, tonic))
+    return next(sign for sign in name if sign.isascii() and sign.isalnum()).lower()
 
 
 def _same(note: Note, tonic: Note) -> bool:

@@ -329,3 +329,15 @@ def test_the_chart_asks_for_no_script() -> None:
     page = web_page(chart("dust-lark"), USUAL).decode()
     assert re.search(r'id="player"[^>]* hidden>', page)
     assert re.search(r'id="hint" hidden>', page)
+
+
+@pytest.mark.parametrize(
+    ("names", "keys"),
+    [("english", "acdegacde"), ("german", "acdegacde"), ("french", "ldrmsldrm"), ("portuguese", "ldrmsldrm"),
+     ("numbers", "134571345"), ("do-re-mi", "dmfstdmfs")],
+)  # fmt: skip
+def test_keys_go_to_notes_as_they_are_called(names: str, keys: str) -> None:
+    held = chart("marsh-wren")
+    scale = replace(held, notes=tuple(note for note in held.notes if note.role == "scale"))
+    called = read(scale, names=names).of("button", "note")
+    assert "".join(given["data-key"] for given in called) == keys

@@ -229,10 +229,12 @@ function inRow(from, way) {
   return best;
 }
 
-function nextNamed(letter, from) {
+const NAME = /^[a-z1-7]$/i;   // what a note's name may begin with, in any language
+
+function nextNamed(key, from) {
   const place = notes.indexOf(from);
   const turned = [...notes.slice(place + 1), ...notes.slice(0, place + 1)];
-  return turned.find(button => button.dataset.letter === letter);
+  return turned.find(button => button.dataset.key === key);
 }
 
 addEventListener("keydown", event => {
@@ -245,7 +247,7 @@ addEventListener("keydown", event => {
   if (event.target === volume || !cards.length) return;
   const here = cards.indexOf(document.activeElement);
   const card = cards[here];
-  if (!card && document.activeElement !== document.body && !/^[a-g]$/i.test(event.key)) return;
+  if (!card && document.activeElement !== document.body && !NAME.test(event.key)) return;
   let to = null;
   switch (event.key) {
     case "ArrowRight": to = cards[here + 1]; break;
@@ -255,7 +257,7 @@ addEventListener("keydown", event => {
     case "Home": to = card ? cards[0] : null; break;
     case "End": to = card ? cards[cards.length - 1] : null; break;
     default:
-      if (/^[a-g]$/i.test(event.key)) to = nextNamed(event.key.toUpperCase(), document.activeElement);
+      if (NAME.test(event.key)) to = nextNamed(event.key.toLowerCase(), document.activeElement);
   }
   if (!to) return;
   event.preventDefault();
