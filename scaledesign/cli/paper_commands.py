@@ -220,7 +220,9 @@ def _choices(args: argparse.Namespace, forms: Sequence[Form]) -> PaperChoices:
         raise QuantityError(
             f"--maker {choices.maker}", "has signs that no line shows", "write it on one line"
         )
-    return replace(choices, picture=usual.picture(Path(own))) if own and shown else choices
+    if not own or not shown:
+        return choices
+    return replace(choices, picture=usual.picture(Path(own)), picture_file=own)
 
 
 def _ppi(args: argparse.Namespace) -> float:

@@ -8,7 +8,8 @@ imported when its kind is made.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.util import find_spec
@@ -219,7 +220,8 @@ def _pages(
         from scaledesign.paper.own_picture import own_picture
 
         if choices.picture:
-            own_picture(choices.picture)  # what no paper would show is not sent to a telephone either
+            with _picture_named(choices):
+                own_picture(choices.picture)  # what no paper would show is not sent to a telephone either
         return (web_page(work.chart(choices), choices),)
     if kind == "notes":
         return (_notes(work.score, form),)
@@ -243,12 +245,25 @@ def _printed(work: Work, kind: Kind, form: PageForm, choices: PaperChoices, ppi:
     if kind == "sheet":
         from scaledesign.paper.sheet.page import sheet_pages
 
-        return sheet_pages(
-            work.design, work.prediction, work.placed, work.steps, choices, form, ppi=ppi
-        )  # fmt: skip
+        with _picture_named(choices):
+            return sheet_pages(
+                work.design, work.prediction, work.placed, work.steps, choices, form, ppi=ppi
+            )  # fmt: skip
     from scaledesign.paper.chart.page import chart_pages
 
-    return chart_pages(work.chart(choices), choices, form, ppi=ppi)
+    with _picture_named(choices):
+        return chart_pages(work.chart(choices), choices, form, ppi=ppi)
+
+
+@contextmanager
+def _picture_named(choices: PaperChoices) -> Iterator[None]:
+    """What is the matter with the maker's own picture is said of its file."""
+    from scaledesign.paper.own_picture import PictureError
+
+    try:
+        yield
+    except PictureError as error:
+        raise error.of(choices.picture_file) if choices.picture_file else error from None
 
 
 def _notes(score: Score, form: Form) -> bytes:

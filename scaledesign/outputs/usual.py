@@ -52,6 +52,7 @@ def choices(chosen: Settings) -> PaperChoices:
         large=usual.large if own.large is None else own.large,
         maker=own.maker,
         picture=picture(Path(own.picture)) if own.picture else b"",
+        picture_file=own.picture,
     )
 
 

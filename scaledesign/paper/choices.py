@@ -6,7 +6,7 @@ settings. A value that nobody chose stands at its default.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from scaledesign.model.document import Units
@@ -42,6 +42,8 @@ class PaperChoices:
     """The maker's own name, for chart and sheet; '' prints none."""
     picture: bytes = b""
     """The maker's own picture, PNG, JPEG or SVG; b"" prints none."""
+    picture_file: str = field(default="", compare=False)
+    """Its file, to name it by where it cannot be printed."""
 
     def units_of(self, own: Units) -> Units:
         """The units to print, where the design's own are ``own``."""

@@ -34,6 +34,18 @@ _BLOCK = 1 << 20
 _FILTER = re.compile(r"(?<![-\w])filter\s*:")
 
 
+class PictureError(EditError):
+    """A picture that cannot be printed: what is the matter with ``named``, and the remedy."""
+
+    def __init__(self, said: str, remedy: str, named: str = "your own picture") -> None:
+        super().__init__(f"{named} {said}", remedy)
+        self.said = said
+
+    def of(self, file: str) -> PictureError:
+        """The same, with the picture called by its file."""
+        return PictureError(self.said, self.remedy, f"the picture {file}")
+
+
 def kind_of(data: bytes) -> PictureKind:
     """What a picture is, by how it begins.
 
@@ -48,7 +60,7 @@ def kind_of(data: bytes) -> PictureKind:
         return "jpeg"
     if b"<svg" in data[:4096]:
         return "svg"
-    raise EditError("your own picture is no PNG, JPEG or SVG", "give a file of one of these kinds")
+    raise PictureError("is no PNG, JPEG or SVG", "give a file of one of these kinds")
 
 
 def own_picture(data: bytes) -> bytes:
@@ -60,9 +72,7 @@ def own_picture(data: bytes) -> bytes:
         when it is none of these, is broken, far too large, has filters, or shows another file.
     """
     if len(data) > LARGEST:
-        raise EditError(
-            f"your own picture has {len(data) / 1e6:.0f} MB", f"give one of at most {LARGEST / 1e6:.0f} MB"
-        )
+        raise PictureError(f"has {len(data) / 1e6:.0f} MB", f"give one of at most {LARGEST / 1e6:.0f} MB")
     made = _checked(data)
     mark = {"kind": "picture", "x": 0, "y": 0, "width": 30, "height": 20, "file": "own.svg", "align": "left"}
     try:
@@ -72,8 +82,8 @@ def own_picture(data: bytes) -> bytes:
     return made
 
 
-def _broken() -> EditError:
-    return EditError("your own picture cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere")
+def _broken() -> PictureError:
+    return PictureError("cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere")
 
 
 def _checked(data: bytes) -> bytes:
@@ -101,7 +111,7 @@ def _look_into(svg: bytes) -> None:
         name = element.tag.rpartition("}")[2]
         style = element.get("style") or (name == "style" and element.text) or ""
         if element.get("filter", "none") != "none" or _FILTER.search(style):
-            raise EditError("your own picture has filters, such as a blur or a shadow", "save it as PNG")
+            raise PictureError("has filters, such as a blur or a shadow", "save it as PNG")
         if name == "image":
             for key, link in element.items():
                 if key.rpartition("}")[2] == "href":
@@ -112,7 +122,7 @@ def _linked(link: str) -> bytes:
     """The picture that stands in a link (RFC 2397)."""
     head, _, body = link.strip().partition(",")
     if not head.startswith("data:"):
-        raise EditError("your own picture shows another file", "put that picture into it, or save it as PNG")
+        raise PictureError("shows another file", "put that picture into it, or save it as PNG")
     try:
         return base64.b64decode(body)
     except ValueError:
@@ -124,9 +134,7 @@ def _sized(width: int, height: int) -> tuple[int, int]:
     if not width or not height:
         raise _broken()
     if max(width, height) > LONGEST:
-        raise EditError(
-            f"your own picture has {width} × {height} pixels", f"save it with at most {LONGEST} on a side"
-        )
+        raise PictureError(f"has {width} × {height} pixels", f"save it with at most {LONGEST} on a side")
     return width, height
 
 

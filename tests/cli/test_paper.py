@@ -154,9 +154,9 @@ def test_what_cannot_be_done_is_one_sentence(run: Run, words: tuple[str, ...], s
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        (b"GIF89a", "your own picture is no PNG, JPEG or SVG; give a file of one of these kinds.\n"),
-        (MARK[:60], "your own picture cannot be read; give a PNG, JPEG or SVG file that opens elsewhere.\n"),
-        (b"\x89PNG\r\n\x1a\n", "your own picture cannot be read; give a PNG, JPEG or SVG file that opens"),
+        (b"GIF89a", "the picture mark is no PNG, JPEG or SVG; give a file of one of these kinds.\n"),
+        (MARK[:60], "the picture mark cannot be read; give a PNG, JPEG or SVG file that opens elsewhere.\n"),
+        (b"\x89PNG\r\n\x1a\n", "the picture mark cannot be read; give a PNG, JPEG or SVG file that opens"),
         (
             b"<svg" + bytes(LARGEST),
             f"the picture mark is larger than {LARGEST / 1e6:.0f} MB; save it",
