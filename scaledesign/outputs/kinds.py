@@ -29,12 +29,12 @@ class Output:
 OUTPUTS: tuple[Output, ...] = (
     Output("template", "drilling template", "True size, to wrap around the tube and drill through.",
            ("pdf", "svg", "dxf")),
-    Output("sheet", "shop sheet", "For the bench: dimensions, drill order, notes to expect, boxes to fill.",
+    Output("sheet", "shop sheet", "For the bench: dimensions, drill order, notes, boxes to fill.",
            ("pdf", "svg", "png")),
     Output("chart", "fingering chart", "For whoever plays it: staff, names, fingers.",
            ("pdf", "svg", "png", "html", "txt", "csv", "tsv")),
     Output("holes", "hole list", "Where the holes lie, as text or for a spreadsheet.", ("txt", "csv", "tsv")),
-    Output("notes", "notes", "What it plays: for a notation program, for an instrument, or to hear.",
+    Output("notes", "notes", "What it plays: for a notation program, an instrument, the ear.",
            ("musicxml", "mid", "wav")),
 )  # fmt: skip
 

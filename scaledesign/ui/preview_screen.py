@@ -272,7 +272,7 @@ class PreviewScreen(Dialog[Seen]):
         """Every key is the page's."""
         event.stop()
         event.prevent_default()
-        key = event.key
+        key = event.key.lower()
         if key == "escape":
             self.close(Seen(self.sort))
         elif key == "enter":

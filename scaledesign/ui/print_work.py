@@ -43,17 +43,19 @@ class PrintWork:
         """Ask what to print or write."""
         from scaledesign.ui.question_screen import Asking, QuestionScreen
         from scaledesign.view.print_questions import NEEDED, Printing
+        from scaledesign.view.print_words import besides, tail
 
-        desk = self._app.main.desk
+        desk, keys = self._app.main.desk, self._app.keys
         usual, problem = self._usual()
         asking: Asking[Printing, Printed] = Asking(
             "Print and export",
             Printing.questions,
-            lambda answers, width: self._now(answers).tail(width),
+            lambda answers, width: tail(self._now(answers), keys, width),
             lambda answers: self._now(answers).ready,
             lambda answers: self._made(self._now(answers)),
             "write it",
             NEEDED,
+            lambda answers, width: besides(self._now(answers), keys, width),
         )
         also = {"f3": ("look at it first", self._look), "f4": ("write it and open it", self._write_and_open)}
         answers = Printing(desk.sheet, self._app.files.folder, own=desk.path, usual=usual)

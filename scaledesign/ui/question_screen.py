@@ -29,6 +29,8 @@ LABEL, FIELD = 14, 36
 """Cells for the name of a question, and for its answer."""
 HEADED = 6
 """Lines of choices from which each kind has a heading."""
+LEAST, MOST = 2, 8
+"""Lines of choices: with less room there are none, and never more."""
 
 
 class Asked(Protocol):
@@ -58,21 +60,24 @@ class Asking(Generic[A, T]):
     """What the last Enter does."""
     needed: int
     """How many of the questions lead to the end; the rest may be left."""
+    besides: Callable[[A, int], tuple[Line, ...]] = lambda answers, width: ()
+    """What is good to know, at a width: shown beneath as far as there is room."""
 
 
 class Answer(TextLine):
     """The line of one answer; its dialog sees every key first, so that those typed ahead keep their order."""
 
-    def __init__(self, question: Question, keys: Callable[[events.Key], None]) -> None:
+    def __init__(self, question: Question, taken: Callable[[events.Key], bool]) -> None:
         super().__init__(
             question.answer, id=f"answer-{question.name}", compact=True, placeholder=question.usual,
             select_on_focus=False,
         )  # fmt: skip
-        self._keys = keys
+        self._taken = taken
 
     def on_key(self, event: events.Key) -> None:
         """Hand the key on; a text goes into the answer that is in hand by now."""
-        self._keys(event)
+        if self._taken(event):
+            return
         inhand = self.screen.focused
         if isinstance(inhand, Answer) and inhand.follow(event):
             event.stop()
@@ -119,7 +124,7 @@ class QuestionScreen(Dialog[T]):
             for question in self.asking.questions(self.answers):
                 with Horizontal(id=f"line-{question.name}"):
                     yield Picture(f"label-{question.name}", self.look, "head").add_class("label")
-                    yield Answer(question, self.on_key)
+                    yield Answer(question, self.taken)
                     yield Picture(f"note-{question.name}", self.look, "head").add_class("note")
             yield self.picture("about")
 
@@ -194,10 +199,13 @@ class QuestionScreen(Dialog[T]):
             tail = ((Span("A moment...", "faint"),),)
         asked = sum(each.asked for each in self.asking.questions(self.answers))
         also = "  ".join(f"{key.upper()}: {words}." for key, (words, _) in self.also.items())
-        room = height - asked - len(lines) - len(tail) - 7 - bool(also)
+        room = height - asked - len(lines) - len(tail) - 5 - bool(also)
         choices = self._matching(question)
-        if choices and room >= 2:
-            lines += [(), *self._choice_lines(question, choices, min(room, 8))]
+        if choices and room > LEAST:
+            shown = self._choice_lines(question, choices, min(room - 1, MOST))
+            lines += [(), *shown]
+            room -= 1 + len(shown)
+        tail = (*tail, *self.asking.besides(self.answers, width)[: max(0, room)])
         last = self.current >= self.asking.needed - 1
         enter = f"Enter: {self.asking.verb}" if last else "Enter: next"
         choose = "Up and Down: choose.  " if question.choices else ""
@@ -224,10 +232,11 @@ class QuestionScreen(Dialog[T]):
         names = max(len(choice.answer) for choice in question.choices)
         width = self.room[0] - names - 5
         lines: list[Line] = []
-        kind, line = "", 0
+        kind, line, heads = "", 0, set[int]()
         for index, choice in enumerate(choices):
             if room >= HEADED and choice.kind != kind:
                 kind = choice.kind
+                heads.add(len(lines))
                 lines.append((Span(f"   {kind}", "label"),))
             here = index == place
             line = len(lines) if here else line
@@ -238,8 +247,7 @@ class QuestionScreen(Dialog[T]):
                     Span(cut(choice.words, width), "faint"),
                 )
             )
-        top = max(0, min(line - room // 2, len(lines) - room))
-        return tuple(lines[top : top + room])
+        return _in_view(lines, line, room, heads)
 
     # Answering
 
@@ -256,7 +264,15 @@ class QuestionScreen(Dialog[T]):
         self._show()
 
     def on_key(self, event: events.Key) -> None:
-        """Choose, or go on; Escape is every dialog's."""
+        """A key while no answer is in hand."""
+        self.taken(event)
+
+    def taken(self, event: events.Key) -> bool:
+        """Choose, or go on; whether that is all a key means. Escape is every dialog's."""
+        if event.key == "space" and self._steps():
+            event.stop()
+            event.prevent_default()
+            return True
         if event.key in ("up", "down", "tab", "shift+tab", "enter"):
             event.stop()
             event.prevent_default()
@@ -287,6 +303,19 @@ class QuestionScreen(Dialog[T]):
             self._read()
             self._complete()
             self.also[event.key][1](self)
+        return False
+
+    def _steps(self) -> bool:
+        """Whether a blank chose the next answer: where it cannot go on with a text that looks for one."""
+        self._read()
+        question = self.asking.questions(self.answers)[self.current]
+        typed = question.answer.strip().casefold()
+        known = [choice.answer.casefold() for choice in question.choices]
+        begun = any(answer.startswith(f"{typed} ") for answer in known)
+        if not known or (typed and (typed not in known or begun)):
+            return False
+        self._choose(question, 1)
+        return True
 
     def _read(self) -> None:
         """What was typed last may not have been told yet."""
@@ -377,3 +406,23 @@ class QuestionScreen(Dialog[T]):
             self._show()
         else:
             self.close(message.value)  # type: ignore[arg-type]
+
+
+def _in_view(lines: list[Line], here: int, room: int, heads: set[int]) -> tuple[Line, ...]:
+    """So many lines around the one ``here``; where others are left out, a line says how many choices."""
+    if len(lines) <= room:
+        return tuple(lines)
+
+    def more(outside: range, where: str) -> Line:
+        return (Span(f"   {sum(place not in heads for place in outside)} more {where}", "faint"),)
+
+    if room < 3:
+        others = range(len(lines) - 1)
+        return (lines[here], more(others, "above and below"))[:room]
+    top = max(0, min(here - room // 2, len(lines) - room))
+    seen, end = lines[top : top + room], top + room
+    if top > 0:
+        seen[0] = more(range(top + 1), "above")
+    if end < len(lines):
+        seen[-1] = more(range(end - 1, len(lines)), "below")
+    return tuple(seen)

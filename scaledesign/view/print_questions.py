@@ -1,12 +1,12 @@
 """What to print or write, in which form, on which paper, to which file: the questions of one dialog.
 
-Apart from the making (``outputs``), whose tables are asked here, and from what a page looks like before it is
-written (``print_look.py``). A path is checked as it is typed; nothing is written here.
+Apart from the making (``outputs``), whose tables are asked here, from what is said of the answers
+(``print_words.py``) and from what a page looks like before it is written (``print_look.py``). A path is
+checked as it is typed; nothing is written here.
 """
 
 from __future__ import annotations
 
-import importlib.util
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -17,16 +17,14 @@ from scaledesign.files.remembered import Remembered
 from scaledesign.files.settings import PaperSettings
 from scaledesign.model.units import LENGTH_UNITS
 from scaledesign.outputs.kinds import BY_KIND, FORM_WORDS, OUTPUTS, Form, Kind
-from scaledesign.outputs.make import Made, Work, file_name, make_all, numbered
+from scaledesign.outputs.make import Made, Work, base_name, can_make, file_name, make_all, numbered
 from scaledesign.outputs.usual import FOLDER
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.choices import PAPERS, Paper, PaperChoices
 from scaledesign.paper.layout import Origin
 from scaledesign.paper.note_names import LANGUAGES
-from scaledesign.paper.tables import plain_name
 from scaledesign.view.columns import Sheet
-from scaledesign.view.file_questions import place_of, same, trouble_with, wrapped
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.file_questions import place_of, same, trouble_with
 from scaledesign.view.questions import Choice, Question
 
 ALL = "all"
@@ -72,8 +70,6 @@ class Usual:
             for name, answers in (("paper", PAPERS), ("names", LANGUAGES), ("style", STYLE_WORDS))
             if not getattr(chosen, name) and (answer := known.left(f"print_{name}", "")) in answers
         }
-        if chosen.large is None:
-            change["large"] = known.left("print_large", choices.large)
         change |= _showing(known.left("print_shows", ""))
         what = known.left("print_what", "")
         forms = {each: known.left(f"print_{each}_form", "") for each in (*BY_KIND, ALL)}
@@ -150,11 +146,7 @@ class Printing:
         if form == "usual":
             return FOLDER
         every = ((output.kind, one) for output in OUTPUTS for one in output.forms)
-        return tuple(
-            (kind, one)
-            for kind, one in every
-            if (one == "pdf" if form == "pdf" else one != "dxf" or _can_draw())
-        )
+        return tuple((kind, one) for kind, one in every if (one == "pdf" if form == "pdf" else can_make(one)))
 
     @property
     def choices(self) -> PaperChoices:
@@ -176,6 +168,11 @@ class Printing:
         )
 
     @property
+    def pages(self) -> bool:
+        """Whether anything of it has pages."""
+        return any(form in PAGED for _, form in self.wanted)
+
+    @property
     def inches(self) -> tuple[float, float]:
         """Width and height of the paper."""
         width, height = PAPERS[self.choices.paper]
@@ -183,10 +180,20 @@ class Printing:
         return width / inch, height / inch
 
     @property
+    def base(self) -> str:
+        """What a folder is called, and files begin with."""
+        return base_name(self.sheet.design, self._stem)
+
+    @property
+    def _stem(self) -> str:
+        return self.own.stem if self.own else ""
+
+    def _file(self, kind: Kind, form: Form) -> str:
+        return file_name(self.sheet.design, kind, form, self._stem)
+
+    @property
     def _usual_place(self) -> str:
-        if self.kind == ALL:
-            return plain_name(self.sheet.design)
-        return file_name(self.sheet.design, *self.wanted[0])
+        return self.base if self.kind == ALL else self._file(*self.wanted[0])
 
     @property
     def path(self) -> Path:
@@ -208,7 +215,7 @@ class Printing:
         """What the files will be called; where a page is a file and there are more, they are numbered."""
         if self.kind != ALL:
             return (self.path.name,)
-        return tuple(file_name(self.sheet.design, *each) for each in self.wanted)
+        return tuple(self._file(*each) for each in self.wanted)
 
     # What is asked
 
@@ -216,12 +223,12 @@ class Printing:
         """What, how, where, and what it looks like as far as that comes into it."""
         kinds: dict[str, str] = {output.kind: output.words for output in OUTPUTS}
         forms, wanted = forms_of(self.kind), self.wanted
-        pages = any(form in PAGED for _, form in wanted)
+        pages = self.pages
         chart = any(kind == "chart" for kind, _ in wanted)
         drawn = any(kind == "chart" and form in (*PAGED, "html") for kind, form in wanted)
         told = drawn or ("chart", "txt") in wanted
         usual = self.usual.choices
-        there = self._there()
+        there = self.there
         where = "In which folder" if self.kind == ALL else "To which file"
         return (
             _of("what", "What to print or write", self.what,
@@ -229,7 +236,7 @@ class Printing:
             _of("form", "In which form", self.form, forms, self.usual_form),
             Question(
                 "where", where, self.where, self._usual_place, f"Names without a folder go to {self.folder}.",
-                note=f"replaces {_files(there)}" if there else "", problem=self._problem(),
+                note=f"replaces {_files(there)}" if there else "", problem=self.problem,
             ),
             _of("paper", "On which paper", self.paper, PAPER_WORDS, usual.paper, asked=pages),
             _of("names", "What the notes are called", self.names, LANGUAGES, usual.names, asked=chart),
@@ -237,10 +244,12 @@ class Printing:
                 STYLE_WORDS, usual.style, asked=drawn),
             _of("shows", "What the chart shows", self.shows,
                 {name: words for name, (words, _) in SHOWN.items()}, _shown(usual), asked=told),
-            _of("large", "Large print", self.large, YES_NO, "yes" if usual.large else "no", asked=pages),
+            _of("large", "Large print, this time; for always: large in settings.toml, [paper]", self.large,
+                YES_NO, "yes" if usual.large else "no", asked=pages),
         )  # fmt: skip
 
-    def _problem(self) -> str:
+    @property
+    def problem(self) -> str:
         """What is against the place, '' when nothing."""
         path = self.path
         if self.kind == ALL:
@@ -256,40 +265,13 @@ class Printing:
             return f"{path.name} is named as .{ending}, but .{form} is what is written; name it anew."
         return ""
 
-    def _there(self) -> tuple[Path, ...]:
+    @property
+    def there(self) -> tuple[Path, ...]:
         """Files of these names that are there."""
-        if self._problem():
+        if self.problem:
             return ()
         folder = self.path if self.kind == ALL else self.path.parent
         return tuple(folder / name for name in self.names_of_files if (folder / name).exists())
-
-    def tail(self, width: int) -> tuple[Line, ...]:
-        """What will happen."""
-        if self.waiting:
-            return ((Span("A moment: the holes are being worked out.", "faint"),),)
-        if self.sheet.answer.prediction is None:
-            return ((Span("Nothing can be said of this flute yet, so nothing can be written.", "wrong"),),)
-        if self._problem():
-            return ((),)
-        there = self._there()
-        if self.kind == ALL:
-            first, *others = self.names_of_files
-            begun = f"{plain_name(self.sheet.design)}-"
-            names = ", ".join((first, *(f"-{name.removeprefix(begun)}" for name in others)))
-            lines = wrapped(f"Writes into {self.path}: {names}.", width, "plain")
-            if there:
-                already = ", ".join(path.name for path in there)
-                asked = f"There already: {already}. You are asked before any is replaced."
-                lines += wrapped(asked, width, "reach")
-            return lines
-        said = f"Writes {self.path}."
-        if there:
-            said = f"{said[:-1]}, which is there: you are asked before it is replaced."
-            return wrapped(said, width, "reach")
-        if self.wanted[0][1] in ONE_A_PAGE:
-            one, two = numbered(self.path.name, 2)
-            said += f" Where it takes more than one page: {one}, {two} and so on."
-        return wrapped(said, width, "plain")
 
     @property
     def ready(self) -> bool:
@@ -316,7 +298,7 @@ class Printing:
     def name_of(self, kind: Kind, form: Form) -> str:
         """What the file of a kind in a form will be called."""
         if self.kind == ALL:
-            return file_name(self.sheet.design, kind, form)
+            return self._file(kind, form)
         return self.looking_at(kind, form).path.name
 
     @property
@@ -332,7 +314,7 @@ class Printing:
         if answer.prediction is None:
             raise EditError("nothing can be said of this flute yet", "give it rows and holes first")
         name = self.own.name if self.own else "flute.toml"
-        return Work(self.sheet.design, answer.prediction, answer.placed, file=name)
+        return Work(self.sheet.design, answer.prediction, answer.placed, file=name, stem=self._stem)
 
     def made(self) -> Printed:
         """Make all that is wanted; raises as ``outputs.make`` does."""
@@ -354,7 +336,6 @@ class Printing:
             "print_names": taken.names,
             "print_style": taken.style,
             "print_shows": _shown(taken),
-            "print_large": taken.large,
         }
 
 
@@ -397,11 +378,6 @@ def _of(
 
 def _files(paths: tuple[Path, ...]) -> str:
     return "the file that is there" if len(paths) == 1 else f"{len(paths)} files that are there"
-
-
-def _can_draw() -> bool:
-    """Whether what writes drawings for machines is installed."""
-    return importlib.util.find_spec("ezdxf") is not None
 
 
 def _holds(path: Path, data: bytes) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import threading
 from pathlib import Path
 from typing import Any
@@ -10,8 +11,9 @@ from typing import Any
 import pytest
 
 from scaledesign.errors import EditError
-from scaledesign.outputs.kinds import Kind
+from scaledesign.outputs.kinds import OUTPUTS, Kind
 from scaledesign.outputs.usual import FOLDER
+from scaledesign.paper.note_names import LANGUAGES
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.preview_page import PageView
 from scaledesign.ui.preview_screen import PreviewScreen
@@ -137,6 +139,60 @@ async def test_what_does_not_matter_is_not_asked(wren: Path) -> None:
         await retype(grid, "MIDI")
         await grid.press("tab")
         assert (answers(grid).what, answers(grid).form) == ("notes", "mid")
+
+
+async def test_what_is_left_out_of_the_choices_is_counted(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+e")
+        assert all(seen(grid, f" {output.kind} ") for output in OUTPUTS)
+        assert not seen(grid, " more ")
+        await grid.type("chart")
+        assert seen(grid, " > chart ")
+        assert seen(grid, " 3 more below")
+        await grid.press("down")
+        assert seen(grid, " > holes ")
+        assert seen(grid, "Distances are measured from the sounding edge (m in the hole list).")
+        await grid.press("up", "tab", "tab")
+        assert seen(grid, "Your name and picture come from settings.toml, [paper].")
+        await grid.press("tab", "tab")
+        assert answers(grid).what == "chart"
+        for place, language in enumerate(LANGUAGES):
+            assert seen(grid, f" > {language} ")
+            above, below = (
+                re.search(r"(\d+) more above", grid.shown()),
+                re.search(r"(\d+) more below", grid.shown()),
+            )
+            shown = sum(f"   {name} " in grid.shown() for name in LANGUAGES if name != language) + 1
+            counted = sum(int(found[1]) for found in (above, below) if found)
+            assert shown + counted == len(LANGUAGES), place
+            await grid.press("down")
+
+
+async def test_a_blank_steps_through_the_choices_and_goes_into_texts(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+e", "space", "space")
+        assert (grid.answer("what"), answers(grid).what) == ("chart", "chart")
+        await grid.press("tab")
+        await grid.type("web page")
+        assert grid.answer("form") == "web page"
+        await grid.press("tab")
+        assert answers(grid).form == "html"
+        await retype(grid, "for anna.html")
+        assert answers(grid).where == "for anna.html"
+
+
+async def test_what_does_not_come_out_is_said_in_the_dialog(wren: Path) -> None:
+    text = wren.read_text(encoding="utf-8")
+    first = text.index("at ", text.index("[[holes]]"))
+    line = text[first : text.index("\n", first)]
+    wren.write_text(text.replace(line, "at = 120\nlocked = true", 1), encoding="utf-8")
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+e")
+        assert not seen(grid, "not come out")
+        await grid.type("sheet")
+        shown = " ".join(grid.shown().split())
+        assert "not come out: row " in shown
+        assert "Look at why (Ctrl+W) before you hand it on." in shown
 
 
 async def test_all_of_it_into_one_folder(wren: Path, press: Press) -> None:
@@ -275,6 +331,10 @@ async def test_a_look_closer_aside_and_at_the_next_page(wren: Path, press: Press
         assert seen(grid, "800 %")
         assert black(grid) == (80, 22)
         await grid.press("c")
+        assert seen(grid, "480 %")
+        await grid.press("W")
+        assert seen(grid, "800 %")
+        await grid.press("C")
         assert seen(grid, "480 %")
         await grid.press("0", "pagedown")
         assert seen(grid, "page 2 of 2, 220 %")

@@ -6,19 +6,25 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from scaledesign.errors import EditError
 from scaledesign.files.remembered import Remembered
 from scaledesign.files.settings import PaperSettings
 from scaledesign.locations import EXAMPLES
+from scaledesign.outputs.coming_out import not_out
 from scaledesign.outputs.kinds import OUTPUTS
 from scaledesign.outputs.usual import FOLDER
 from scaledesign.paper.choices import PaperChoices
+from scaledesign.view.actions import keymap
 from scaledesign.view.print_questions import ALL, NEEDED, Printing, Usual
+from scaledesign.view.print_words import besides, tail
 from tests.view.working import desk_of, nameless_scale, opened, words
 
 START = opened()
+KEYS = keymap(())
+PLAIN = Usual()
 
 
 def printing(folder: Path, **answers: str) -> Printing:
@@ -41,7 +47,7 @@ def test_nothing_needs_to_be_answered(tmp_path: Path) -> None:
     assert asked.wanted == ((OUTPUTS[0].kind, OUTPUTS[0].forms[0]),)
     assert asked.ready
     assert asked.path == tmp_path / "marsh-wren-template.pdf"
-    assert words(*asked.tail(300)) == f"Writes {asked.path}."
+    assert words(*tail(asked, KEYS, 300)) == f"Writes {asked.path}."
     assert [question.name for question in asked.questions()][:NEEDED] == ["what", "form"]
 
 
@@ -113,14 +119,14 @@ def test_what_cannot_be_written_to(tmp_path: Path, typed: str) -> None:
     asked = printing(tmp_path, what="chart", where=typed)
     assert problems(asked) == ["where"]
     assert not asked.ready
-    assert words(*asked.tail(80)) == ""
+    assert words(*tail(asked, KEYS, 80)) == ""
 
 
 def test_a_file_that_is_there_is_named_and_asked_about(tmp_path: Path) -> None:
     (tmp_path / "list.txt").write_text("mine")
     asked = printing(tmp_path, what="holes", where="list.txt")
     assert asked.questions()[2].note == "replaces the file that is there"
-    assert "you are asked before it is replaced" in words(*asked.tail(300))
+    assert "you are asked before it is replaced" in words(*tail(asked, KEYS, 300))
     printed = asked.made()
     assert printed.replaced == (tmp_path / "list.txt",)
     (tmp_path / "list.txt").write_bytes(printed.made[0].data)
@@ -141,7 +147,7 @@ def test_the_examples_are_not_written_to() -> None:
 
 
 def test_pages_that_are_files_are_said_to_be(tmp_path: Path) -> None:
-    said = words(*printing(tmp_path, what="chart", form="svg").tail(300))
+    said = words(*tail(printing(tmp_path, what="chart", form="svg"), KEYS, 300))
     assert "marsh-wren-chart-1.svg, marsh-wren-chart-2.svg and so on" in said
 
 
@@ -153,12 +159,12 @@ def test_all_goes_into_a_folder_of_the_flute(tmp_path: Path) -> None:
     assert asked.wanted == FOLDER
     assert asked.path == tmp_path / "marsh-wren"
     assert len(set(asked.names_of_files)) == len(FOLDER)
-    said = words(*asked.tail(2000))
+    said = words(*tail(asked, KEYS, 2000))
     assert said.startswith(f"Writes into {asked.path}: marsh-wren-template.pdf, -sheet.pdf, -chart.pdf, ")
     assert all(name.removeprefix("marsh-wren") in said for name in asked.names_of_files)
     asked.path.mkdir()
     (asked.path / "marsh-wren-chart.pdf").touch()
-    assert "There already: marsh-wren-chart.pdf." in words(*asked.tail(2000))
+    assert "There already: marsh-wren-chart.pdf." in words(*tail(asked, KEYS, 2000))
     assert asked.questions()[2].note == "replaces the file that is there"
     asked.path.joinpath("marsh-wren-holes.csv").touch()
     assert asked.questions()[2].note == "replaces 2 files that are there"
@@ -198,7 +204,7 @@ def test_what_is_written_is_what_was_asked(tmp_path: Path, what: str, form: str,
 def test_a_flute_of_which_nothing_is_known_is_not_written(tmp_path: Path) -> None:
     asked = Printing(desk_of(nameless_scale()).sheet, tmp_path)
     assert not asked.ready
-    assert "nothing can be written" in words(*asked.tail(200))
+    assert "nothing can be written" in words(*tail(asked, KEYS, 200))
     with pytest.raises(EditError):
         asked.made()
 
@@ -206,7 +212,7 @@ def test_a_flute_of_which_nothing_is_known_is_not_written(tmp_path: Path) -> Non
 def test_what_is_being_worked_out_is_waited_for(tmp_path: Path) -> None:
     asked = replace(printing(tmp_path), waiting=True)
     assert not asked.ready
-    assert words(*asked.tail(80)) == "A moment: the holes are being worked out."
+    assert words(*tail(asked, KEYS, 80)) == "A moment: the holes are being worked out."
 
 
 # What is usual
@@ -218,7 +224,7 @@ def test_settings_come_first_then_the_last_time(tmp_path: Path) -> None:
     known = Remembered().with_layout(**last.kept())
     again = Usual.of(PaperChoices(), PaperSettings(), known)
     assert replace(Printing(START.sheet, tmp_path), usual=again).wanted == (("chart", "svg"),)
-    assert again.choices == last.choices
+    assert again.choices == replace(last.choices, large=False)  # it was for that one print
     german = PaperSettings("a4", "german", "plain", False)
     own = Usual.of(PaperChoices(names="german"), german, known)
     assert own.choices == PaperChoices(names="german", trills=True)
@@ -237,6 +243,67 @@ def test_a_memory_that_makes_no_sense_is_passed_over(tmp_path: Path) -> None:
     usual = Usual.of(PaperChoices(), PaperSettings(), known)
     assert usual == Usual()
     assert json.dumps(dict(usual.forms)) == "{}"
+
+
+# What is said of it
+
+
+def test_notes_that_do_not_come_out_are_said_first(tmp_path: Path) -> None:
+    asked = printing(tmp_path, what="sheet")
+    assert words(*tail(asked, KEYS, 300)) == f"Writes {asked.path}."
+    answer = START.sheet.answer
+    assert answer.prediction is not None
+    cents = answer.prediction.cents.copy()
+    cents[[0, 2]] = 34.0, np.nan
+    spoilt = replace(answer, prediction=replace(answer.prediction, cents=cents))
+    asked = replace(asked, sheet=replace(asked.sheet, answer=spoilt))
+    first, second = (START.sheet.design.rows[row].note for row in (0, 2))
+    said = words(*tail(asked, KEYS, 300))
+    assert said.startswith(
+        f"Two notes of this flute do not come out: row 1 ({first} +34) and row 3 ({second}, no pitch). "
+        f"Look at why (Ctrl+W) before you hand it on."
+    )
+    assert said.endswith(f"Writes {asked.path}.")
+    assert "come out" not in words(*tail(asked.answered("what", "template"), KEYS, 300))
+
+
+def test_a_note_that_does_not_count_may_be_off_but_not_be_another(tmp_path: Path) -> None:
+    design, prediction = START.sheet.design, START.sheet.answer.prediction
+    assert prediction is not None
+    other = next(i for i, row in enumerate(design.rows) if row.role == "alternate")
+    for off, rows in ((49.0, ()), (-51.0, (f"row {other + 1} ({design.rows[other].note} -51)",))):
+        cents = prediction.cents.copy()
+        cents[other] = off
+        assert not_out(design, replace(prediction, cents=cents)) == rows
+
+
+def test_what_is_good_to_know(tmp_path: Path) -> None:
+    def said(measure: str = "edge", usual: Usual = PLAIN, **answers: str) -> list[str]:
+        desk = replace(START, measure=measure)  # type: ignore[arg-type]
+        asked = replace(Printing(desk.sheet, tmp_path, usual=usual), **answers)  # type: ignore[arg-type]
+        return [words(line) for line in besides(asked, KEYS, 300)]
+
+    assert said(what="template", measure="foot") == [
+        "Distances are measured from the foot (m in the hole list)."
+    ]
+    own = "Your name and picture come from settings.toml, [paper]."
+    assert said(what="chart") == [own]
+    assert said(what="chart", form="txt") == []
+    assert said(what="chart", usual=Usual(PaperChoices(maker="Reed and rush"))) == []
+    assert len(said(what="sheet")) == 2
+
+
+def test_a_flute_without_a_name_is_called_as_its_file(tmp_path: Path) -> None:
+    asked = printing(tmp_path, what=ALL)
+    nameless = replace(asked.sheet, design=replace(asked.sheet.design, name=""))
+    asked = replace(asked, sheet=nameless, own=tmp_path / "Whistle.toml")
+    assert asked.path == tmp_path / "whistle"
+    assert asked.names_of_files[0] == asked.name_of("template", "pdf") == "whistle-template.pdf"
+    assert words(*tail(asked, KEYS, 2000)).startswith(
+        f"Writes into {asked.path}: whistle-template.pdf, -sheet."
+    )
+    (made,) = asked.answered("what", "holes").answered("form", "csv").made().made
+    assert made.name == "whistle-holes.csv"
 
 
 # Looking at it
