@@ -13,14 +13,14 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import HAND_STEP, format_cents, format_length
-from scaledesign.paper.text import bullets, paragraph, table
+from scaledesign.paper.text import bullets, on_one_line, paragraph, table
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts, voicing_of
 
 
 def title(design: Design) -> str:
     """First line: the flute's name and what it is."""
-    return paragraph(f"{design.name or 'Unnamed flute'}: {kind_words(design)}")
+    return paragraph(on_one_line(f"{design.name or 'Unnamed flute'}: {kind_words(design)}"))
 
 
 def kind_words(design: Design) -> str:

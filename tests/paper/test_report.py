@@ -16,6 +16,11 @@ def test_title(design: Design) -> None:
     assert title(design) == "Reed bunting: duct flute, two and thumb, A4 pentatonic minor"
 
 
+def test_a_title_says_nothing_to_the_terminal(design: Design) -> None:
+    odd = replace(design, name="a\x1b]0;b\x07\nc", tuning=replace(design.tuning, scale="\x1b[2Jd"))
+    assert title(odd) == "a ]0;b c: duct flute, two and thumb, A4 [2Jd"
+
+
 def test_before_calibration_the_first_thing_is_what_to_do(
     design: Design, prediction: SimpleNamespace
 ) -> None:
