@@ -15,6 +15,8 @@ WIDTH = 80
 GAP = "  "
 NAME = 64
 """Characters of a flute's name that are printed on a line; the rest is left out."""
+LONG_NAME = 100
+"""The same at the head of a page, where a long name is set smaller."""
 _JOINERS = "\u200c\u200d\u200e\u200f"
 """Signs without a width that words of some languages need."""
 _HELD = "\N{NO-BREAK SPACE}"

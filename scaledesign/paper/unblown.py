@@ -9,6 +9,7 @@ from math import ceil, isfinite
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import INCH, LENGTH_UNITS, format_length
+from scaledesign.paper.layout import ZERO_WORDS
 from scaledesign.solver.problem import voicing_of
 
 DEVIATIONS = 2.0
@@ -65,14 +66,14 @@ def first_steps(design: Design, units: Units) -> tuple[str, ...]:
         return ()
     spare = spare_length(design, units)
     long = format_length(design.tube.length + spare, units)
-    cut = f"Cut the tube {spare_words(spare, units)} too long, that is {long} to the foot." if spare else ""
+    near = ZERO_WORDS[design.instrument.mouth][1]
+    cut = f"Cut the tube {spare_words(spare, units)} too long: {long} from {near} to foot." if spare else ""
     return tuple(
         step
         for step in (
             cut,
-            "Make the mouth and blow the tube with no holes.",
-            "Type in what the tuner shows and how long the tube is: F4 in the grid, or calibrate.",
-            "Solve and print again. Saw and drill by the new sheet.",
+            "Blow it with no holes; type what the tuner shows (F4, or calibrate).",
+            "Solve, print again; saw and drill to size by the new sheet only.",
         )
         if step
     )

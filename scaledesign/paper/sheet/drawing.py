@@ -14,13 +14,14 @@ from math import ceil, cos, radians, sin
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS
 from scaledesign.paper.hole_list import UNIT_WORDS, length
-from scaledesign.paper.layout import ORIGIN_WORDS, Origin, distance_from, has_cut_end, mouth_side
+from scaledesign.paper.layout import Origin, distance_from, has_cut_end, mouth_side, origin_words
 from scaledesign.paper.sheet.body import Frame, cut_open, frame_of, from_the_front, outer, widest
 from scaledesign.paper.sheet.marks import (
     CAPITAL,
     POINT,
     Mark,
     Oval,
+    Point,
     Words,
     arrow,
     box,
@@ -28,6 +29,7 @@ from scaledesign.paper.sheet.marks import (
     spread,
     width_of,
 )
+from scaledesign.paper.unblown import unblown
 
 FIGURES, SMALL = 8.0, 7.0
 """Points of the dimensions and of what stands below them."""
@@ -35,6 +37,8 @@ APART = 2.0
 """mm between two figures."""
 TURNED = 0.9
 """Share of the width that figures may fill before they are turned upright."""
+HIGHER, CLEAR = 0.9, 0.4
+"""mm that fractions may stand above capitals; mm that a line keeps from words beside it."""
 BARS = {"mm": (10, 20, 30, 50, 100, 200, 500, 1000), "in": (1, 2, 3, 6, 12, 24, 48)}
 """Lengths of the scale bar, in the maker's units."""
 BAR = 42.0
@@ -90,7 +94,7 @@ def drawing_of(design: Design, width: float, *, units: Units, origin: Origin, la
     marks += below
     overall, bottom = _overall(design, frame, bottom, units, size)
     marks += overall
-    bar, bottom = _bar(frame, bottom + 1.5, units, small, width, origin)
+    bar, bottom = _bar(frame, bottom + 1.5, units, small, width, origin_words(design, origin))
     marks += bar
     return Drawing(width, bottom, frame.ratio, tuple(marks), tuple(centres))
 
@@ -191,7 +195,7 @@ def _below(
     if len(tube.bore) == 1:
         said = [(0.5 * tube.length, f"bore Ø {length(tube.bore[0].value, units)}")]
     said += [((a + b) / 2, "no hole") for a, b in tube.avoid if b > 0 and a < tube.length]
-    end = "foot" if tube.locked else "saw here"
+    end = "foot" if tube.locked else "not yet: blow it first" if unblown(design) else "saw here"
     said.append((tube.length, end))
     said.sort(key=lambda each: each[0])
     height = size * POINT * CAPITAL
@@ -201,6 +205,7 @@ def _below(
         count += 1
         lines = [said[i::count] for i in range(count)]
     marks: list[Mark] = []
+    above: list[tuple[float, float, float, float]] = []
     for row in lines:
         places = [frame.x(x) for x, _ in row]
         middles = spread(places, [width_of(text, size) + APART for _, text in row], 0.0, width)
@@ -208,9 +213,36 @@ def _below(
         for (x, text), place, middle in zip(row, places, middles, strict=True):
             marks.append(Words(middle, y + height / 2, text, size, "italic"))
             radius = frame.size(outer(design, x))
-            marks.append(line(place, axis + radius + 0.5, middle, y - 0.4))
+            # Fractions stand higher than capitals.
+            marks += leader((place, axis + radius + 0.5), (middle, y - HIGHER), above)
+        above += [
+            (middle - width_of(text, size) / 2, y - HIGHER, middle + width_of(text, size) / 2, y + height)
+            for (_, text), middle in zip(row, middles, strict=True)
+        ]
         y += height + 0.6
     return marks, y + 0.8
+
+
+def leader(start: Point, end: Point, words: Sequence[tuple[float, float, float, float]]) -> Iterator[Mark]:
+    """A line from ``start`` down to ``end`` that is broken where it would run through ``words``."""
+    (x1, y1), (x2, y2) = start, end
+    taken = []
+    for left, top, right, bottom in words:
+        near, far = sorted(((top - y1) / (y2 - y1), (bottom + CLEAR - y1) / (y2 - y1)))
+        if x1 != x2:
+            ends = sorted(((left - CLEAR - x1) / (x2 - x1), (right + CLEAR - x1) / (x2 - x1)))
+            near, far = max(near, ends[0]), min(far, ends[1])
+        elif not left - CLEAR < x1 < right + CLEAR:
+            continue
+        if near < far:
+            taken.append((near, far))
+    at = 0.0
+    for near, far in [*sorted(taken), (1.0, 1.0)]:
+        if near - at > 1e-6:
+            yield line(
+                *(x1 + at * (x2 - x1), y1 + at * (y2 - y1)), *(x1 + near * (x2 - x1), y1 + near * (y2 - y1))
+            )
+        at = max(at, far)
 
 
 def _overall(design: Design, frame: Frame, y: float, units: Units, size: float) -> tuple[list[Mark], float]:
@@ -235,7 +267,7 @@ def _overall(design: Design, frame: Frame, y: float, units: Units, size: float) 
 
 
 def _bar(
-    frame: Frame, y: float, units: Units, size: float, width: float, origin: Origin
+    frame: Frame, y: float, units: Units, size: float, width: float, zero: str
 ) -> tuple[list[Mark], float]:
     """What is measured from where; the scale in words, and a bar of a whole length at the drawing's scale."""
     unit = float(LENGTH_UNITS[units])
@@ -256,5 +288,5 @@ def _bar(
     marks.append(Words(right + 1.2, y, text, size, align="left"))
     marks.append(Words(left - 2.0, y, f"drawn 1 : {frame.ratio:g}", size, "italic", "right"))
     unit_words = UNIT_WORDS[units]
-    marks.append(Words(0, y, f"In {unit_words}, from {ORIGIN_WORDS[origin]}.", size, "italic", "left"))
+    marks.append(Words(0, y, f"In {unit_words}, from {zero}.", size, "italic", "left"))
     return marks, y + height / 2

@@ -6,12 +6,15 @@ its prediction and the steps of drilling; nothing is computed here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
+from math import isfinite
 from typing import Any
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
-from scaledesign.model.units import format_altitude, format_pressure, format_temperature
+from scaledesign.model.pitch import parse_note
+from scaledesign.model.units import format_altitude, format_cents, format_pressure, format_temperature
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.hole_list import UNIT_WORDS
@@ -21,16 +24,22 @@ from scaledesign.paper.report import kind_words, least_certain
 from scaledesign.paper.sheet.drawing import drawing_of
 from scaledesign.paper.sheet.marks import as_data
 from scaledesign.paper.sheet.rows import (
+    NO_PITCH,
     drill_table,
     facts_width,
     hole_legend,
     hole_table,
     mouth_words,
     note_table,
+    signed,
     tube_facts,
+    tuner_words,
+    written,
 )
-from scaledesign.paper.text import NAME, held_together, on_one_line
+from scaledesign.paper.text import LONG_NAME, held_together, on_one_line
+from scaledesign.paper.unblown import first_steps
 from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.problem import counts
 
 SIDE = 12.0
 """mm: margins left and right."""
@@ -39,6 +48,10 @@ HEAD = 36.0
 PICTURE = "own.svg"
 LARGER = 1.3
 """Factor of large print."""
+MISSED = 4
+"""Notes that are not met which are named; there may be more."""
+_OF_A_ROW = re.compile(r"Rows? \d")
+"""How a remark begins that says why a row cannot be met."""
 LONGEST = 100
 """Characters of the maker's other words that are printed on one line."""
 
@@ -94,7 +107,7 @@ def sheet_data(
     said = hole_legend(design, units, {cell for row in table["rows"] for cell in row})
     blown = not prediction.calibrated and design.instrument.mouth != "open"
     notes = note_table(design, prediction, choices.names, blown=blown)
-    name = on_one_line(design.name, NAME) or "Unnamed flute"
+    name = on_one_line(design.name, LONG_NAME) or "Unnamed flute"
     pictures = {PICTURE: own_picture(choices.picture)} if choices.picture else {}
     facts = tube_facts(design, prediction, units)
     data = {
@@ -115,22 +128,26 @@ def sheet_data(
         "measure": f"in {UNIT_WORDS[units]}",
         "tube": facts,
         "tube-width": facts_width(facts),
-        "drill": {**drill_table(design, prediction, steps, units), "legend": _drill_legend(blown)},
-        "notes": {**notes, "legend": _note_legend(design, notes["rows"], blown)},
-        "words": _words(design, prediction, units),
+        "drill": {
+            **drill_table(design, prediction, steps, units),
+            "legend": _drill_legend(blown),
+            "first": [held_together(each) for each in first_steps(design, units)],
+        },
+        "notes": {**notes, "legend": _note_legend(design, notes["rows"], blown, choices.names)},
+        "words": _words(design, prediction, units, choices.names),
     }
     return data, pictures
 
 
 def _drill_legend(blown: bool) -> str:
-    when = ", once the bare tube has been blown" if blown else ""
+    when = ", once the bare tube was blown" if blown else ""
     return (
-        "Begin with the bit, blow, read; open the hole until the tuner shows the aim: that is with the later "
-        f"holes not there yet. A dot: no hole there yet. ±: one standard deviation, cents{when}."
+        "Begin with the bit, blow, read; open the hole until the tuner shows the aim. A dot: no hole there "
+        f"yet. ±: one standard deviation, cents{when}."
     )
 
 
-def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool) -> str:
+def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool, language: str) -> str:
     said = ["±: one standard deviation, cents: two notes in three come out within it."]
     if blown:
         said.append(
@@ -141,12 +158,18 @@ def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool) -
             f"Grey and slanted: not expected within {design.tuning.tolerance:g} cents; off says how far, "
             "sharp +, flat −."
         )
+    if words := tuner_words(language):
+        said.append(words)
     return " ".join(said)
 
 
-def _words(design: Design, prediction: Prediction, units: Units) -> list[dict[str, Any]]:
+def _words(design: Design, prediction: Prediction, units: Units, language: str) -> list[dict[str, Any]]:
     """What stands in sentences: trust and air, cautions, remarks."""
-    known = [_item("Trust.", _trust(design, prediction, units)), _item("Air.", _air(design))]
+    known = [
+        _item("Trust.", _trust(design, prediction, units)),
+        _item("Out of tune.", _missed(design, prediction, language)),
+        _item("Air.", _air(design)),
+    ]
     known = [each for each in known if each["text"]]
     warned = [_item(each.hazard + ".", each.text) for each in cautions(design.instrument.material)]
     material = on_one_line(design.instrument.material, LONGEST)
@@ -157,11 +180,30 @@ def _words(design: Design, prediction: Prediction, units: Units) -> list[dict[st
         {"title": "Before you start", "items": warned, "from": 0, "role": "across"},
         {
             "title": "Remarks",
-            "items": [_item("", text) for text in dict.fromkeys(prediction.notes)],
+            "items": [_item("", text) for text in weighty_first(prediction.notes)],
             "from": 1,
             "role": "if there is room",
         },
     ]
+
+
+def weighty_first(notes: Iterable[str]) -> list[str]:
+    """Remarks, those first that say why a row cannot be met: where room is short, the others are left out."""
+    return sorted(dict.fromkeys(notes), key=lambda note: not _OF_A_ROW.match(note))
+
+
+def _missed(design: Design, prediction: Prediction, language: str) -> str:
+    """Notes of the scale that the flute as designed does not play; "" where it plays them all."""
+    rows = [
+        f"{written(row, language, parse_note(design.tuning.tonic))} "
+        f"({signed(format_cents(cents)) if isfinite(cents) else NO_PITCH})"
+        for row, cents in zip(design.rows, map(float, prediction.cents), strict=True)
+        if counts(row) and not abs(cents) <= design.tuning.tolerance
+    ]
+    if not rows:
+        return ""
+    named = ", ".join(rows[:MISSED]) + (f" and {len(rows) - MISSED} more" if len(rows) > MISSED else "")
+    return f"As designed these notes are not met: {named}. Solve again, or mend their rows, before you drill."
 
 
 def _item(lead: str, text: str) -> dict[str, str]:
@@ -181,7 +223,7 @@ def _trust(design: Design, prediction: Prediction, units: Units) -> str:
         return f"± {now:.0f} cents: an ideal open end, which nobody can blow."
     return (
         f"± {now:.0f} cents until you blow the bare tube, about {after:.0f} after that. "
-        f"Drill nothing to size before. {mouth_words(design, units)}"
+        f"{mouth_words(design, units)}"
     )
 
 

@@ -8,28 +8,32 @@ sheet draws them: X closed, O open, H partly open, - a hole that is not there ye
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from math import isfinite
 from typing import Any
 
 from scaledesign.errors import NoPitchError
 from scaledesign.model.bits import bit_set
-from scaledesign.model.document import Design, Hole, HoleState, Row, Units
+from scaledesign.model.document import Design, Hole, HoleState, LogEntry, Row, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.model.pitch import AUDIBLE, Note, nearest_note, parse_note, parse_target
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.hole_list import PLACED_WORDS, finger_words, length, width_words
 from scaledesign.paper.layout import (
-    ORIGIN_TITLES,
+    ZERO_WORDS,
     Origin,
     distance_from,
     has_cut_end,
     holes_from,
     mouth_side,
+    origin_title,
     wood_beside,
 )
 from scaledesign.paper.note_names import note_name
 from scaledesign.paper.sheet.marks import width_of
 from scaledesign.paper.sheet.tolerances import (
+    HAIR,
+    LESS,
     MOST_PLACE,
     MOST_WIDTH,
     length_tolerance,
@@ -37,6 +41,7 @@ from scaledesign.paper.sheet.tolerances import (
     tolerance_words,
     width_tolerance,
 )
+from scaledesign.paper.unblown import spare_length
 from scaledesign.solver.prediction import Prediction, bare_tube_of, expectation
 from scaledesign.solver.problem import counts, problem_of, voicing_of
 
@@ -48,7 +53,6 @@ WELL = 12.0
 """mm of a box to write in."""
 MINUS = "−"
 NO_PITCH = "no pitch"
-TITLES_FROM = {**ORIGIN_TITLES, "cut-end": "from cut end"}
 
 
 def hole_table(
@@ -58,8 +62,8 @@ def hole_table(
     bits = bit_set(design.shop.bits)
     other: Origin = "edge" if origin == "foot" else "foot"
     titles = [
-        ("", "left"), ("finger", "left"), (TITLES_FROM[origin], "right"), ("", "left"),
-        (TITLES_FROM[other], "right"), ("wood", "right"), ("width", "right"), ("", "left"),
+        ("", "left"), ("finger", "left"), (_from(design, origin), "right"), ("", "left"),
+        (_from(design, other), "right"), ("wood", "right"), ("width", "right"), ("", "left"),
         ("bit", "right"), ("", "left"),
     ]  # fmt: skip
     rows = []
@@ -89,6 +93,10 @@ def hole_table(
     return {"columns": columns if rows else [], "rows": [[row[i] for i in used] for row in rows]}
 
 
+def _from(design: Design, origin: Origin) -> str:
+    return "from cut end" if origin == "cut-end" else origin_title(design, origin)
+
+
 def column_width(title: str, cells: Sequence[str], *, bold: bool = False) -> float:
     """mm that a column takes."""
     wide = max((width_of(cell, LETTERS) for cell in cells), default=0.0)
@@ -102,11 +110,17 @@ def hole_legend(design: Design, units: Units, cells: Collection[str]) -> str:
         "±": "±: a slip that alone shifts the touchiest note of the scale by "
         f"{design.tuning.tolerance:g} cents, at most {place} for the place, {width} for the width (common "
         "practice, no source).",
+        HAIR: f"{HAIR}: under half of 1/64.",
         "rule": "rule: no note of the scale opens it.",
         "free": "free: the notes hardly say where.",
         "locked": "locked: as you set it.",
     }
-    there = [text for word, text in said.items() if any(word in cell for cell in cells)]
+    marked = {"±": ("±", LESS, HAIR)}
+    there = [
+        text
+        for word, text in said.items()
+        if any(each in cell for each in marked.get(word, (word,)) for cell in cells)
+    ]
     return " ".join(("To the middle of each hole. wood: left to the nearest hole.", *there))
 
 
@@ -114,12 +128,13 @@ def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tup
     """What is to be measured of tube and mouth: name and value."""
     tube, voicing = design.tube, design.voicing
     slip = tolerance_words(length_tolerance(design, prediction), units)
-    facts = [("edge to foot", f"{length(tube.length, units)} {slip}".strip())]
+    near = ZERO_WORDS[design.instrument.mouth][1]
+    facts = [(f"{near} to foot", f"{length(tube.length, units)} {slip}".strip())]
     if has_cut_end(design) and mouth_side(design) > 0:
-        facts.append(("cut end to edge", length(mouth_side(design), units)))
+        facts.append((f"cut end to {near}", length(mouth_side(design), units)))
         facts.append(("whole tube", length(mouth_side(design) + tube.length, units)))
     if tube.blank is not None and not tube.locked:
-        facts.append(("raw tube, from edge", length(tube.blank, units)))
+        facts.append((f"raw tube, from {near}", length(tube.blank, units)))
     facts.append(("bore", _along(tube.bore, units)))
     facts.append(("wall", _along(tube.wall, units)))
     foot: str = tube.foot.kind
@@ -174,12 +189,17 @@ def _along(stations: Sequence[Any], units: Units) -> str:
 def drill_table(
     design: Design, prediction: Prediction, steps: Sequence[DrillStep], units: Units
 ) -> dict[str, Any]:
-    """One row a step, and before the first hole one for the bare tube: hole, bits, fingers, pitches, ±."""
+    """One row a step, and before the first hole one for the bare tube: hole, bits, fingers, pitches, ±.
+
+    The bare tube has its length in place of fingers. ``reads`` are readings that there are already.
+    """
     bits = bit_set(design.shop.bits)
     reference = design.tuning.reference
-    rows = []
+    rows, reads = list[list[str]](), list[str]()
     if steps and not any(hole.drilled for hole in design.holes):
-        rows += _bare(design, prediction)
+        rows += _bare(design, prediction, units)
+        entry = bare_entry(design)
+        reads += [_read(entry.measured) if entry else ""] * len(rows)
     later = {step.hole for step in steps}
     for step in steps:
         later.discard(step.hole)
@@ -195,7 +215,22 @@ def drill_table(
             _spread_of(prediction, step.row),
         ])  # fmt: skip
     titles = ["hole", "begin", "finish", "blow", "at first", "aim", "±"]
-    return {**_table(titles, rows, "lrrlrrr", 3), "rows": rows}
+    reads += [""] * (len(rows) - len(reads))
+    return {**_table(titles, rows, "lrrlrrr", 3), "rows": rows, "reads": reads}
+
+
+def bare_entry(design: Design) -> LogEntry | None:
+    """The newest reading of the tube without holes; None where it was not blown."""
+    blown = (each for each in reversed(design.log) if each.event == "measured" and not each.holes)
+    return next(blown, None)
+
+
+def bare_length(design: Design, units: Units) -> float:
+    """m from the zero to the foot of the bare tube that is to be blown, or was."""
+    entry = bare_entry(design)
+    if entry is not None:
+        return entry.length or design.tube.length
+    return design.tube.length + spare_length(design, units)
 
 
 def _table(titles: list[str], rows: Sequence[Sequence[str]], aligns: str, free: int) -> dict[str, Any]:
@@ -215,18 +250,20 @@ def _table(titles: list[str], rows: Sequence[Sequence[str]], aligns: str, free: 
     }
 
 
-def _bare(design: Design, prediction: Prediction) -> list[list[str]]:
+def _bare(design: Design, prediction: Prediction, units: Units) -> list[list[str]]:
     """The tube before any hole is drilled: what it plays, with the ± that blowing it would take away."""
     if design.instrument.mouth == "open":
         return []
-    problem = problem_of(design, (1.0,) * len(design.rows))
+    long = bare_length(design, units)
+    blown = replace(design, tube=replace(design.tube, length=long))
+    problem = problem_of(blown, (1.0,) * len(design.rows))
     try:
         pitch, doubt = expectation(problem, bare_tube_of(problem))
     except NoPitchError:
         return []
     spread = "" if prediction.calibrated else f"{doubt:.0f}"
-    absent = set(range(len(design.holes)))
-    return [["bare", "", "", fingers(design, (), absent), "", tuner(pitch, design.tuning.reference), spread]]
+    said = f"{length(long, units)} long"
+    return [["bare", "", "", said, "", tuner(pitch, design.tuning.reference), spread]]
 
 
 def note_table(design: Design, prediction: Prediction, language: str, *, blown: bool) -> dict[str, Any]:
@@ -251,11 +288,15 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
                 _whole(float(prediction.uncertainty[i])),
                 *([_whole(float(prediction.rest[i]))] if blown else []),
             ]
-            read = signed(row.measured.replace("#", "♯"))
+            read = _read(row.measured)
             rows.append({"cells": cells, "odd": odd, "counts": counts(row), "read": read})
     titles = ["note", "fingers", "Hz", "tuner", "off", "±", *(["blown"] if blown else [])]
     cells = [row["cells"] for row in rows if "cells" in row]
     return {**_table(titles, cells, "llrrrrr"[: len(titles)], 1), "rows": rows}
+
+
+def _read(measured: str) -> str:
+    return signed(measured.replace("#", "♯"))
 
 
 def _odd(design: Design, cents: float) -> bool:
@@ -322,3 +363,11 @@ def _spread_of(prediction: Prediction, row: int | None) -> str:
 
 def _whole(cents: float) -> str:
     return f"{cents:.0f}" if isfinite(cents) else ""
+
+
+def tuner_words(language: str) -> str:
+    """That a tuner calls two notes otherwise, where the maker's own names could be taken for them."""
+    natural, flat = (note_name(Note("B", alter, 4), language) for alter in (0.0, -1.0))
+    if flat != "B":
+        return ""
+    return f"Tuner names are as tuners show them: B is {natural}, A♯ is {flat}."

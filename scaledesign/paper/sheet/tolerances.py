@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import floor, isfinite
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.units import LENGTH_UNITS
+from scaledesign.model.units import INCH, LENGTH_UNITS, format_length
 from scaledesign.paper.hole_list import slip
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
@@ -19,8 +19,12 @@ from scaledesign.solver.problem import counts
 MOST_PLACE, MOST_WIDTH, MOST_LENGTH = 0.5e-3, 0.3e-3, 1e-3
 """m that a careful hand stays within anyway: place and width of a hole, cut of the foot (common practice, no
 source)."""
-_STEPS: dict[Units, tuple[float, ...]] = {"mm": (0.1, 0.01), "in": (0.001, 0.0001)}
-"""What a tolerance is rounded down to, the coarser first, in each unit."""
+_STEPS = (0.1, 0.01)
+"""mm that a tolerance is rounded down to, the coarser first."""
+_RULER = 64
+"""Parts of an inch on a fine ruler."""
+LESS, HAIR = "< 1/64", "a hair"
+"""What is more than half of the finest part of an inch, and what is less than that."""
 
 
 def place_tolerance(design: Design, prediction: Prediction, hole: int) -> float | None:
@@ -40,11 +44,16 @@ def length_tolerance(design: Design, prediction: Prediction) -> float | None:
 
 
 def tolerance_words(metres: float | None, units: Units) -> str:
-    """``"± 0.3"``, rounded down: never more than was meant; in inches a decimal, as callipers show it."""
+    """``"± 0.3"`` or ``"± 1/32"``, rounded down: never more than was meant; in inches as a ruler has them."""
     if metres is None:
         return ""
     amount = metres / float(LENGTH_UNITS[units]) + 1e-12
-    step = next((step for step in _STEPS[units] if amount >= step), _STEPS[units][-1])
+    if units == "in":
+        count = floor(amount * _RULER + 1e-6)
+        if not count:
+            return LESS if amount * _RULER >= 0.5 else HAIR
+        return f"± {format_length(count / _RULER * float(INCH), 'in', unit=False)}"
+    step = next((step for step in _STEPS if amount >= step), _STEPS[-1])
     count = max(1, floor(amount / step))
     return f"± {count * step:.{_places(step)}f}"
 

@@ -28,6 +28,8 @@ TARGETS = (0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2)
 """Shares of the way from the front line to an edge where a target may stand, the first ones first."""
 REACH = 2.0
 """mm: half length of a target's lines."""
+NAMED = (13.0, 10.0, 8.0, 6.0)
+"""pt of the flute's name on the strip, the first that there is room for."""
 HATCH = 2.5
 """mm between the lines of a stretch where no hole may go."""
 
@@ -262,8 +264,11 @@ class _Marker:
             near = ZERO_WORDS[self.design.instrument.mouth][1]
             self._level("note", f"← the cut end, {beyond} from the {near}", 0.0, 0.3, 6.5)
 
-    def _level(self, face: Face, text: str, start: float, share: float, size: float) -> None:
-        """A text along the tube, as near as there is room to u = ``start`` and to a share of the way up."""
+    def _level(self, face: Face, text: str, start: float, share: float, size: float) -> bool:
+        """A text along the tube, as near as there is room to u = ``start`` and to a share of the way up.
+
+        It stands on one piece; False where there is no room.
+        """
         size *= self.scale
         wide = width_of(face, text, size)
         top, bottom = self.made.across(start)
@@ -273,12 +278,15 @@ class _Marker:
                 words = Words(face, text, float(u) + 1.5 + wide / 2, float(v), size)
                 if self.room.free([words.box], 1.0):
                     self._write(words)
-                    return
+                    return True
+        return False
 
     def _lines_named(self) -> None:
         """Name of the flute and of the lines, each where there is room."""
         if name := on_one_line(self.design.name, NAME):
-            self._level("name", name, 12.0, 0.55, 13.0)
+            for size in NAMED:
+                if self._level("name", name, 12.0, 0.55, size):
+                    break
         named = [(0.0, "front")]
         if self.strip.seam == BACK:
             named += [(BACK, "back"), (-BACK, "back")]

@@ -27,7 +27,7 @@ from scaledesign.paper.template.labels import hole_words
 from scaledesign.paper.template.marks import Marks, marks_of, ways_of
 from scaledesign.paper.template.strip import TAB, Strip, strip_of
 from scaledesign.paper.template.unrolled import PAPER
-from scaledesign.paper.text import NAME, held_together, on_one_line
+from scaledesign.paper.text import LONG_NAME, NAME, held_together, on_one_line
 from scaledesign.paper.unblown import unblown, warning
 
 MARGIN = 10.0
@@ -237,7 +237,7 @@ def _data(
         "head": head_of(design, plan.flipped),
         "width": plan.width,
         "foot-at": plan.foot_at,
-        "title": on_one_line(design.name, NAME) or "Unnamed flute",
+        "title": on_one_line(design.name, LONG_NAME) or "Unnamed flute",
         "scale": on_one_line(scale_words(design).replace("#", "♯"), NAME),
         "about": f"Drilling template, true size. {_measured(design, choices)}",
         "warning": held_together(warning(design, units, doubt)),

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from scaledesign.model.document import Design
 from scaledesign.paper.layout import Origin, has_cut_end
-from scaledesign.paper.sheet.drawing import Drawing, drawing_of
+from scaledesign.paper.sheet.drawing import Drawing, drawing_of, leader
 from scaledesign.paper.sheet.marks import CAPITAL, POINT, Oval, Path, Words, spread, width_of
 from tests.files.designs import designs
 from tests.paper.sheet.flutes import example
@@ -57,7 +57,34 @@ def test_any_flute_fits_its_paper(design: Design, origin: Origin, larger: float)
         across = min(a[2], b[2]) - max(a[0], b[0])
         down = min(a[3], b[3]) - max(a[1], b[1])
         assert across < 0.01 or down < 0.01
+    for mark in drawing.marks:
+        if isinstance(mark, Path) and mark.pen == "hair" and len(mark.points) == 2:
+            assert not any(runs_through(mark.points, box) for box in boxes)
     to_scale(design, drawing)
+
+
+def runs_through(points: tuple[tuple[float, float], ...], box: tuple[float, float, float, float]) -> bool:
+    """Whether a line has a point inside a box, looked at in two hundred places."""
+    (x1, y1), (x2, y2) = points
+    left, top, right, bottom = box
+    return any(
+        left < x1 + k / 200 * (x2 - x1) < right and top < y1 + k / 200 * (y2 - y1) < bottom
+        for k in range(201)
+    )
+
+
+def test_a_line_to_a_bore_is_broken_where_it_would_run_through_a_figure() -> None:
+    whole = list(leader((10.0, 0.0), (20.0, 10.0), []))
+    assert [mark.points for mark in whole if isinstance(mark, Path)] == [((10.0, 0.0), (20.0, 10.0))]
+    broken = [
+        mark.points
+        for mark in leader((10.0, 0.0), (20.0, 10.0), [(12.0, 4.0, 30.0, 6.0), (0.0, 0.0, 5.0, 9.0)])
+        if isinstance(mark, Path)
+    ]
+    assert len(broken) == 2
+    assert broken[0][1][1] == pytest.approx(4.0)
+    assert broken[1][0][1] == pytest.approx(6.0, abs=0.5)
+    assert not any(runs_through(points, (12.0, 4.0, 30.0, 6.0)) for points in broken)
 
 
 def box_of(words: Words) -> tuple[float, float, float, float]:

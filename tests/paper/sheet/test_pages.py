@@ -19,12 +19,17 @@ from scaledesign.model.pitch import format_reading
 from scaledesign.paper.choices import PAPERS, Paper, PaperChoices
 from scaledesign.paper.hole_list import hole_list, length
 from scaledesign.paper.layout import Origin, distance_from, has_cut_end
+from scaledesign.paper.sheet.page import sheet_pages
 from scaledesign.paper.sheet.rows import bit_words
+from scaledesign.paper.unblown import spare_length
+from scaledesign.solver.problem import voicing_of
 from tests.paper.sheet.flutes import EXAMPLE_NAMES, EXTREMES, example, known, sheet
 from tests.paper.sheet.reading import Box, Read, faults, pixels, read
 
 EACH_PAPER: tuple[Paper, ...] = ("a4", "letter")
 EACH_UNIT: tuple[Units, ...] = ("mm", "in")
+TOLERANCE = {"mm": r" ± \d\.\d{1,2}(?!\d)", "in": r" (?:± 1[/⁄](?:64|32)|< 1[/⁄]64|a hair)"}
+"""How a slip is told: in inches as a ruler has it, never as a decimal."""
 DOTS = 12.0
 """Pixels an mm."""
 
@@ -82,10 +87,9 @@ def holes_are_those_of_the_list(design: Design, document: Read, units: Units, or
     ]  # fmt: skip
     for (number, at, other, wood, width, bit, finger, *_), box in zip(rows, numbers, strict=True):
         said = line_of(document, box, right_of(document, "Tube and mouth"))
-        tolerances = re.findall(r"± ([\d.]+)", said)
+        tolerances = re.findall(TOLERANCE[units], said)
         assert len(tolerances) == 2
-        assert all(float(each) > 0 for each in tolerances)
-        plain = re.sub(r" ± [\d.]+", "", said)
+        plain = re.sub(TOLERANCE[units], "", said)
         expected = f"{number} {finger} {at} {other} {wood} {width} {bit_words(bit, units)}"
         assert plain == expected
 
@@ -194,7 +198,7 @@ def test_what_is_drilled_and_heard_stands_in_the_order_of_the_steps() -> None:
         for box in document.boxes
         if re.fullmatch(r"bare|\d [LR]\d", box.text) and box.top > heading.top and box.left < heading.left + 1
     ]
-    assert rows[0].startswith("bare A4")
+    assert rows[0].startswith("bare 380.5 long G♯4"), "left 20 mm longer than the flute will be"
     assert [row.split()[:2] for row in rows[1:]] == [[str(n), f] for n, f in (
         (6, "R3"), (5, "R2"), (4, "R1"), (3, "L3"), (2, "L2"), (1, "L1")
     )]  # fmt: skip
@@ -236,7 +240,7 @@ def test_a_flute_that_was_blown_and_drilled_needs_no_steps_and_knows_its_doubt()
 
 def test_no_pitch_is_said_so() -> None:
     (pdf,) = sheet(EXTREMES["no pitch"]())
-    assert read(pdf).words.count("no pitch") == 3 + 3, "of three notes, and at the end of three steps"
+    assert read(pdf).words.count("no pitch") == 3 * 3, "of three notes, twice, and at the end of three steps"
 
 
 def test_the_same_design_gives_the_same_bytes() -> None:
@@ -284,3 +288,91 @@ def test_a_picture_of_the_makers_own() -> None:
 def test_no_cut_end_no_sheet_from_it() -> None:
     with pytest.raises(DesignError):
         sheet(example("reed-bunting"), PaperChoices(origin="cut-end"))
+
+
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_before_it_was_blown_nobody_is_sent_to_saw_or_to_drill_to_size(name: str) -> None:
+    """The tube stays longer by twice the doubt of what the mouth adds, and the bare row is of that."""
+    design = example(name)
+    text = " ".join(read(sheet(design)[0]).words.split())
+    assert "saw here" not in text
+    assert "not yet: blow it first" in text
+    assert "saw and drill to size by the new sheet only" in text
+    step = {"mm": 5e-3, "in": 0.25 * 0.0254}[design.units]
+    spare = spare_length(design, design.units)
+    doubt = voicing_of(design).uncertainty
+    assert 2 * doubt <= spare < 2 * doubt + step
+    assert f"{length(design.tube.length + spare, design.units)} long" in text.replace("⁄", "/")
+
+
+def test_what_the_bare_tube_was_read_at_stands_in_its_box() -> None:
+    """The newest reading, at the length that it was blown at; nothing asks to blow it any more."""
+    design = example("marsh-wren")
+    first = scaledesign.calibrate(design, "G#4 -10", length=0.38).design
+    learnt = scaledesign.calibrate(first, "G#4 -14", length=0.378).design
+    document = read(sheet(learnt)[0])
+    box = next(box for box in document.boxes if box.text == "bare")
+    said = line_of(document, box, right_of(document, "Notes to expect"))
+    assert said.startswith("bare 378.0 long G♯4")
+    assert said.endswith("G♯4 −14")
+    text = " ".join(document.words.split())
+    assert "saw here" in text
+    for words in ("once the bare tube", "Cut the tube", "blow it first"):
+        assert words not in text
+
+
+@pytest.mark.parametrize(
+    ("name", "zero", "column", "fact"),
+    [("marsh-wren", "the sounding edge", "from edge", "edge to foot"),
+     ("dust-lark", "the blown rim", "from rim", "rim to foot"),
+     ("night-heron", "the rim with the notch", "from rim", "rim to foot"),
+     ("reed-bunting", "the middle of the mouth hole", "from mouth", "mouth hole to foot")],
+)  # fmt: skip
+def test_where_lengths_begin_is_said_as_this_flute_has_it(
+    name: str, zero: str, column: str, fact: str
+) -> None:
+    text = read(sheet(example(name))[0]).words
+    assert f"from {zero}." in text
+    assert column in text
+    assert fact in text
+    listed = hole_list(example(name), known(example(name))[0], units="mm").replace("\n", " ")
+    assert f"from {zero} to the middle of each hole" in listed
+    assert column in listed
+
+
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [("german", "B is H, A♯ is B."), ("nordic", "B is H, A♯ is B."), ("english", ""), ("dutch", ""),
+     ("french", "")],
+)  # fmt: skip
+def test_names_of_a_tuner_that_could_be_taken_for_the_maker_s_are_told_apart(names: str, words: str) -> None:
+    text = " ".join(read(sheet(example("reed-bunting"), PaperChoices(names=names))[0]).words.split())
+    assert ("Tuner names" in text) == bool(words)
+    assert words in text
+
+
+def test_remarks_on_what_cannot_be_met_come_before_all_others() -> None:
+    """Where there is no room the last ones are left out; which notes are off is said in any case."""
+    design = example("marsh-wren")
+    prediction, steps = known(design)
+    notes = (
+        *(f"Something light, {n}." for n in range(40)),
+        "Row 3 (C5) stays 9 cents flat: hole 6 is locked.",
+    )
+    off = prediction.cents.copy()
+    off[2] = -9.0
+    crowded = replace(prediction, notes=notes, cents=off)
+    (pdf,) = sheet_pages(design, crowded, (), steps, PaperChoices(), "pdf")
+    text = " ".join(read(pdf).words.split())
+    assert "Row 3 (C5) stays 9 cents flat" in text
+    assert "more remarks" in text
+    assert "Something light, 39." not in text
+    assert "these notes are not met: C5 (−9)." in text
+    assert "are not met" not in read(sheet(design)[0]).words
+
+
+def test_a_long_name_is_told_whole_where_there_is_room() -> None:
+    name = "Sparrow of the long winter evenings, made for and with Annelore Oberhuber"
+    document = read(sheet(replace(example("night-heron"), name=name), PaperChoices(maker="Alder bank"))[0])
+    assert name in document.words
+    assert faults(document) == []

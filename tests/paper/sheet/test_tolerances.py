@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from math import nan
 
 import numpy as np
@@ -26,6 +27,10 @@ from tests.paper.sheet.flutes import example, known
 
 BENT = 0.06
 """Share by which a slip may shift a note more than the straight line says: the flute bends it."""
+
+
+IN_WORDS = {"a hair": (0.0, 0.0254 / 128), "< 1/64": (0.0254 / 128, 0.0254 / 64)}
+"""m: what is told in words where a ruler has no part so small, and from where to where."""
 
 
 def strict(name: str, tolerance: float) -> Design:
@@ -53,7 +58,7 @@ def shift(design: Design, **slip: float) -> float:
 def test_a_slip_of_that_size_costs_the_tolerance_and_no_more(name: str, units: Units) -> None:
     design = strict(name, 1.0)
     prediction = known(design)[0]
-    step = {"mm": 0.1e-3, "in": 0.001 * 0.0254}[units]
+    step = {"mm": 0.1e-3, "in": 0.0254 / 64}[units]
     tight = 0
     for hole in range(len(design.holes)):
         for what, found, most in (
@@ -61,13 +66,19 @@ def test_a_slip_of_that_size_costs_the_tolerance_and_no_more(name: str, units: U
             ("diameter", width_tolerance(design, prediction, hole), MOST_WIDTH),
         ):
             assert found is not None
-            printed = metres(tolerance_words(found, units), units)
+            if found < most:
+                tight += 1
+                assert shift(design, hole=hole, **{what: found}) == pytest.approx(1.0, rel=BENT)
+            said = tolerance_words(found, units)
+            if said in IN_WORDS:
+                low, high = IN_WORDS[said]
+                assert low <= found < high
+                continue
+            printed = metres(said, units)
             assert printed <= found + 1e-12
             assert max(shift(design, hole=hole, **{what: by}) for by in (printed, -printed)) <= 1.0 + BENT
             if found < most:
-                tight += 1
                 assert found - printed < step, "not rounded further than one step"
-                assert shift(design, hole=hole, **{what: found}) == pytest.approx(1.0, rel=BENT)
     assert tight >= 8
     found = length_tolerance(design, prediction)
     assert found is not None
@@ -76,9 +87,9 @@ def test_a_slip_of_that_size_costs_the_tolerance_and_no_more(name: str, units: U
 
 
 def metres(words: str, units: Units) -> float:
-    number = re.fullmatch(r"± (\d+\.\d+)", words)
+    number = re.fullmatch(r"± (\d+\.\d+|1/64|1/32)", words)
     assert number
-    return float(number[1]) * float(LENGTH_UNITS[units])
+    return float(Fraction(number[1])) * float(LENGTH_UNITS[units])
 
 
 def test_a_careful_hand_is_asked_for_no_less() -> None:
@@ -99,7 +110,8 @@ def test_where_no_note_counts_nothing_is_said() -> None:
 @pytest.mark.parametrize(
     ("metres", "units", "words"),
     [(0.39e-3, "mm", "± 0.3"), (0.3e-3, "mm", "± 0.3"), (0.06e-3, "mm", "± 0.06"), (1e-9, "mm", "± 0.01"),
-     (0.3e-3, "in", "± 0.011"), (0.02e-3, "in", "± 0.0007"), (1e-3, "mm", "± 1.0")],
+     (0.3e-3, "in", "< 1/64"), (0.19e-3, "in", "a hair"), (0.0254 / 64, "in", "± 1/64"),
+         (0.79e-3, "in", "± 1/64"), (0.8e-3, "in", "± 1/32"), (1e-3, "in", "± 1/32"), (1e-3, "mm", "± 1.0")],
 )  # fmt: skip
 def test_words(metres: float, units: Units, words: str) -> None:
     assert tolerance_words(metres, units) == words
