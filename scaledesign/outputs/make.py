@@ -15,7 +15,7 @@ from functools import cached_property
 from importlib.util import find_spec
 from typing import get_args
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.outputs.filing import write
@@ -23,6 +23,7 @@ from scaledesign.outputs.kinds import BY_KIND, Form, Kind
 from scaledesign.paper.chart.content import Chart, chart_of
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.press import PPI, PageForm
+from scaledesign.paper.report import least_certain
 from scaledesign.paper.tables import export_text, plain_name
 from scaledesign.solver.prediction import Prediction
 from scaledesign.sounding.score import Score
@@ -57,7 +58,7 @@ class Work:
 
     @cached_property
     def prediction(self) -> Prediction:
-        """What the flute plays as it stands; a template does without.
+        """What the flute plays as it stands; a template does without where it must.
 
         Raises
         ------
@@ -74,6 +75,23 @@ class Work:
         from scaledesign.workshop.drilling import drill_steps
 
         return drill_steps(self.design)
+
+    @property
+    def doubt(self) -> float | None:
+        """Cents, one standard deviation of the least certain note; None where nobody can say."""
+        try:
+            doubts = least_certain(self.design, self.prediction)
+        except ScaledesignError:
+            return None
+        return doubts[0] if doubts else None
+
+    @property
+    def steps_if_any(self) -> tuple[DrillStep, ...]:
+        """``steps``; empty where nothing can be said of them, which hinders no template."""
+        try:
+            return self.steps
+        except ScaledesignError:
+            return ()
 
     @cached_property
     def plain_chart(self) -> Chart:
@@ -241,7 +259,9 @@ def _printed(work: Work, kind: Kind, form: PageForm, choices: PaperChoices, ppi:
     if kind == "template":
         from scaledesign.paper.template.page import template_pages
 
-        return template_pages(work.design, choices, form, ppi=ppi)
+        return template_pages(
+            work.design, choices, form, ppi=ppi, doubt=work.doubt, steps=work.steps_if_any
+        )  # fmt: skip
     if kind == "sheet":
         from scaledesign.paper.sheet.page import sheet_pages
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from scaledesign.errors import EditError
@@ -87,6 +89,27 @@ def test_each_thing_is_worked_out_once() -> None:
     assert here.score is here.score
     assert here.steps is here.steps
     assert here.chart(PaperChoices()).trills == ()
+
+
+def test_a_template_says_what_is_known_and_is_made_of_what_nobody_can_predict_too() -> None:
+    """Its ± is that of the hole list; a scale that nobody offers leaves it out, with all else in place."""
+    here = work("marsh-wren")
+    (listed,) = make(here, "holes", "txt", PaperChoices())
+    (doubt,) = re.findall(r"^(± \d+ cents) until you blow", listed.data.decode("utf-8"), re.MULTILINE)
+    (known,) = make(here, "template", "pdf", PaperChoices())
+    assert f"notes may be {doubt} off" in words_of(known.data)
+    assert words_of(known.data).count("begin ") == len(here.design.holes)
+    tuning = replace(here.design.tuning, scale="a scale of the moon", degrees=())
+    (unknown,) = make(Work(replace(here.design, tuning=tuning)), "template", "pdf", PaperChoices())
+    assert "notes may be far off" in words_of(unknown.data)
+
+
+def words_of(pdf: bytes) -> str:
+    """All words of a PDF."""
+    file = pypdfium2.PdfDocument(pdf)
+    pages = [page.get_textpage().get_text_bounded() for page in file]
+    file.close()
+    return " ".join(" ".join(pages).split())
 
 
 ODD_NAME = '<b>#let x \\ "q" $a$ *b* _c_ @d {{e}} é 笛 \N{RIGHT-TO-LEFT OVERRIDE} '
