@@ -29,6 +29,12 @@ _FRAMES = (*range(0xC0, 0xC4), *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0x
 """Markers of a JPEG after which its height and width stand (ITU-T T.81, table B.1)."""
 _CHANNELS = {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}
 """Samples a pixel by colour type of a PNG (ISO/IEC 15948, table 11.1)."""
+_TURNS = {
+    2: "-1 0 0 1 {w} 0", 3: "-1 0 0 -1 {w} {h}", 4: "1 0 0 -1 0 {h}",
+    5: "0 1 1 0 0 0", 6: "0 1 -1 0 {h} 0", 7: "0 -1 -1 0 {h} {w}", 8: "0 -1 1 0 0 {w}",
+}  # fmt: skip
+"""How a picture is turned that was taken with the camera held otherwise, by its Exif orientation, tag 274
+(CIPA DC-008; the numbers from memory). From 5 on it lies on its side."""
 _BLOCK = 1 << 20
 """Bytes that are unpacked at a time."""
 _FILTER = re.compile(r"(?<![-\w])filter\s*:")
@@ -92,12 +98,19 @@ def _checked(data: bytes) -> bytes:
     if kind == "svg":
         _look_into(data)
         return data
-    width, height = _png_size(data) if kind == "png" else _jpeg_size(data)
+    turn = 1
+    if kind == "png":
+        width, height = _png_size(data)
+    else:
+        width, height = _jpeg_size(data)
+        data, turn = _without_notes(data)
+    across, down = (height, width) if turn >= 5 else (width, height)
+    turned = f' transform="matrix({_TURNS[turn].format(w=width, h=height)})"' if turn > 1 else ""
     link = f"data:image/{kind};base64,{base64.b64encode(data).decode('ascii')}"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="{width}" '
-        f'height="{height}" viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
-        f'xlink:href="{link}"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+        f'width="{across}" height="{down}" viewBox="0 0 {across} {down}">'
+        f'<image width="{width}" height="{height}"{turned} xlink:href="{link}"/></svg>'
     ).encode("ascii")
 
 
@@ -112,6 +125,8 @@ def _look_into(svg: bytes) -> None:
         style = element.get("style") or (name == "style" and element.text) or ""
         if element.get("filter", "none") != "none" or _FILTER.search(style):
             raise PictureError("has filters, such as a blur or a shadow", "save it as PNG")
+        if name == "foreignObject":
+            raise PictureError("has parts that only a browser shows", "save it as PNG")
         if name == "image":
             for key, link in element.items():
                 if key.rpartition("}")[2] == "href":
@@ -173,13 +188,40 @@ def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
 
 def _jpeg_size(data: bytes) -> tuple[int, int]:
     """Width and height in pixels, from the first frame's head; the file has its end (ITU-T T.81, annex B)."""
-    place = 2
-    while place + 9 < len(data) and data[place] == 0xFF:
-        marker, length = data[place + 1], int.from_bytes(data[place + 2 : place + 4], "big")
-        if marker in _FRAMES:
-            if b"\xff\xd9" not in data[-64:]:
-                break
-            height, width = (int.from_bytes(data[place + i : place + i + 2], "big") for i in (5, 7))
+    for marker, start, end in _segments(data):
+        if marker in _FRAMES and end - start >= 9 and b"\xff\xd9" in data[-64:]:
+            height, width = (int.from_bytes(data[start + i : start + i + 2], "big") for i in (5, 7))
             return _sized(width, height)
-        place += 2 + length
     raise _broken()
+
+
+def _segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """Marker, begin and end of what stands at the head of a JPEG, as far as its first frame."""
+    place, marker = 2, 0
+    while place + 9 < len(data) and data[place] == 0xFF and marker not in _FRAMES:
+        marker, begin = data[place + 1], place
+        place += 2 + int.from_bytes(data[place + 2 : place + 4], "big")
+        yield marker, begin, place
+
+
+def _without_notes(data: bytes) -> tuple[bytes, int]:
+    """A JPEG without the camera's notes, and which way round they say it is to be shown, 1 to 8.
+
+    Some programs turn a picture by the note and others do not, and it may tell where it was taken.
+    """
+    for marker, start, end in _segments(data):
+        if marker == 0xE1 and data[start + 4 : start + 10] == b"Exif\0\0":
+            return data[:start] + data[end:], _orientation(data[start + 10 : end])
+    return data, 1
+
+
+def _orientation(notes: bytes) -> int:
+    """What the first list of the notes (TIFF 6.0, section 2) says of it; 1 where it says nothing."""
+    order: Literal["little", "big"] = "little" if notes.startswith(b"II") else "big"
+    first = int.from_bytes(notes[4:8], order)
+    many = int.from_bytes(notes[first : first + 2], order)
+    for entry in range(first + 2, first + 2 + 12 * many, 12):
+        if int.from_bytes(notes[entry : entry + 2], order) == 274:
+            turn = int.from_bytes(notes[entry + 8 : entry + 10], order)
+            return turn if turn in _TURNS else 1
+    return 1

@@ -8,8 +8,9 @@ import struct
 import tracemalloc
 import zlib
 
+import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from scaledesign.errors import EditError
 from scaledesign.paper.own_picture import LARGEST, LONGEST, own_picture
@@ -47,6 +48,34 @@ def test_pixels_come_through(kind: str, mode: str) -> None:
     page = Image.open(io.BytesIO(png)).convert("L")
     tones = [page.getpixel((x, 20)) for x in (5, 12, 26, 30, 44, 50)]
     assert [int(tone) > 128 for tone in tones] == [True, False, False, True, True, True]  # type: ignore[arg-type]
+
+
+def shown(svg: bytes, size: tuple[int, int]) -> Image.Image:
+    """The picture on a page, a pixel for a pixel."""
+    mark = {"kind": "picture", "x": 0, "y": 0, "width": size[0], "height": size[1], "file": "own.svg",
+            "align": "left"}  # fmt: skip
+    data = {"paper": "a4", "title": "", "pages": [[mark]]}
+    (png,) = pressed("chart", data, "png", {"own.svg": svg}, ppi=25.4)
+    return Image.open(io.BytesIO(png)).convert("L").crop((0, 0, *size))
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+@pytest.mark.parametrize("orientation", range(10))
+def test_a_photograph_stands_as_the_camera_was_held(orientation: int, order: str) -> None:
+    """Against another reader of the same note in the file."""
+    picture = Image.new("L", (36, 24), 255)
+    picture.paste(0, (0, 0, 12, 8))
+    picture.paste(128, (24, 0, 36, 8))
+    exif = Image.Exif()
+    exif.endian = order
+    exif[274] = orientation
+    stream = io.BytesIO()
+    picture.save(stream, "JPEG", exif=exif, quality=95)
+    wanted = ImageOps.exif_transpose(Image.open(stream)).convert("L")
+    svg = own_picture(stream.getvalue())
+    assert b"Exif" not in base64.b64decode(svg.partition(b"base64,")[2].partition(b'"')[0])
+    found = shown(svg, wanted.size)
+    assert np.abs(np.asarray(found, float) - np.asarray(wanted, float)).mean() < 6
 
 
 def test_an_svg_goes_as_it_is() -> None:
@@ -129,3 +158,8 @@ def test_filters_are_told(part: bytes) -> None:
     with pytest.raises(EditError, match="has filters, such as a blur or a shadow; save it as PNG"):
         own_picture(SVG.replace(b"<rect", part + b"<rect"))
     own_picture(SVG.replace(b"<rect", b'<g style="color-interpolation-filters:sRGB"/><rect'))
+
+
+def test_parts_that_only_a_browser_shows_are_told() -> None:
+    with pytest.raises(EditError, match="has parts that only a browser shows; save it as PNG"):
+        own_picture(SVG.replace(b"<rect", b'<foreignObject width="1" height="1"/><rect'))
