@@ -7,7 +7,7 @@ holes only, so that many notes go on a line. A thin line parts the hands all alo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scaledesign.model.document import Mouth
 from scaledesign.model.pitch import Note
@@ -23,6 +23,8 @@ GAP = 3.2
 """mm from the flute at the left to the first column."""
 PIECE = 6.0
 """Spaces that a note and its accidental take on the staff, about the note's middle."""
+FITTINGS = 4
+"""Times that columns are made narrower for a last note that stands far to the right in its own."""
 AWAY = 0.3
 """mm from an arrow to what it points at."""
 LEAST = 7.5
@@ -61,8 +63,13 @@ def along(setting: Setting, size: Size) -> tuple[Piece, ...]:
     )
     words, place = _gutter(setting)
     gutter = words + place * unit
-    column = min((setting.width - gutter) / _used(setting, size.most), 1.9 * setting.style.column * unit)
+    room = setting.width - gutter
+    column = min(room / _used(setting, size.most), 1.9 * setting.style.column * unit)
     measures = _Measures(gutter, column, unit, flute)
+    for _ in range(FITTINGS):
+        over = max(_axis(measures) + min(PIECE * _space(unit), column) / 2 - measures.column, 0.0)
+        column = min(column, (room - over) / _used(setting, size.most))
+        measures = replace(measures, column=column)
     made = []
     for section in setting.sections():
         made.append(heading(setting, section))
@@ -105,7 +112,7 @@ def _broken(section: Section, count: int) -> list[list[Fingered]]:
 def _line(setting: Setting, m: _Measures, line: Sequence[Fingered]) -> Piece:
     style, unit = setting.style, m.unit
     frame = setting.frame([column.note for column in line if column.note])
-    space = min(1.45 * unit, 2.2)
+    space = _space(unit)
     name = frame.height * space + style.name * unit * POINT * 0.95
     top = name + 3.0 * unit
 
@@ -149,6 +156,11 @@ def _lines_of_staff(setting: Setting, m: _Measures, frame: Frame, space: float, 
     bar = Outline(end, top, ((0.0, -0.05 * space), (0.0, (STAFF + 0.05) * space)), 0.16 * space)
     clef = setting.staff(frame, [], begin, 0, space, CLEF_ROOM * space, lines=False)
     return [*(level(begin, top + i * space, end - begin, 0.1 * space) for i in range(5)), bar, clef]
+
+
+def _space(unit: float) -> float:
+    """mm between two lines of the staff."""
+    return min(1.45 * unit, 2.2)
 
 
 def _axis(m: _Measures) -> float:

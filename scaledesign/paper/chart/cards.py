@@ -65,7 +65,7 @@ def cards(setting: Setting, size: Size) -> tuple[Piece, ...]:
         head=head * unit * style.tube / 6.4,
         tail=4.0 * unit * style.tube / 6.4,
     )
-    column = min(setting.width / _used(setting, size.most), 1.9 * style.column * unit)
+    column = setting.width / _used(setting, size.most)
     grid = _Grid(column, unit, flute)
     made = []
     for section in setting.sections():

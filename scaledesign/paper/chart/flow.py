@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from scaledesign.paper.chart.marks import Mark, moved
 
-MOST_AIR = 8.0
+MOST_AIR = 10.0
 """mm that are added between two pieces, at most, where a page has room to spare."""
 
 

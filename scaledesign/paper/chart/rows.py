@@ -19,10 +19,11 @@ from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
 from scaledesign.paper.chart.marks import GREY, PALE, POINT, Mark, Text, joint, level, moved
 from scaledesign.paper.chart.setting import Fingered, Setting, breath_signs, fingered
-from scaledesign.paper.engraving import Frame
 
 MOST_SPACE = 1.9
 """mm between two lines of a staff, at most."""
+LEAST_SPACE = 1.2
+"""mm, at least: smaller heads are not read from where a page hangs (common practice, no source)."""
 NAME, STAFF = 0.155, 0.19
 """Shares of the width for the name and for the staff."""
 AWAY = 0.4
@@ -39,18 +40,19 @@ def most_unit(setting: Setting, most: int) -> float:
 def rows(setting: Setting, size: Size) -> tuple[Piece, ...]:
     """The chart line by line."""
     thumb = any(hole.behind for hole in setting.chart.holes)
-    tall = setting.style.column * size.unit * (THUMB if thumb else 1.0)
-    flute = _flute(setting, tall, thumb)
     sections = setting.sections()
     parts = [[line for card in s.cards for line in fingered(card)] for s in sections]
-    frames = [setting.frame([line.note for line in lines if line.note]) for lines in parts]
-    space = min([MOST_SPACE * setting.print_size, *((tall - 0.6) / frame.height for frame in frames)])
+    high = max(setting.frame([line.note]).height for lines in parts for line in lines if line.note)
+    tall = setting.style.column * size.unit * (THUMB if thumb else 1.0)
+    tall = max(tall, LEAST_SPACE * setting.print_size * high + 0.6)
+    flute = _flute(setting, tall, thumb)
+    space = min(MOST_SPACE * setting.print_size, (tall - 0.6) / high)
     made = []
-    for section, lines, frame in zip(sections, parts, frames, strict=True):
+    for section, lines in zip(sections, parts, strict=True):
         made.append(heading(setting, section))
         for i, line in enumerate(lines):
             again = i + 1 < len(lines) and (not lines[i + 1].note or bool(lines[i + 1].joined))
-            made.append(_piece(setting, flute, frame, space, tall, line, again))
+            made.append(_piece(setting, flute, space, tall, line, again))
         made.append(Piece(2.0, tuple))
     return tuple(made[:-1])
 
@@ -69,14 +71,14 @@ def _flute(setting: Setting, tall: float, thumb: bool) -> DrawnFlute:
 
 
 def _piece(
-    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: Fingered, again: bool
+    setting: Setting, flute: DrawnFlute, space: float, tall: float, line: Fingered, again: bool
 ) -> Piece:
     """One line of the page; ``again``: the next one goes on with the same note or trill."""
-    return Piece(tall, lambda: _marks(setting, flute, frame, space, tall, line, again), heading=again)
+    return Piece(tall, lambda: _marks(setting, flute, space, tall, line, again), heading=again)
 
 
 def _marks(
-    setting: Setting, flute: DrawnFlute, frame: Frame, space: float, tall: float, line: Fingered, again: bool
+    setting: Setting, flute: DrawnFlute, space: float, tall: float, line: Fingered, again: bool
 ) -> tuple[Mark, ...]:
     style, wide = setting.style, setting.width
     middle = tall / 2
@@ -88,6 +90,7 @@ def _marks(
             Text(1.0, base, setting.name(line.note), pt, room=NAME * wide - 2.0, bold=line.bold,
                  small=setting.octave(line.note), after=line.after)
         )  # fmt: skip
+        frame = setting.frame([line.note])
         width = min(STAFF * wide, 17.0 * space)
         y = middle - (frame.above + 2.0) * space
         y = min(max(y, 0.3), tall - frame.height * space - 0.3)

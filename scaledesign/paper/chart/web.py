@@ -173,9 +173,7 @@ class _Page:
         first, *others = note.ways
         named = _name(note.note, self.choices.names, self.chart.tonic) + _help(first)
         ways = fingering(first, self.plan) + "".join(
-            f'<span class="or">{", ".join(filter(None, ("or", blown_words(way, first))))}{_help(way)}</span>'
-            f"{fingering(way, self.plan)}"
-            for way in others
+            self._other(way, blown_words(way, first)) for way in others
         )
         key = _key(note.note, self.choices.names, self.chart.tonic)
         return (
@@ -186,6 +184,12 @@ class _Page:
             f'<span class="name">{named}</span>{off}'
             f'<span class="ways">{ways}</span></button></li>'
         )
+
+    def _other(self, way: Way, blown: str) -> str:
+        """Another way, after "or"; under it where it says how it is blown, which takes room."""
+        said = f'<span class="or">or{f", {blown}" if blown else ""}{_help(way)}</span>'
+        drawn = fingering(way, self.plan)
+        return f'<span class="other">{said}{drawn}</span>' if blown else said + drawn
 
     def _trills(self) -> list[str]:
         if not self.chart.trills:

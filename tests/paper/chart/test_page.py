@@ -520,3 +520,41 @@ def test_a_flute_that_plays_no_note_promises_none_and_says_so(style: str) -> Non
         assert NO_NOTES in said
         assert "Left out, because this flute does not play them: A4, B4, C5" in said
         all_in_order(chart, choices)
+
+
+def one_register(notes: int) -> Chart:
+    chart = made_up("L1 L2 L3 R1 R2 R3", notes)
+    low = (replace(note, ways=(replace(note.ways[0], register=1),)) for note in chart.notes)
+    return replace(chart, notes=tuple(low), left_out=())
+
+
+def holes_on(page: tuple[Mark, ...]) -> list[Ellipse]:
+    return [mark for mark in page if isinstance(mark, Ellipse) and mark.tone == 0]
+
+
+@pytest.mark.parametrize("notes", [5, 8, 11])
+def test_few_notes_fill_their_page(notes: int) -> None:
+    """In large cells on more lines rather than in one row of small ones, over the whole width."""
+    (page,) = chart_marks(one_register(notes), PaperChoices())[0]
+    holes = holes_on(page)
+    assert max(hole.y for hole in holes) > 297 * 0.75
+    assert max(hole.x for hole in holes) > 210 * 0.78
+    names = [mark.size for mark in page if isinstance(mark, Text) and mark.small]
+    assert min(names) > 15.0  # pt
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_bold_pages_are_about_evenly_full(name: str) -> None:
+    pages, _ = chart_marks(example(name), PaperChoices(style="bold"))
+    assert len(pages) == 2
+    for page in pages:
+        assert max(hole.y for hole in holes_on(page)) > 297 * 0.6
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_heads_on_a_wall_are_large(name: str, paper: Paper) -> None:
+    """Staff spaces of 1.2 mm at least, else another page."""
+    for page in chart_marks(example(name), PaperChoices(style="rows", paper=paper))[0]:
+        staves = [mark for mark in page if isinstance(mark, Picture)]
+        assert min(mark.width for mark in staves) >= 17 * 1.2 - 0.01

@@ -265,6 +265,6 @@ addEventListener("keydown", event => {
 });
 
 id("player").hidden = false;
-id("hint").hidden = false;
+id("hint").hidden = !notes.length;
 window.chart = {voice, hold, stop: () => { stopTune(); stopDrone(); }};
 })();
