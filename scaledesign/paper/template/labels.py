@@ -31,8 +31,8 @@ BESIDE = (0.0, 2.0, 4.0)
 """mm that a label is moved away from its hole at most."""
 GAP = 1.0
 """mm between the lines of a label."""
-ASIDE = 1.2
-"""mm that a label keeps more from what stands beside it than from what stands under it."""
+ASIDE = 2.4
+"""mm that labels keep more from each other side by side than one under another; more in large print."""
 SPACE = 0.9
 """mm between the words of a line."""
 
@@ -63,7 +63,8 @@ def labels(
             crowded.append(each.hole)
             words = _placed(each, others, under, lines[:1], room)
         # Two labels side by side would read as one line.
-        room.take((u0 - ASIDE, v0, u1 + ASIDE, v1) for u0, v0, u1, v1 in (word.box for word in words))
+        aside = ASIDE * (LARGE if choices.large else 1.0)
+        room.take((u0 - aside, v0, u1 + aside, v1) for u0, v0, u1, v1 in (word.box for word in words))
         written += words
     return written, crowded
 

@@ -17,7 +17,7 @@ from scaledesign.model.units import format_length, format_number
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.layout import ZERO_WORDS, has_cut_end, mouth_side
 from scaledesign.paper.template.ink import LAYERS, PT, Face, Look, Room, Stroke, Words, height_of, width_of
-from scaledesign.paper.template.labels import ARM, LARGE, labels
+from scaledesign.paper.template.labels import ARM, ASIDE, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
 from scaledesign.paper.text import NAME, on_one_line
 from scaledesign.paper.unblown import unblown
@@ -220,6 +220,7 @@ class _Marker:
         pair = [Words("number", letter, u + side * away, v, 10.0) for side in (-1, 1)]
         if self.room.free([word.box for word in pair], 0.3):
             self._write(*pair)
+            self.room.take((u0 - ASIDE, v0, u1 + ASIDE, v1) for u0, v0, u1, v1 in (each.box for each in pair))
 
     # words
 
