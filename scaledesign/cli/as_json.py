@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
@@ -15,9 +16,11 @@ from scaledesign.model.fingering import format_fingering
 from scaledesign.paper.layout import wood_beside
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
-from scaledesign.solver.verdict import Obstacle
-from scaledesign.workshop.calibration import Learnt, Residual
-from scaledesign.workshop.next_reading import NextReading
+
+if TYPE_CHECKING:
+    from scaledesign.solver.verdict import Obstacle
+    from scaledesign.workshop.calibration import Learnt, Residual
+    from scaledesign.workshop.next_reading import NextReading
 
 
 def print_json(value: Mapping[str, object]) -> None:

@@ -13,21 +13,23 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.util import find_spec
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.outputs.filing import write
 from scaledesign.outputs.kinds import BY_KIND, Form, Kind
-from scaledesign.paper.chart.content import Chart, chart_of
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.press import PPI, PageForm
 from scaledesign.paper.report import least_certain
 from scaledesign.paper.tables import export_text, plain_name
 from scaledesign.solver.prediction import Prediction
-from scaledesign.sounding.score import Score
 from scaledesign.workshop import ask
+
+if TYPE_CHECKING:
+    from scaledesign.paper.chart.content import Chart
+    from scaledesign.sounding.score import Score
 
 __all__ = [
     "Made", "Work", "base_name", "can_make", "file_name", "make", "make_all", "pictures", "write",
@@ -74,7 +76,10 @@ class Work:
         """The order of drilling, and what each step plays."""
         from scaledesign.workshop.drilling import drill_steps
 
-        return drill_steps(self.design)
+        known = self.predicted or vars(self).get(
+            "prediction"
+        )  # a template does without where a row is silent
+        return drill_steps(self.design, known)
 
     @property
     def doubt(self) -> float | None:
@@ -96,12 +101,15 @@ class Work:
     @cached_property
     def plain_chart(self) -> Chart:
         """What the chart says, without trills."""
+        from scaledesign.paper.chart.content import chart_of
+
         return chart_of(self.design, self.prediction)
 
     @cached_property
     def chart_with_trills(self) -> Chart:
         """What the chart says, with trills; they take as long as everything else together."""
         from scaledesign.outputs.trills import chart_trills
+        from scaledesign.paper.chart.content import chart_of
 
         return chart_of(self.design, self.prediction, chart_trills(self.design, self.plain_chart))
 

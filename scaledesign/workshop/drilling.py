@@ -17,6 +17,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, HoleState, Row
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.physics.arrays import Floats
+from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of, hole_radius
 from scaledesign.solver.resonance import Fingerings, resonances
 from scaledesign.workshop.live import held
@@ -37,7 +38,7 @@ class _Heard:
     open_share: float
 
 
-def drill_steps(design: Design) -> tuple[DrillStep, ...]:
+def drill_steps(design: Design, found: Prediction | None = None) -> tuple[DrillStep, ...]:
     """An order of drilling for the holes that are not drilled yet, and what each plays.
 
     From the foot toward the mouth. Where a thumb hole lies below the front hole that is always opened before
@@ -50,6 +51,7 @@ def drill_steps(design: Design) -> tuple[DrillStep, ...]:
     Parameters
     ----------
     design : Design
+    found : what it plays once it is finished, where that is known already
 
     Returns
     -------
@@ -60,7 +62,7 @@ def drill_steps(design: Design) -> tuple[DrillStep, ...]:
     left = sorted(set(range(len(design.holes))) - there, key=lambda i: (-design.holes[i].at, -i))
     if not left:
         return ()
-    wanted, doubt = _finished(design)
+    wanted, doubt = _finished(design, found)
     steps = []
     while left:
         hole = _next(design, left, there)
@@ -70,12 +72,12 @@ def drill_steps(design: Design) -> tuple[DrillStep, ...]:
     return tuple(steps)
 
 
-def _finished(design: Design) -> tuple[Floats, Floats]:
+def _finished(design: Design, found: Prediction | None) -> tuple[Floats, Floats]:
     """What each row of the finished flute plays (R,) Hz, and its ± once blown bare (R,) cents.
 
     NaN where unknown.
     """
-    found = held(design).prediction
+    found = found or held(design).prediction
     if found is not None:
         return found.frequency, found.uncertainty if found.calibrated else found.rest
     rows = design.rows
@@ -151,17 +153,25 @@ def _step(design: Design, hole: int, there: set[int], wanted: Floats, doubt: Flo
     place = kept.index(hole)
     fingering = _fingering(design, kept, heard)
     bits = _starts(design, min(own.diameter, own.across or own.diameter))
-    straight = replace(own, diameter=bits[0], across=None, undercut=0.0)  # a bit cuts round and straight
+    straight = replace(own, across=None, undercut=0.0)  # a bit cuts round and straight
 
-    def with_hole(one: Hole) -> Design:
-        return replace(design, holes=tuple(one if i == hole else design.holes[i] for i in kept))
+    def played(one: Hole, radii: Floats) -> Floats:
+        holes = tuple(one if i == hole else design.holes[i] for i in kept)
+        return _plays(replace(design, holes=holes), fingering, place, radii)
 
-    begun = _plays(with_hole(straight), fingering, place, np.array(bits) / 2)
-    finished = float(_plays(with_hole(own), fingering, place, np.array([hole_radius(own)]))[0])
+    radii = np.array(bits) / 2
+    if own == straight:  # asked for at once, which takes half the time
+        *begun_hertz, finished = played(own, np.append(radii, hole_radius(own)))
+        begun = np.array(begun_hertz)
+    else:
+        begun = played(replace(straight, diameter=bits[0]), radii)
+        (finished,) = played(own, np.array([hole_radius(own)]))
     flat = CENT * np.log(finished / begun)
     start = _chosen(np.array(bits), flat, np.nan if row is None else float(doubt[row]))
     aim = np.nan if row is None else float(wanted[row])
-    return DrillStep(hole, bits[start], own.diameter, row, heard.states, aim, float(begun[start]), finished)
+    return DrillStep(
+        hole, bits[start], own.diameter, row, heard.states, aim, float(begun[start]), float(finished)
+    )
 
 
 def _fingering(design: Design, kept: list[int], heard: _Heard) -> Fingerings:
