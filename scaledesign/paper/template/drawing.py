@@ -63,6 +63,11 @@ def template_dxf(design: Design, choices: PaperChoices) -> bytes:
                 space.add_point(_point(u * 1e3, v * 1e3), dxfattribs={"layer": "centres"})
         for words in marks.words:
             _write(space, words)
+        # Written as they are found they would stand in another order in every process.
+        drawing.classes.add_required_classes(drawing.dxfversion)
+        classes = drawing.classes.classes
+        for key in sorted(classes):
+            classes.move_to_end(key)  # type: ignore[attr-defined]
         text = StringIO()
         drawing.write(text)
     return text.getvalue().encode("utf-8")
