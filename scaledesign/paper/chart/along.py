@@ -136,9 +136,7 @@ def _line(setting: Setting, m: _Measures, line: Sequence[Fingered]) -> Piece:
                          bold=column.bold, small=setting.octave(column.note), after=column.after)
                 )  # fmt: skip
             else:
-                marks += _other_way(
-                    column, axis, name, style.name * unit * 0.8, 2 * (m.column - _axis(m)) - 0.4
-                )
+                marks += _other_way(m, column, x, name, style.name * unit * 0.8)
             marks += _holes(setting, m, column, axis, top)
         if m.flute.band is not None:
             rule = ((0.0, 0.0), (len(line) * m.column, 0.0))
@@ -195,15 +193,17 @@ def _side(flute: DrawnFlute, along: float, side: int) -> float:
     return side * max(reaches)
 
 
-def _other_way(way: Fingered, axis: float, name: float, size: float, room: float) -> list[Mark]:
-    """In place of a name: or, and how it is blown where that is otherwise."""
+def _other_way(m: _Measures, way: Fingered, x: float, name: float, size: float) -> list[Mark]:
+    """In place of a name: or, and how it is blown where that is otherwise, as broad as the column."""
     if not way.blown:
-        return [Text(axis, name, "or", size, "center", italic=True, tone=GREY, after=way.after)]
+        return [Text(x + _axis(m), name, "or", size, "center", italic=True, tone=GREY, after=way.after)]
     blown, how = way.blown.split(" ", 1)
-    small = max(size * 0.7, LEAST)
+    small, middle, room = max(size * 0.7, LEAST), x + m.column / 2, m.column * 0.96
     return [
-        Text(axis, name, f"or, {blown}", small, "center", room, italic=True, tone=GREY),
-        Text(axis, name + small * POINT, how, small, "center", room, italic=True, tone=GREY, after=way.after),
+        Text(middle, name, f"or, {blown}", small, "center", room, italic=True, tone=GREY),
+        Text(
+            middle, name + small * POINT, how, small, "center", room, italic=True, tone=GREY, after=way.after
+        ),
     ]
 
 

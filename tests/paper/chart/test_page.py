@@ -470,6 +470,17 @@ def test_another_way_says_how_it_is_blown(style: str) -> None:
     said = words(example("dust-lark"), PaperChoices(style=style))
     assert said.split().count("or") == 2
     assert said.split().count("or,") == said.split().count("blown") == 1
+    for trills in (False, True):  # with them, columns are narrower
+        (pdf,) = chart_pages(trilled("dust-lark"), PaperChoices(style=style, trills=trills), "pdf")
+        with pypdfium2.PdfDocument(pdf) as document:
+            pages = len(document)
+        heights = [
+            bottom - top
+            for page in range(pages)
+            for (_, top, _, bottom), text in texts(pdf, page)
+            if "blown" in text or text.startswith("harder")
+        ]
+        assert min(heights) > 1.4  # mm: of a letter with its rise
 
 
 @cache
