@@ -53,6 +53,8 @@ GRAIN = {"mm": 1e-5, "in": 0.001 * float(INCH)}
 """m to which a solution is rounded before it is written: a tenth of what a hand can do, or less."""
 SETTLED = 0.5
 """Cents off within which a counted row needs no other bits."""
+RECOUNTS = 2
+"""How often a fit is made again because its registers were counted otherwise at its end."""
 STUCK = 0.5
 """Share of what a change of its sounding length does to a row: one that no free dimension moves by more is
 left as it is. Closed holes move it by a third of that at most."""
@@ -110,7 +112,7 @@ def solve(
     wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
     near, stuck = _stuck(task, start)
     eased = _eased(task, stuck)
-    found = fit(eased, start, wish, near)
+    found = _counted_anew(eased, fit(eased, start, wish, near), wish)
     eased, found = choose_sides(eased, found, wish)
     counted = _counted(design)
     snapped = snap(eased, found, wish, tuple(i for i in counted if not stuck[i]))
@@ -158,6 +160,27 @@ def settle(
     return _told(task, found, (), readings, bool(extra)), found.resonances, met
 
 
+def _counted_anew(task: Task, found: Fit, wish: Wish) -> Fit:
+    """The fit, made again where a register is another one by now.
+
+    A fit goes by the multiples of pi that it began with. One that is above its register counts on a hidden
+    resonance below, which may have come out as the holes moved.
+    """
+    for _ in range(RECOUNTS):
+        if not _hidden(task.problem, found.resonances):
+            break
+        now = resonances(task.flutes(found.geometry), task.problem.fingerings, losses=task.losses)
+        if (now.level == found.resonances.level).all():
+            break
+        found = fit(task, found.geometry, wish, now)
+    return found
+
+
+def _hidden(problem: Problem, found: Resonances) -> bool:
+    """Whether some row counts on a resonance that the losses have swallowed."""
+    return bool((found.level > problem.fingerings.register).any())
+
+
 def _stuck(task: Task, start: Geometry, near: Resonances | None = None) -> tuple[Resonances | None, Mask]:
     """Rows (R,) that nothing free can move: pulled at all the same, they would turn the whole flute over.
 
@@ -192,8 +215,14 @@ def _told(
     design, problem = task.design, task.problem
     laid_out = with_geometry(design, found.geometry)
     target = problem.target[: len(design.rows)]
-    final = replace(problem, flutes=flutes_of(laid_out), remarks=remarks_of(laid_out))
-    prediction = predict(final, readings, near=found.resonances, shown=len(target))
+    final = replace(
+        problem,
+        flutes=flutes_of(laid_out),
+        bare=flutes_of(laid_out, bare_length=laid_out.tube.length),
+        remarks=remarks_of(laid_out),
+    )
+    near = None if _hidden(problem, found.resonances) else found.resonances
+    prediction = predict(final, readings, near=near, shown=len(target))
     placed, reasons = _placed(laid_out, prediction, _counted(design), lent)
     notes = (
         *_contradiction(task, found),

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import scaledesign
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Finger, Hole, Row, Station, Tube, Tuning
 from scaledesign.solver import solution as solving
 from scaledesign.solver.problem import counts
 from scaledesign.solver.resonance import Resonances
@@ -155,3 +155,22 @@ def test_a_row_that_nothing_free_can_move_turns_nothing_over() -> None:
         moved = [abs(new.at - old.at) for new, old in zip(solution.design.holes, design.holes, strict=True)]
         assert max(moved) < 5e-4
         assert [hole.diameter for hole in solution.design.holes] == [hole.diameter for hole in design.holes]
+
+
+def test_a_resonance_that_came_out_of_hiding_is_counted() -> None:
+    """Two holes near the mouth of a small whistle: it was begun as if a resonance below were hidden."""
+    places = ((32.04, 4.0), (51.54, 4.5), (71.04, 6.0), (90.54, 5.0), (110.04, 4.0), (129.54, 6.0))
+    fingers: tuple[Finger, ...] = ("L1", "L2", "L3", "R1", "R2", "R3")
+    whistle = Design(
+        Tube(0.13754, (Station(0.0, 0.008),), (Station(0.0, 0.001),), locked=True),
+        tuning=Tuning(tonic="D6", scale="pentatonic minor"),
+        holes=tuple(
+            Hole(at / 1e3, width / 1e3, finger=finger, locked=frozenset({"at", "diameter"}))
+            for (at, width), finger in zip(places, fingers, strict=True)
+        ),
+        rows=(Row("D6", ("X",) * 6), Row("D7", ("O", "O", "X", "O", "O", "O"))),
+    )
+    begun = Resonances(np.array([[1110.7, 3302.4]]), np.array([[1, 2]]))
+    solution, found, _ = settled(whistle, begun)
+    assert found.level.tolist() == [[1, 2]]  # the fit kept to what it was told
+    assert solution.prediction.frequency == pytest.approx(scaledesign.predict(solution.design).frequency)

@@ -71,3 +71,12 @@ def test_a_wall_thicker_than_half_the_bore_is_worth_a_word() -> None:
     assert any("A wall of 12.0 mm is thick for this bore" in note for note in thick)
     usual = scaledesign.new_design(wanted()).prediction.notes
     assert not any("is thick" in note for note in usual)
+
+
+def test_what_is_foretold_of_a_new_flute_is_what_is_foretold_of_its_file() -> None:
+    """A fit may not carry along how long the tube was where it began."""
+    solution = scaledesign.new_design(wanted())
+    again = scaledesign.predict(scaledesign.loads(scaledesign.dumps(solution.design)))
+    assert again.frequency == pytest.approx(solution.prediction.frequency, rel=1e-7)
+    assert again.uncertainty == pytest.approx(solution.prediction.uncertainty, abs=1e-3)
+    assert again.rest == pytest.approx(solution.prediction.rest, abs=1e-3)
