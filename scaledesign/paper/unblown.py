@@ -55,8 +55,8 @@ def warning(design: Design, units: Units, doubt: float | None = None) -> str:
     spare = spare_length(design, units)
     leave = f"Cut the tube {spare_words(spare, units)} longer than this, blow" if spare else "Blow"
     return (
-        f"Not blown yet: notes may be {off} off. {leave} it with no holes, type in what the tuner shows, "
-        "print again. Drill nothing to size before."
+        f"Not blown yet: notes may be {off} off. {leave} it with no holes, type in the reading and the "
+        "length, solve, print again. Drill nothing to size before."
     )
 
 
@@ -72,7 +72,7 @@ def first_steps(design: Design, units: Units) -> tuple[str, ...]:
         step
         for step in (
             cut,
-            "Blow it with no holes; type what the tuner shows (F4, or calibrate).",
+            "Blow it with no holes; type the reading and the length (F4 or calibrate).",
             "Solve, print again; saw and drill to size by the new sheet only.",
         )
         if step
