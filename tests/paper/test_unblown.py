@@ -1,4 +1,4 @@
-"""What is asked of a flute that nobody has blown: a length that is there, and nothing where nothing is left."""
+"""What is asked of a flute that nobody has blown: a length that is there; nothing when it is too late."""
 
 from __future__ import annotations
 
