@@ -267,7 +267,7 @@ def test_kinds_and_forms_are_chosen(run: Run, asked: list[tuple[Kind, Form, Pape
         (("--no-others",), {"alternates": False}),
         (("--trills",), {"trills": True}),
         (("--maker", "Reed and rush"), {"maker": "Reed and rush"}),
-        (("--picture", "mark.svg"), {"picture": MARK}),
+        (("--picture", "mark.svg"), {"picture": MARK, "picture_file": "mark.svg"}),
     ],
 )
 def test_every_option_is_a_choice(
