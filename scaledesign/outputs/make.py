@@ -245,9 +245,9 @@ def _pages(
         from scaledesign.paper.chart.web import web_page
         from scaledesign.paper.own_picture import own_picture
 
-        if choices.picture:
+        if choices.picture:  # as it is printed: what a camera noted of time and place stays at home
             with _picture_named(choices):
-                own_picture(choices.picture)  # what no paper would show is not sent to a telephone either
+                choices = replace(choices, picture=own_picture(choices.picture))
         return (web_page(work.chart(choices), choices),)
     if kind == "notes":
         return (_notes(work.score, form),)

@@ -11,6 +11,7 @@ the file tells the program so.
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from itertools import groupby
@@ -41,6 +42,7 @@ _ACCIDENTALS = {
     -2.0: "flat-flat",
     -3.0: "triple-flat",
 }
+_ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _CLOSED: dict[HoleState, str] = {"X": "yes", "O": "no", "H": "half"}
 _TYPES = {1: ("quarter", 0), 2: ("half", 0), 3: ("half", 1), 4: ("whole", 0)}
 """Beats: what such a note is called, and its dots."""
@@ -50,7 +52,7 @@ _NAMES = {MELODY: "Flute", DRONE: "Drone"}
 def musicxml_text(score: Score) -> str:
     """Text of the file, in UTF-8 and with its declaration."""
     root = ET.Element("score-partwise", version="4.0")
-    ET.SubElement(ET.SubElement(root, "work"), "work-title").text = score.title or "Notes"
+    ET.SubElement(ET.SubElement(root, "work"), "work-title").text = _legal(score.title) or "Notes"
     encoding = ET.SubElement(ET.SubElement(root, "identification"), "encoding")
     ET.SubElement(encoding, "software").text = "scaledesign"
     listed = ET.SubElement(root, "part-list")
@@ -136,7 +138,12 @@ def _told(measure: ET.Element, words: str, pitches: Sequence[Pitch]) -> None:
 
 def _words(measure: ET.Element, text: str) -> None:
     direction = ET.SubElement(measure, "direction", placement="above")
-    ET.SubElement(ET.SubElement(direction, "direction-type"), "words").text = text
+    ET.SubElement(ET.SubElement(direction, "direction-type"), "words").text = _legal(text)
+
+
+def _legal(text: str) -> str:
+    """Somebody's words without the signs that XML 1.0 (section 2.2) has no place for."""
+    return _ILLEGAL.sub(" ", text).strip()
 
 
 def _rest(measure: ET.Element, beats: int) -> None:

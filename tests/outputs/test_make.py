@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import io
 import os
 import re
 import subprocess
@@ -12,6 +14,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from PIL import Image
 
 from scaledesign.errors import EditError
 from scaledesign.files.document_file import loads
@@ -161,3 +164,17 @@ def test_trills_lie_between_neighbours_and_move_what_they_say(name: str) -> None
 def test_a_flute_of_one_note_has_no_trills() -> None:
     here = Work(replace(example("marsh-wren"), rows=example("marsh-wren").rows[:1]))
     assert here.chart(PaperChoices(trills=True)).trills == ()
+
+
+def test_what_a_camera_noted_does_not_leave_with_the_web_page() -> None:
+    exif = Image.Exif()
+    exif[0x9286] = "51.5 N, 0.1 W"
+    stream = io.BytesIO()
+    Image.new("L", (30, 20), 255).save(stream, "JPEG", exif=exif)
+    assert b"51.5 N" in stream.getvalue()
+    (page,) = make(work("marsh-wren"), "chart", "html", PaperChoices(picture=stream.getvalue()))
+    packed = re.findall(rb"data:image/[^;]+;base64,([A-Za-z0-9+/=]+)", page.data)
+    inner = [base64.b64decode(each) for each in packed]
+    assert any(b"<image" in each for each in inner)
+    deepest = [base64.b64decode(each.partition(b"base64,")[2].partition(b'"')[0]) for each in inner]
+    assert all(b"51.5 N" not in each for each in (*inner, *deepest))

@@ -80,3 +80,11 @@ def test_the_schema_sees_a_fault(old: str, new: str, said: str) -> None:
     found = faults(text.replace(old, new))
     assert found
     assert any(said in fault for fault in found)
+
+
+def test_words_of_a_maker_that_xml_has_no_place_for() -> None:
+    notes = in_turn([[pitched(440.0, 440.0, parse_note("A4"), "one\x07scale")]])
+    text = musicxml_text(Score(notes, "bell\x07 and \x00\ufffe \U0001f426 <&>"))
+    assert faults(text) == []
+    assert "bell" in text
+    assert "\U0001f426" in text
