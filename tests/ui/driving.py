@@ -87,10 +87,13 @@ class Grid:
     # Doing
 
     async def press(self, *keys: str) -> None:
-        """Real keys, then rest."""
+        """Real keys, then rest; "" rests between two of them."""
         for key in keys:
-            await self.pilot.press(key)
-            await self.drained()
+            if key:
+                await self.pilot.press(key)
+                await self.drained()
+            else:
+                await self.settled()
         await self.settled()
 
     async def type(self, text: str) -> None:

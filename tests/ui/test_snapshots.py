@@ -103,10 +103,10 @@ class TestNight:
         assert picture(WIDE, "f6", "f6", *["down"] * 7)
 
     def test_the_scale_80x24(self, picture: Picture) -> None:
-        assert picture(NARROW, "f6", "f6", "f6", "down", *"6/5", "enter", "up")
+        assert picture(NARROW, "f6", "f6", "f6", "down", *"6/5", "enter", "", "up")
 
     def test_the_scale(self, picture: Picture) -> None:
-        assert picture(WIDE, "f6", "f6", "f6", "down", *"6/5", "enter", "up")
+        assert picture(WIDE, "f6", "f6", "f6", "down", *"6/5", "enter", "", "up")
 
     def test_retuning(self, picture: Picture) -> None:
         assert picture(WIDE, "f11", "tab", "tab", "tab")
