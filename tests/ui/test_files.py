@@ -281,7 +281,8 @@ async def test_a_window_closed_from_outside_right_after_an_edit_keeps_it(
     wren: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     async with opened(wren, size=NARROW) as grid:
-        monkeypatch.setattr(main_screen, "KEEP", 3600.0)
+        for wait in ("KEEP", "PATIENCE"):
+            monkeypatch.setattr(main_screen, wait, 3600.0)
         kept: list[str] = []
         monkeypatch.setattr(grid.app.journal, "write", kept.append)
         await grid.go(0, "cents")

@@ -213,7 +213,9 @@ async def test_notes_are_written_where_they_cannot_be_heard(small: Path) -> None
     async with opened(small) as grid:
         await grid.press("ctrl+e")
         await grid.type("notes")
-        await grid.press("enter", "enter", "enter")
+        await grid.press("tab")
+        await grid.type("wav")
+        await grid.press("enter", "enter")
         await grid.until(small.with_name("small-notes.wav").is_file)
         assert small.with_name("small-notes.wav").read_bytes().startswith(b"RIFF")
         assert document_file.load(small) == flute()
