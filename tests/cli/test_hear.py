@@ -183,7 +183,7 @@ def test_what_plays_is_not_written(run: Run, flute: Path, monkeypatch: pytest.Mo
         (("flute.toml", "--drone", "loud"), 3, "'loud'"),
         (("flute.toml", "-o", "flute.toml"), 3, "flute.toml is there already"),
         (("flute.toml", "-o", "flute.toml", "--force"), 3, "end it with .wav, .mid or .musicxml"),
-        (("flute.toml", "-o", "no/such/notes.wav"), 3, "no/such/notes.wav"),
+        (("flute.toml", "-o", "no/such/notes.wav"), 3, "there is no folder no/such; make it first"),
         (("--scale", "majr"), 3, "did you mean"),
         (("--scale", "major", "--scale", "blues"), 3, "add --whole"),
         (("--scale", "major", "--what", "both"), 3, "asks for a flute"),

@@ -160,7 +160,12 @@ def test_every_command_runs_with_three_bad_ones(
         "chart flute.toml", "solve flute.toml -o solved.toml", "plugins",
     ):  # fmt: skip
         result = run(*line.split())
-        assert (result.code in {OK, NOT_MET}, result.err) == (True, ""), line
+        assert result.code in {OK, NOT_MET}, line
+        if line.startswith("chart"):  # of a flute that is not solved yet; nothing else is complained of
+            assert result.err.endswith("before you hand it on.\n")
+            assert result.err.count("\n") == 1
+        else:
+            assert result.err == "", line
         assert result.out.startswith("{") == ("--json" in line), line
     said = " ".join(result.out.split())
     assert "switched off: failed to import (RuntimeError: out of reeds)" in said
