@@ -6,17 +6,24 @@ holes only, so that many notes go on a line. A thin line parts the hands all alo
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scaledesign.model.document import Mouth
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import HANDS, Hand
 from scaledesign.paper.chart.drawn_holes import RING, DrawnFlute, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
 from scaledesign.paper.chart.marks import GREY, HEAD, PALE, POINT, Mark, Outline, Text, joint, level, moved
-from scaledesign.paper.chart.setting import Fingered, Section, Setting, breath_signs, fingered
+from scaledesign.paper.chart.setting import (
+    HEAD_ROOM,
+    LEAST,
+    Fingered,
+    Section,
+    Setting,
+    breath_signs,
+    fingered,
+)
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
 
 GAP = 3.2
@@ -27,10 +34,6 @@ FITTINGS = 4
 """Times that columns are made narrower for a last note that stands far to the right in its own."""
 AWAY = 0.3
 """mm from an arrow to what it points at."""
-LEAST = 7.5
-"""pt: small words, at least."""
-HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
-"""mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,7 @@ def along(setting: Setting, size: Size) -> tuple[Piece, ...]:
         setting.chart.mouth,
         width=setting.style.tube * unit,
         span=size.span,
-        head=HEADS.get(setting.chart.mouth, 7.0) * unit,
+        head=HEAD_ROOM[setting.chart.mouth] * unit,
         tail=4.0 * unit,
     )
     words, place = _gutter(setting)

@@ -6,17 +6,25 @@ the next column, with "or" where the name would be, and a trill takes two whose 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scaledesign.model.document import HoleState, Mouth
+from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import ChartNote, ChartTrill
 from scaledesign.paper.chart.drawn_holes import DrawnFlute, Pen, drawn_flute, hole_marks, tube_marks
 from scaledesign.paper.chart.flow import Piece, Size
 from scaledesign.paper.chart.headings import heading
 from scaledesign.paper.chart.marks import GREY, POINT, Mark, Outline, Text, joint, moved
-from scaledesign.paper.chart.setting import Fingered, Section, Setting, breath_signs, fingered
+from scaledesign.paper.chart.setting import (
+    HEAD_ROOM,
+    LEAST,
+    Fingered,
+    Section,
+    Setting,
+    breath_signs,
+    fingered,
+)
 from scaledesign.paper.chart.styles import Style
 from scaledesign.paper.engraving import Frame
 
@@ -28,10 +36,6 @@ APART = 0.45
 """From the middle of a trill to each of its flutes, of a column."""
 AWAY = 0.6
 """mm from an arrow to what it points at."""
-LEAST = 7.5
-"""pt: small words, at least."""
-HEADS: Mapping[Mouth, float] = {"duct": 10.0, "transverse": 10.0}
-"""mm from the mouth end to the first hole, where a tube is 6.4 mm wide: more where a mouth takes room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,7 @@ def most_unit(setting: Setting, most: int) -> float:
 def cards(setting: Setting, size: Size) -> tuple[Piece, ...]:
     """The chart in equal columns, as wide as the page lets them be."""
     style, unit = setting.style, size.unit
-    head = HEADS.get(setting.chart.mouth, 7.0)
+    head = HEAD_ROOM[setting.chart.mouth]
     flute = drawn_flute(
         setting.chart.holes,
         setting.chart.mouth,

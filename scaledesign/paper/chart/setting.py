@@ -6,12 +6,12 @@ note and kept as pictures for the press.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from scaledesign.errors import EditError
-from scaledesign.model.document import HoleState
+from scaledesign.model.document import HoleState, Mouth
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import Chart, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.marks import INK, Mark, Outline, Picture
@@ -26,6 +26,12 @@ _Made = TypeVar("_Made")
 
 UNHEARD = 3.0
 """Cents off the note as it is written that need no telling."""
+LEAST = 7.5
+"""pt: small words, at least."""
+HEAD_ROOM: Mapping[Mouth, float] = {
+    "duct": 10.0, "transverse": 10.0, "notch": 7.0, "rim": 7.0, "open": 7.0,
+}  # fmt: skip
+"""mm from the mouth end to the first hole, where a tube is 6 mm wide: more where a mouth takes room."""
 TITLES = ("First register", "Second register", "Third register")
 
 
