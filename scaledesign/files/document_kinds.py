@@ -291,6 +291,10 @@ TEXT = Kind(_read_text, lambda text, style, old: toml_string(text))
 NOTES = Kind(_read_text, lambda text, style, old: toml_notes(text))
 FLAG = Kind(_read_flag, lambda flag, style, old: "true" if flag else "false", False)
 WHOLE = Kind(_read_whole, lambda number, style, old: str(number), 1)
+PLACE_IN_LIST = Kind(
+    lambda raw, place: _read_whole(raw, place) - 1, lambda number, style, old: str(number + 1), 0
+)
+"""Counted from 1 in the file and from 0 inside."""
 NUMBER = Kind(_reader(_plain_number, NAN), lambda number, style, old: quantity.format_number(number), NAN)
 LENGTH = Kind(_read_length, write_length, NAN, lengths=True)
 SIGNED_LENGTH = Kind(_read_signed_length, write_length, NAN, lengths=True)

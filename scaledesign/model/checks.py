@@ -305,6 +305,17 @@ def _log(design: Design) -> Iterator[Fault]:
             if states and len(states) != wanted:
                 key = f"log[{index + 1}].{name}"
                 yield _letters(key, "the entry", len(states), wanted, "".join(states))
+        if entry.hole is not None and not 0 <= entry.hole < len(design.holes):
+            yield Fault(
+                f"the flute has {_counted(len(design.holes), 'hole')}",
+                f"write 1 to {len(design.holes)}" if design.holes else "leave it out",
+                f"log[{index + 1}].hole",
+                str(entry.hole + 1),
+            )
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count or 'no'} {word}s"
 
 
 def _shop(design: Design) -> Iterator[Fault]:

@@ -284,6 +284,16 @@ class LogEntry:
     """Of a bare tube that was blown; None: the one that lies nearest."""
     drilled: tuple[HoleState, ...] = ()
     """Which holes there were then, O drilled and X not yet; empty: all."""
+    hole: int | None = None
+    """Hole (0-based in ``Design.holes``) that was worked on, or on "measured" the one that was listened for."""
+    at: float | None = None
+    """m, where that hole was begun."""
+    diameter: float | None = None
+    """m, how wide it was then."""
+    undercut: float | None = None
+    """m, how far it was undercut then."""
+    was: float | None = None
+    """m, how wide it was before."""
 
 
 @dataclass(frozen=True, slots=True)

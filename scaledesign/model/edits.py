@@ -115,7 +115,7 @@ class AddHole(Edit):
         place = len(design.holes) if self.place is None else self.place
         _within(place, len(design.holes) + 1, "hole")
         holes = (*design.holes[:place], self.hole, *design.holes[place:])
-        changed = replace(design, holes=holes)
+        changed = _log_renumbered(replace(design, holes=holes), lambda hole: hole + (hole >= place))
         return changed if self.hole.finger == "none" else _letter_in(changed, place)
 
 
@@ -130,8 +130,10 @@ class RemoveHole(Edit):
 
     def _change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
-        changed = _letter_out(design, self.hole)
-        return replace(changed, holes=_without(design.holes, self.hole))
+        changed = replace(_letter_out(design, self.hole), holes=_without(design.holes, self.hole))
+        return _log_renumbered(
+            changed, lambda hole: None if hole == self.hole else hole - (hole > self.hole)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -371,6 +373,20 @@ def _letter_out(design: Design, hole: int) -> Design:
         return design
     letter = design.fingered().index(hole)
     return _fingerings(design, lambda states: _without(states, letter))
+
+
+def _log_renumbered(design: Design, number: Callable[[int], int | None]) -> Design:
+    """The bench log after holes were counted anew: what was done to a hole that is gone is a note."""
+
+    def changed(entry: document.LogEntry) -> document.LogEntry:
+        if entry.hole is None:
+            return entry
+        hole = number(entry.hole)
+        if hole is None and entry.event != "measured":
+            return replace(entry, event="note", hole=None)
+        return replace(entry, hole=hole)
+
+    return replace(design, log=tuple(changed(entry) for entry in design.log))
 
 
 def _fingerings(design: Design, change: Callable[[tuple[HoleState, ...]], tuple[HoleState, ...]]) -> Design:

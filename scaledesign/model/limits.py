@@ -137,6 +137,12 @@ LIMITS: Mapping[str, Mapping[str, Limit]] = {
         "weight": Limit(0.0, 1000.0, _plain),
         "open_share": _SHARE,
     },
-    "LogEntry": {"temperature": _TEMPERATURE, "length": _TUBE_LENGTH, "register": _REGISTER},
+    "LogEntry": {
+        "temperature": _TEMPERATURE,
+        "length": _TUBE_LENGTH,
+        "register": _REGISTER,
+        "at": PLACE,
+        **dict.fromkeys(("diameter", "undercut", "was"), AMOUNT),
+    },
 }
 """Name of a dataclass of ``model/document.py`` to its fields' limits."""

@@ -171,8 +171,10 @@ def _silent(sounds: Sequence[Sound], columns: Sequence[int]) -> str:
 
 
 def _tube(sound: Sound) -> object:
-    """What tells tubes and rooms of one flute apart."""
-    return sound.holes, _length(sound), float(sound.flutes.air.c[0])
+    """What tells tubes, rooms and widths of holes of one flute apart."""
+    flutes = sound.flutes
+    holes = (flutes.at[0], flutes.radius[0], flutes.body.hole_undercut)
+    return sound.holes, _length(sound), float(flutes.air.c[0]), *(part.tobytes() for part in holes)
 
 
 def rows_of(problem: Problem) -> Sound:

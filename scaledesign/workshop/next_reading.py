@@ -8,7 +8,7 @@ here.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -130,6 +130,6 @@ def _candidates(design: Design) -> Iterator[Reading]:
     for index, row in enumerate(design.rows):
         there = finished or all(mark or state == "X" for mark, state in zip(marked, row.holes, strict=True))
         if there and not row.measured:
-            drilled = drilled_for(design, row.holes)
-            entry = LogEntry(datetime.min, "measured", drilled=drilled)
-            yield row_reading(design, row, entry, index, f"row {index + 1} ({row.note})")
+            entry = LogEntry(datetime.min, "measured", drilled=drilled_for(design, row.holes))
+            now = replace(design, log=(*design.log, entry))
+            yield row_reading(now, row, len(design.log), index, f"row {index + 1} ({row.note})")

@@ -18,6 +18,7 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
+from scaledesign.model.widths import as_then, was_there, worked
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.solver.belief import Reading
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
@@ -143,7 +144,8 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
     A row that was measured more than once counts with what stands in its row; temperature, length and what
     was drilled are those of the newest log entry that says the same, else the file's. An entry without a
     fingering is a bare tube, unless a row of a flute without holes says the same. A fingering that no row has
-    counts with the newest entry of it.
+    counts with the newest entry of it. Every entry that names the hole it listened for counts by itself, with
+    the holes as wide as they were.
 
     Raises
     ------
@@ -153,12 +155,15 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
     reference = design.tuning.reference
     found = []
     fingered = {row.holes for row in design.rows}
-    others: dict[tuple[HoleState, ...], LogEntry] = {}
-    for entry in design.log:
+    others: dict[tuple[HoleState, ...], int] = {}
+    for place, entry in enumerate(design.log):
         if entry.event != "measured" or not entry.measured:
             continue
+        if entry.holes and entry.hole is not None:
+            found.append(_heard_at_work(design, place))
+            continue
         if entry.holes and entry.holes not in fingered:
-            others[entry.holes] = entry
+            others[entry.holes] = place
         if entry.holes or any(_same(entry, row) for row in design.rows):
             continue
         length = design.tube.length if entry.length is None else entry.length
@@ -168,28 +173,48 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
         )
     for index, row in enumerate(design.rows):
         if row.measured:
-            newest = next((entry for entry in reversed(design.log) if _same(entry, row)), None)
-            found.append(row_reading(design, row, newest, index, f"row {index + 1}"))
-    for holes, entry in others.items():
+            places = (i for i in reversed(range(len(design.log))) if _told_of(design.log[i], row))
+            place = next(places, len(design.log))
+            found.append(row_reading(design, row, place, index, f"row {index + 1}"))
+    for holes, place in others.items():
+        entry = design.log[place]
         row = Row("", holes, register=entry.register or 1, measured=entry.measured)
-        found.append(row_reading(design, row, entry, None, "".join(holes)))
+        found.append(row_reading(design, row, place, None, "".join(holes)))
     return tuple(found)
 
 
-def row_reading(design: Design, row: Row, entry: LogEntry | None, index: int | None, label: str) -> Reading:
-    """A reading of a fingering, under the circumstances that a log entry tells."""
-    entry = entry or LogEntry(datetime.min, "measured")
+def _heard_at_work(design: Design, place: int) -> Reading:
+    """What was heard of a hole while it was opened, or of the whole flute before it was touched up again."""
+    entry = design.log[place]
+    same = (i for i, row in enumerate(design.rows) if row.holes == entry.holes)
+    index = next((i for i in same if design.rows[i].register == (entry.register or 1)), None)
+    row = replace(
+        Row("", entry.holes) if index is None else design.rows[index],
+        register=entry.register or 1,
+        measured=entry.measured,
+    )
+    return row_reading(design, row, place, index, f"hole {(entry.hole or 0) + 1}")
+
+
+def row_reading(design: Design, row: Row, place: int, index: int | None, label: str) -> Reading:
+    """A reading of a fingering, under the circumstances that entry ``place`` of the log tells.
+
+    ``len(design.log)`` for the flute as it is now.
+    """
+    entry = design.log[place] if place < len(design.log) else LogEntry(datetime.min, "measured")
     letters = iter(entry.drilled)
     there = tuple(
         i
         for i, hole in enumerate(design.holes)
-        if hole.finger == "none" or not entry.drilled or next(letters) != "X"
-    )
+        if (was_there(design, i, place) if hole.finger == "none" and worked(design.log, i)
+            else hole.finger == "none" or not entry.drilled or next(letters) != "X")
+    )  # fmt: skip
     whole = fingerings_of(design, (row,))
     fingering = Fingerings(whole.share[list(there)], whole.register)
     length = design.tube.length if entry.length is None else entry.length
+    then = as_then(design, place)
     tube = replace(
-        design, holes=tuple(design.holes[i] for i in there), tube=replace(design.tube, length=length)
+        design, holes=tuple(then.holes[i] for i in there), tube=replace(design.tube, length=length)
     )
     doubt = model_doubts(fingering.share, fingering.register, doubts_of(design).model)
     frequency = reading_frequency(row.measured, design.tuning.reference) if row.measured else 1.0
@@ -212,6 +237,10 @@ def readings_in_force(design: Design) -> tuple[Reading, ...]:
 def named(reading: Reading) -> str:
     """Which note a reading is of, and what the tuner showed."""
     return f"{reading.label} ({reading.said})" if reading.said else reading.label
+
+
+def _told_of(entry: LogEntry, row: Row) -> bool:
+    return entry.hole is None and _same(entry, row)
 
 
 def _same(entry: LogEntry, row: Row) -> bool:

@@ -108,7 +108,7 @@ def fingerings(letters):
     return st.tuples(*[st.sampled_from("XOH")] * letters)
 
 
-def entries(letters):
+def entries(letters, holes):
     return st.builds(
         LogEntry,
         when=st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1), timezones=ZONES),
@@ -119,6 +119,11 @@ def entries(letters):
         length=maybe(st.floats(0.1, 2)),
         register=maybe(st.integers(1, 3)),
         drilled=st.one_of(st.just(()), st.tuples(*[st.sampled_from("XO")] * letters)),
+        hole=maybe(st.integers(0, holes - 1)) if holes else st.none(),
+        at=maybe(st.floats(0, 2)),
+        diameter=maybe(st.floats(0, 0.1)),
+        undercut=maybe(st.floats(0, 0.01)),
+        was=maybe(st.floats(0, 0.1)),
         note=TEXT,
     )
 
@@ -201,7 +206,7 @@ def designs(draw):
         uncertainty=draw(UNCERTAINTIES),
         holes=made,
         rows=draw(st.lists(rows(letters), max_size=4).map(tuple)),
-        log=draw(st.lists(entries(letters), max_size=3).map(tuple)),
+        log=draw(st.lists(entries(letters, len(made)), max_size=3).map(tuple)),
     )
 
 

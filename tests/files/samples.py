@@ -126,6 +126,11 @@ temperature = "20 °C"
 length = 360
 register = 2
 drilled = "OX"
+hole = 2
+at = 180.5
+diameter = 5.5
+undercut = 0.25
+was = 5
 note = "bare"
 
 [[log]]

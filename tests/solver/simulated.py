@@ -39,7 +39,7 @@ def sounds_of(design: Design, bare: Sequence[int], rows: Sequence[int]) -> list[
     """Readings to be taken: registers of the bare tube, and rows (0-based)."""
     return [
         *(bare_reading(design, 1.0, None, design.tube.length, register) for register in bare),
-        *(row_reading(design, design.rows[row], None, row, "") for row in rows),
+        *(row_reading(design, design.rows[row], len(design.log), row, "") for row in rows),
     ]
 
 

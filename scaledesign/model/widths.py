@@ -1,0 +1,69 @@
+"""How wide each hole was when: the bench log read as the story of a flute in the making.
+
+A hole's own ``diameter`` is how wide it is to become; how wide it is, or was when a note was blown, stands in
+the log. Nothing here knows acoustics or a plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from scaledesign.model.document import Design, Hole, LogEntry
+
+WORK = ("drilled", "opened", "filled")
+"""Events that change how wide a hole is."""
+
+
+def worked(log: Sequence[LogEntry], hole: int) -> tuple[LogEntry, ...]:
+    """What the log says was done to a hole (0-based), oldest first."""
+    return tuple(entry for entry in log if entry.hole == hole and entry.event in WORK)
+
+
+def hole_then(design: Design, index: int, place: int) -> Hole:
+    """A hole (0-based) as it was when entry ``place`` of the log was written.
+
+    What was done to it before tells; where nothing was yet, what the next work on it says it was before; where
+    the log is silent, the hole as the design has it.
+
+    Parameters
+    ----------
+    place : entries before this one had happened; ``len(design.log)`` for now
+    """
+    hole = design.holes[index]
+    before = worked(design.log[:place], index)
+    after = worked(design.log[place:], index)
+    sized = next((entry for entry in reversed(before) if entry.diameter is not None), None)
+    if sized is not None and sized.diameter is not None:
+        hole = replace(hole, diameter=sized.diameter, across=None)
+    elif after and after[0].was is not None:
+        hole = replace(hole, diameter=after[0].was, across=None)
+    under = [entry.undercut for entry in before if entry.undercut is not None]
+    if under:
+        hole = replace(hole, undercut=under[-1])
+    elif any(entry.undercut is not None for entry in after):
+        hole = replace(hole, undercut=0.0)
+    begun = [entry.at for entry in before if entry.at is not None]
+    return replace(hole, at=begun[-1]) if begun else hole
+
+
+def was_there(design: Design, index: int, place: int) -> bool:
+    """Whether a hole had been drilled when entry ``place`` of the log was written, as far as is known.
+
+    A hole that the log never mentions is there if it is marked as drilled.
+    """
+    story = worked(design.log, index)
+    first = next((entry for entry in story if entry.event == "drilled"), None)
+    if first is None:
+        return design.holes[index].drilled or bool(story)
+    return any(entry is first for entry in design.log[:place])
+
+
+def as_then(design: Design, place: int) -> Design:
+    """The design with every hole as wide as it was when entry ``place`` of the log was written."""
+    return replace(design, holes=tuple(hole_then(design, i, place) for i in range(len(design.holes))))
+
+
+def as_it_is(design: Design) -> Design:
+    """The design with every hole that the log tells of as wide as it is now."""
+    return as_then(design, len(design.log))
