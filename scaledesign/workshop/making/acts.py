@@ -1,0 +1,277 @@
+"""What a maker does at the bench, noted in the design: cut, drilled, opened, filled, blown.
+
+Each returns a new design with one more entry in its log, so that the flute can be laid aside and taken up
+days later, or a step taken back. A hole's ``diameter`` stays what it is to become; how wide it is stands in
+the log (``model/widths.py``). What a reading teaches is ``taught``; nothing here decides what to do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from scaledesign.errors import EditError
+from scaledesign.model.checks import check
+from scaledesign.model.document import Design, Hole, HoleState, LogEntry
+from scaledesign.model.pitch import parse_reading
+from scaledesign.model.units import format_length
+from scaledesign.model.widths import hole_then, was_there
+from scaledesign.workshop import ask, calibration
+from scaledesign.workshop.calibration import Taught
+
+SAME = 1e-7
+"""m: less than this is not a difference."""
+
+
+@dataclass(frozen=True)
+class Reads:
+    """A reading taken in: the design that knows it, and what it taught."""
+
+    design: Design
+    taught: Taught | None
+    """None where the mouth is an ideal open end, which nothing is learnt of."""
+    notes: tuple[str, ...] = ()
+
+
+def cut(design: Design, length: float, when: datetime) -> Design:
+    """The tube cut to ``length`` m, sounding edge to foot; it is known to be cut from then on.
+
+    Raises
+    ------
+    EditError
+        where it would be longer than it was, or too short for a hole that is drilled.
+    """
+    was = length_now(design)
+    if was is not None and length > was + SAME:
+        raise EditError(
+            f"The tube was {format_length(was, design.units)} long already, it cannot be "
+            f"{format_length(length, design.units)} now",
+            "give the length from sounding edge to foot as it is now",
+        )
+    entry = LogEntry(when, "cut", length=length, was=None)
+    return _checked(replace(design, tube=replace(design.tube, length=length), log=(*design.log, entry)))
+
+
+def length_now(design: Design) -> float | None:
+    """m, how long the tube is by its log; None where nothing was cut or blown yet."""
+    for entry in reversed(design.log):
+        if entry.event in ("cut", "measured") and entry.length is not None and not entry.holes:
+            return entry.length
+    return None
+
+
+def drilled(design: Design, hole: int, diameter: float, when: datetime, *, at: float | None = None) -> Design:
+    """A hole (0-based) drilled ``diameter`` m wide, at ``at`` m where it is not where it was planned.
+
+    The holes drilled before stay as wide as they are: what was still meant to be opened on them is not.
+
+    Raises
+    ------
+    EditError
+        where the hole is drilled already, or cannot be there.
+    """
+    own = _hole(design, hole)
+    if was_there(design, hole, len(design.log)):
+        raise EditError(
+            f"{_named(design, hole)} is drilled already", "say how wide it is opened now, or take it back"
+        )
+    at = own.at if at is None else at
+    design = settled(design)
+    entry = LogEntry(when, "drilled", hole=hole, at=at, diameter=diameter)
+    made = replace(own, at=at, drilled=True, diameter=max(own.diameter, diameter))
+    return _checked(replace(design, holes=_with(design, hole, made), log=(*design.log, entry)))
+
+
+def opened(
+    design: Design,
+    hole: int,
+    when: datetime,
+    *,
+    diameter: float | None = None,
+    undercut: float | None = None,
+) -> Design:
+    """A hole opened to ``diameter`` m, undercut by ``undercut`` m at the bore, or both.
+
+    A reading in its row that this makes untrue goes from the row; the log keeps it, as it was then.
+
+    Raises
+    ------
+    EditError
+        where the hole is not drilled, or would not be wider than it was.
+    """
+    own, now = _hole(design, hole), hole_then(design, hole, len(design.log))
+    if not was_there(design, hole, len(design.log)):
+        raise EditError(f"{_named(design, hole)} is not drilled yet", "drill it first")
+    if diameter is not None and diameter < now.diameter - SAME:
+        raise EditError(
+            f"{_named(design, hole)} is {format_length(now.diameter, design.units)} wide already, it cannot "
+            f"have been opened to {format_length(diameter, design.units)}",
+            "give how wide it is now; a hole that was made narrower is filled",
+        )
+    entry = LogEntry(when, "opened", hole=hole, diameter=diameter, undercut=undercut, was=now.diameter)
+    made = replace(
+        own,
+        drilled=True,
+        diameter=own.diameter if diameter is None else max(own.diameter, diameter),
+        undercut=own.undercut if undercut is None else undercut,
+    )
+    return _worked(design, hole, made, entry)
+
+
+def filled(design: Design, hole: int, when: datetime, *, diameter: float) -> Design:
+    """A hole made narrower, to ``diameter`` m.
+
+    Raises
+    ------
+    EditError
+        where the hole is not drilled, or would not be narrower than it was.
+    """
+    own, now = _hole(design, hole), hole_then(design, hole, len(design.log))
+    if not was_there(design, hole, len(design.log)):
+        raise EditError(f"{_named(design, hole)} is not drilled yet", "there is nothing to fill")
+    if diameter > now.diameter + SAME:
+        raise EditError(
+            f"{_named(design, hole)} is {format_length(now.diameter, design.units)} wide, filling cannot "
+            f"make it {format_length(diameter, design.units)}",
+            "give how wide it is now",
+        )
+    entry = LogEntry(when, "filled", hole=hole, diameter=diameter, was=now.diameter)
+    return _worked(design, hole, replace(own, drilled=True, diameter=diameter, across=None), entry)
+
+
+def settled(design: Design) -> Design:
+    """Every hole that is drilled is to stay as wide as it is: it was left so when the next was begun."""
+    place = len(design.log)
+    holes = tuple(
+        hole_then(design, i, place) if was_there(design, i, place) else hole
+        for i, hole in enumerate(design.holes)
+    )
+    return replace(design, holes=holes)
+
+
+def blown(
+    design: Design,
+    said: str,
+    when: datetime,
+    *,
+    hole: int | None = None,
+    holes: tuple[HoleState, ...] = (),
+    register: int = 1,
+    temperature: float | None = None,
+    length: float | None = None,
+) -> Reads:
+    """What a tuner showed: of the bare tube, or of a fingering while ``hole`` (0-based) was listened for.
+
+    The design learns from it at once; nothing is moved by that.
+
+    Parameters
+    ----------
+    holes : the fingering; () for the bare tube
+    temperature : degC of the room; None: the design's
+    length : m of the bare tube; None: the design's
+
+    Raises
+    ------
+    QuantityError
+        for a reading that cannot be read.
+    EditError, NoPitchError
+    """
+    parse_reading(said)
+    room = design.air.temperature if temperature is None else temperature
+    if holes:
+        place = len(design.log)
+        there = tuple[HoleState, ...]("O" if was_there(design, i, place) else "X" for i in design.fingered())
+        entry = LogEntry(
+            when, "measured", holes, said, room, drilled=there, hole=hole,
+            register=register if register > 1 else None,
+        )  # fmt: skip
+    else:
+        length = length if length is not None else (length_now(design) or design.tube.length)
+        entry = LogEntry(
+            when, "measured", (), said, room, length, "the bare tube", register if register > 1 else None
+        )
+    noted = _checked(replace(design, log=(*design.log, entry)))
+    return taught(design, noted)
+
+
+def taught(design: Design, noted: Design) -> Reads:
+    """What all readings of ``noted`` teach; ``design`` is the one before the newest."""
+    if design.instrument.mouth == "open":
+        return Reads(noted, None)
+    learnt = calibration.learn(design, noted)
+    if learnt.design is design:  # it cannot be of this flute
+        return Reads(design, learnt, learnt.notes)
+    return Reads(learnt.design, learnt, learnt.notes)
+
+
+def resolved(design: Design) -> Design:
+    """Holes that are not drilled, and a foot that is not cut, put where all readings so far want them.
+
+    What is drilled stays where it is and as wide as it is to become.
+
+    Raises
+    ------
+    NoPitchError, UnknownNameError
+    """
+    place = len(design.log)
+    done = [was_there(design, i, place) for i in range(len(design.holes))]
+    if all(done) and is_cut(design):
+        return design
+    held = tuple(
+        replace(hole, locked=frozenset({"at", "diameter"})) if there else hole
+        for hole, there in zip(design.holes, done, strict=True)
+    )
+    tube = replace(design.tube, locked=design.tube.locked or is_cut(design))
+    found = ask.solve(replace(design, holes=held, tube=tube)).design
+    holes = tuple(replace(new, locked=old.locked) for new, old in zip(found.holes, design.holes, strict=True))
+    return replace(design, holes=holes, tube=replace(found.tube, locked=design.tube.locked))
+
+
+def is_cut(design: Design) -> bool:
+    """Whether the foot stays where it is: locked, or a hole is drilled already."""
+    return design.tube.locked or any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
+
+
+def _worked(design: Design, hole: int, made: Hole, entry: LogEntry) -> Design:
+    """The design with one hole changed; readings that are no longer of the flute as it is go to the log."""
+    fingered = design.fingered()
+    log, rows = list(design.log), list(design.rows)
+    for index, row in enumerate(rows):
+        states: Mapping[int, HoleState] = dict(zip(fingered, row.holes, strict=True))
+        if not row.measured or states.get(hole, "O") == "X":
+            continue
+        for place in reversed(range(len(log))):
+            old = log[place]
+            if old.event == "measured" and old.hole is None and old.measured == row.measured:
+                if old.holes == row.holes:
+                    log[place] = replace(old, hole=hole, register=row.register if row.register > 1 else None)
+                    break
+        rows[index] = replace(row, measured="")
+    log.append(entry)
+    return _checked(replace(design, holes=_with(design, hole, made), rows=tuple(rows), log=tuple(log)))
+
+
+def _hole(design: Design, hole: int) -> Hole:
+    if not 0 <= hole < len(design.holes):
+        count = len(design.holes)
+        raise EditError(
+            f"There is no hole {hole + 1}", f"holes are 1 to {count}" if count else "add one first"
+        )
+    return design.holes[hole]
+
+
+def _named(design: Design, hole: int) -> str:
+    finger = design.holes[hole].finger
+    return f"Hole {hole + 1}" + ("" if finger == "none" else f" ({finger})")
+
+
+def _with(design: Design, place: int, hole: Hole) -> tuple[Hole, ...]:
+    return (*design.holes[:place], hole, *design.holes[place + 1 :])
+
+
+def _checked(design: Design) -> Design:
+    if faults := check(design):
+        fault = faults[0]
+        raise EditError(f"This cannot be noted: {fault.key} = {fault.value}, {fault.problem}", fault.remedy)
+    return design
