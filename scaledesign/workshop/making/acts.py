@@ -243,10 +243,10 @@ def _worked(design: Design, hole: int, made: Hole, entry: LogEntry) -> Design:
             continue
         for place in reversed(range(len(log))):
             old = log[place]
-            if old.event == "measured" and old.hole is None and old.measured == row.measured:
-                if old.holes == row.holes:
-                    log[place] = replace(old, hole=hole, register=row.register if row.register > 1 else None)
-                    break
+            if (old.event, old.holes, old.measured, old.hole) == ("measured", row.holes, row.measured, None):
+                register = row.register if row.register > 1 else None
+                log[place] = replace(old, hole=hole, register=register)
+                break
         rows[index] = replace(row, measured="")
     log.append(entry)
     return _checked(replace(design, holes=_with(design, hole, made), rows=tuple(rows), log=tuple(log)))

@@ -11,9 +11,10 @@ from typing import Literal
 from scaledesign.model.document import HoleState
 
 StepKind = Literal["blow", "cut", "drill", "read", "open", "file", "undercut", "fill", "done"]
-"""``blow``: the bare tube, and type what the tuner says. ``cut``: saw or sand the foot to a length. ``drill``: a
-new hole. ``read``: blow a fingering. ``open``: with a wider bit. ``file``: a little at a time. ``undercut``: at
-the bore. ``fill``: a note that is sharp and cannot be helped otherwise. ``done``: nothing more to do."""
+"""``blow``: the bare tube, and type what the tuner says. ``cut``: saw or sand the foot to a length.
+``drill``: a new hole. ``read``: blow a fingering. ``open``: with a wider bit. ``file``: a little at a time.
+``undercut``: at the bore. ``fill``: a note that is sharp and cannot be helped otherwise. ``done``: nothing
+more to do."""
 
 
 @dataclass(frozen=True)
