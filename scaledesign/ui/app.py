@@ -150,6 +150,7 @@ class GridApp(App[None], inherit_bindings=False):
             "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,
             "hear_wanted": hearing.wanted,
             "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
+            "benchwork": self.bench_tasks,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()
@@ -215,6 +216,15 @@ class GridApp(App[None], inherit_bindings=False):
 
         self.push_screen(
             dialogs.commands(self.look, self.main.desk, self.keys),
+            lambda name: self.main.do(name) if name else None,
+        )
+
+    def bench_tasks(self) -> None:
+        """Everything there is to do at the bench, to choose from."""
+        from scaledesign.ui import dialogs
+
+        self.push_screen(
+            dialogs.bench_tasks(self.look, self.main.desk, self.keys),
             lambda name: self.main.do(name) if name else None,
         )
 

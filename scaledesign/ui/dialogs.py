@@ -17,7 +17,7 @@ from scaledesign.ui.dialog import Deciding, Reading, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.question_screen import Asking, QuestionScreen
 from scaledesign.view import new_flute
-from scaledesign.view.actions import ACTIONS, key_words
+from scaledesign.view.actions import ACTIONS, Action, key_words
 from scaledesign.view.bare_tube import BareTube, Outcome, before_after
 from scaledesign.view.desk import Desk
 from scaledesign.view.file_questions import SaveAs, file_name
@@ -122,6 +122,16 @@ def flutes(look: Look, folder: Path, title: str = "Open a flute", first: str = "
 
 def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:
     """Every command by name."""
+    return _actions(look, "Commands", desk, keys, tuple(each for each in ACTIONS if each.name != "palette"))
+
+
+def bench_tasks(look: Look, desk: Desk, keys: Keys) -> Chooser:
+    """Everything there is to do at the bench."""
+    every = tuple(each for each in ACTIONS if each.group == "the bench" and each.name != "benchwork")
+    return _actions(look, "At the bench", desk, keys, every)
+
+
+def _actions(look: Look, title: str, desk: Desk, keys: Keys, actions: tuple[Action, ...]) -> Chooser:
     steps = {"undo": desk.history.undo_name, "redo": desk.history.redo_name}
     items = tuple(
         Item(
@@ -130,10 +140,9 @@ def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:
             action.words,
             " ".join(key_words(k) for k in keys[action.name][:1]),
         )
-        for action in ACTIONS
-        if action.name != "palette"
+        for action in actions
     )
-    return Chooser(look, "Commands", items)
+    return Chooser(look, title, items)
 
 
 # A few questions

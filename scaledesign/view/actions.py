@@ -15,8 +15,8 @@ from typing import Literal
 
 from scaledesign.view.columns import PaneName
 
-Group = Literal["the cell", "rows and holes", "the flute", "looking", "the file"]
-GROUPS: tuple[Group, ...] = ("the cell", "rows and holes", "the flute", "looking", "the file")
+Group = Literal["the cell", "rows and holes", "the flute", "the bench", "looking", "the file"]
+GROUPS: tuple[Group, ...] = ("the cell", "rows and holes", "the flute", "the bench", "looking", "the file")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +74,6 @@ ACTIONS: tuple[Action, ...] = (
            "Where the hole list measures from: sounding edge, foot, edge to edge, cut end.", "rows and holes",
            panes=("holes",)),
 
-    Action("blow", ("f4",), "blow",
-           "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.",
-           "the flute", 20),
     Action("hold", ("f9",), "hold holes",
            "Hold all holes still, so that edits only predict; once more lets them follow.", "the flute", 50),
     Action("solve", ("f5",), "solve again", "Find the holes anew from where they are.", "the flute"),
@@ -101,6 +98,12 @@ ACTIONS: tuple[Action, ...] = (
            "the flute", 40),
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),
+
+    Action("benchwork", (), "at the bench", "Everything there is to do at the bench, to choose from.",
+           "the bench"),
+    Action("blow", ("f4",), "blow",
+           "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.",
+           "the bench", 20),
 
     Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
            "looking", 5),
