@@ -21,6 +21,8 @@ class Caution:
     hazard: str
     text: str
     source: str
+    brief: str = ""
+    """The same in a line, for where there is no room; '' where there always is."""
 
 
 DRILLING = Caution(
@@ -28,6 +30,7 @@ DRILLING = Caution(
     "Clamp the tube and back it with scrap, wear eye protection, keep sleeves and hair away from the bit. "
     "Start small and step up; a bit that breaks through can grab.",
     COMMON_PRACTICE,
+    "Clamp the tube and back it; cover your eyes; keep sleeves and hair from the bit.",
 )
 DUST = Caution(
     "Dust",
@@ -35,6 +38,7 @@ DUST = Caution(
     "made, wear a fitted mask meant for fine dust, wipe up damp instead of blowing. Treat bamboo dust alike. "
     "The limits in force: your health and safety authority (in Britain HSE, in the United States OSHA).",
     "HSE, wood dust page; for bamboo " + COMMON_PRACTICE,
+    "Draw the dust off where it is made and wear a fitted mask; wipe up damp.",
 )
 HOT_TOOLS = Caution(
     "Hot tools",
@@ -42,6 +46,30 @@ HOT_TOOLS = Caution(
     "stay until tube and tool are cold. Never burn oleander, yew or treated cane: the smoke can poison. "
     "Ask your fire service about hot work.",
     COMMON_PRACTICE + "; for the watch afterwards 29 CFR 1910.252, from memory",
+    "If you burn it: outdoors, smoke away from you, extinguisher at hand.",
+)
+SAWING = Caution(
+    "Sawing",
+    "Clamp the tube on both sides of the cut, hands behind the saw; saw with fine teeth and a little long, "
+    "then sand to length with the tube moving over the paper. Wrap bamboo and cane, which split.",
+    COMMON_PRACTICE,
+    "Clamp the tube on both sides of the cut, hands behind the saw; wrap what splits.",
+)
+FILES = Caution(
+    "Files and knives",
+    "A file needs a handle on its tang. Cut away from the hand that holds the tube, and let no chip fall "
+    "into the bore; do not blow chips out toward your eyes.",
+    COMMON_PRACTICE,
+    "A handle on the file, cut away from your hand; no chips toward your eyes.",
+)
+FILLING = Caution(
+    "Fillers and glues",
+    "Instant glue (cyanoacrylate) gives off a vapour that irritates eyes and lungs and bonds skin at once; "
+    "epoxy that has not hardened can cause allergy. Gloves, fresh air, eyes covered; never with a cloth, "
+    "which it can heat until it smokes. What the lips or fingers touch must be cured through and fit for "
+    "it. Read the safety data sheet first.",
+    COMMON_PRACTICE + "; for the vapour and the heat in cloth from memory of makers' data sheets",
+    "Gloves, fresh air, eyes covered; let it cure through before it comes to lips or fingers.",
 )
 
 # Patterns of a material's name, and what is known of it.
@@ -138,9 +166,31 @@ UNKNOWN_MATERIAL = Caution(
 )
 
 
+_AT_WORK: dict[str, tuple[Caution, ...]] = {
+    "cut": (SAWING, DUST),
+    "drill": (DRILLING, DUST, HOT_TOOLS),
+    "open": (DRILLING, DUST, HOT_TOOLS),
+    "file": (FILES, DUST),
+    "undercut": (FILES, DUST),
+    "fill": (FILLING, DUST),
+}
+
+
+def at_work(kind: str, material: str) -> tuple[Caution, ...]:
+    """What can hurt at one step of the bench (``Step.kind``), and what is known of the ``material``.
+
+    None where nothing is cut, drilled or filled.
+    """
+    found = _AT_WORK.get(kind, ())
+    return (*found, *_of_material(material)) if found else ()
+
+
 def cautions(material: str) -> tuple[Caution, ...]:
     """Drilling, dust and hot tools, and what is known of the ``material`` as the maker calls it."""
+    return (*_of_material(material), DRILLING, DUST, HOT_TOOLS)
+
+
+def _of_material(material: str) -> tuple[Caution, ...]:
     name = material.casefold()
     named = tuple(caution for words, caution in _BY_MATERIAL if any(re.search(word, name) for word in words))
-    unknown = () if name.strip() else (UNKNOWN_MATERIAL,)
-    return (*named, *unknown, DRILLING, DUST, HOT_TOOLS)
+    return named if name.strip() else (UNKNOWN_MATERIAL,)
