@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import pi, sqrt
+from math import pi, sin, sqrt
 
 import numpy as np
 
@@ -22,6 +22,10 @@ SEAL = 0.003
 """m by which a finger pad must be broader than the hole it closes (common practice, no source)."""
 HEAD = 2.0
 """Bores of tube that stay free between the sounding edge and the first hole (common practice, no source)."""
+SIDEWAYS = 0.006
+"""m: most that a hole turned around the tube toward the palm lets its finger reach further along it."""
+TURNED = 60.0
+"""Degrees around the tube up to which a hole still counts as one in front, that a finger meets turned."""
 POSSIBLE = ("smallest", "share_of_bore", "wood", "foot", "head")
 """Kinds that keep a hole a hole: left out, they ask for no more than that."""
 FIRM = frozenset(("smallest", "largest", "share_of_bore", "pad", "head", "foot", "blank"))
@@ -176,6 +180,26 @@ def outside_distance(design: Design, now: Geometry, i: int, j: int) -> tuple[flo
     return float(now.at[j] - now.at[i]), radius * _angle(design.holes[i], design.holes[j])
 
 
+def straight_across(design: Design, now: Geometry, i: int, j: int) -> float:
+    """How far two holes lie apart across the tube as a finger bridges it, straight, m."""
+    middle = float(now.at[i] + now.at[j]) / 2
+    radius = profile(design.tube.bore, middle) / 2 + profile(design.tube.wall, middle)
+    return 2 * radius * sin(_angle(design.holes[i], design.holes[j]) / 2)
+
+
+def further(design: Design, now: Geometry, short: int, other: int) -> float:
+    """How much further along a finger reaches to its hole ``short`` since that is turned off the line, m.
+
+    A finger that spreads draws a circle: its tip comes back toward the palm. So a hole that lies as much
+    further around the tube may lie about as much further along, up to ``SIDEWAYS`` (common practice, no
+    source). The hole nearer the front gains nothing.
+    """
+    off, line = (abs((design.holes[n].side + 180.0) % 360.0 - 180.0) for n in (short, other))
+    if off <= line or off > TURNED:
+        return 0.0
+    return min(SIDEWAYS, straight_across(design, now, short, other))
+
+
 def wood_left(design: Design, now: Geometry, i: int, j: int) -> float:
     """Wood between the edges of two holes along the outside, m (negative: they cut into each other)."""
     along, around = outside_distance(design, now, i, j)
@@ -213,18 +237,25 @@ def _hands(design: Design, now: Geometry) -> Iterator[Limit]:
     for side in "LR":
         used = [(n, place[f"{side}{n}"]) for n in range(1, 5) if f"{side}{n}" in place]
         for (m, i), (n, j) in pairwise(used):
-            reach = sum(own.spread[m - 1 : n - 1])
+            short, other = (i, j) if m == 1 and n == 2 else (j, i)
+            reach = sum(own.spread[m - 1 : n - 1]) + further(design, now, short, other)
             yield Limit("spread", (i, j), ((j, -1.0), (i, 1.0)), -reach)
-            if n == m + 1 and _angle(design.holes[i], design.holes[j]) < 0.2:
-                yield Limit("fingers", (i, j), ((j, 1.0), (i, -1.0)), own.pad)
+            if n == m + 1:
+                yield from _side_by_side(design, now, own, i, j)
     upper = [i for finger, i in place.items() if finger[0] == "L" and finger[1] != "T"]
     lower = [i for finger, i in place.items() if finger[0] == "R" and finger[1] != "T"]
     if upper and lower:
         i, j = max(upper, key=lambda n: now.at[n]), min(lower, key=lambda n: now.at[n])
         yield Limit("gap", (i, j), ((j, -1.0), (i, 1.0)), -own.gap)
-        if _angle(design.holes[i], design.holes[j]) < 0.2:
-            yield Limit("fingers", (i, j), ((j, 1.0), (i, -1.0)), own.pad)
+        yield from _side_by_side(design, now, own, i, j)
     yield from _thumbs(own, place)
+
+
+def _side_by_side(design: Design, now: Geometry, own: Hand, i: int, j: int) -> Iterator[Limit]:
+    """Two finger tips keep a tip's breadth from each other; across the tube counts too."""
+    across = straight_across(design, now, i, j)
+    if across < own.pad:
+        yield Limit("fingers", (i, j), ((j, 1.0), (i, -1.0)), sqrt(own.pad**2 - across**2))
 
 
 def _thumbs(own: Hand, place: dict[str, int]) -> Iterator[Limit]:
