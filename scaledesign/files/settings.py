@@ -14,6 +14,9 @@
     maker   = "Reed and rush"   # your own name, for chart and sheet
     picture = "mark.svg"        # your own picture; without a folder: beside this file
 
+    [book]
+    folder = "~/flutes"         # where your finished designs lie; without a folder: beside this file
+
     [keys]
     undo = "ctrl+z,ctrl+u"      # the keys of an action, instead of its own
 
@@ -43,6 +46,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "signs": ("drawn", "typed"),
     "units": ("mm", "in"),
 }
+KNOWN = (*CHOICES, "paper", "book", "keys")
 PAPERS = ("a4", "letter")
 LONGEST_MAKER = 60
 """Characters of the maker's name, so that it stays on one line."""
@@ -74,6 +78,8 @@ class Settings:
     keys: tuple[tuple[str, str], ...] = ()
     """Action and its keys, ``("undo", "ctrl+z,ctrl+u")``."""
     paper: PaperSettings = PaperSettings()
+    book: str = ""
+    """Path of the folder with the maker's finished designs, whole."""
 
 
 def load_settings(
@@ -127,8 +133,10 @@ class _Reader:
                 chosen[name] = self.keys(value)
             elif name == "paper":
                 chosen[name] = self.paper(value)
+            elif name == "book":
+                chosen[name] = self.book(value)
             elif name not in CHOICES:
-                self.fault((name,), "there is no such setting", _nearest(name, (*CHOICES, "paper", "keys")))
+                self.fault((name,), "there is no such setting", _nearest(name, KNOWN))
             elif self.among((name,), value, CHOICES[name]):
                 chosen[name] = value
         return Settings(**chosen)
@@ -164,10 +172,27 @@ class _Reader:
             elif name == "maker" and (len(value) > LONGEST_MAKER or not value.isprintable()):
                 self.fault(place, "that does not fit a line", f"write at most {LONGEST_MAKER} characters")
             elif name == "picture" and value:
-                chosen[name] = os.path.join(self.path.parent, os.path.expanduser(value))  # noqa: PTH111, PTH118
+                chosen[name] = self.beside(value)
             else:
                 chosen[name] = value
         return PaperSettings(**chosen)
+
+    def book(self, table: object) -> str:
+        if not isinstance(table, dict):
+            self.fault(("book",), "that is no table", 'write [book] and below it folder = "~/flutes"')
+            return ""
+        for name in table:
+            if name != "folder":
+                self.fault(("book", name), "there is no such setting", _nearest(name, ("folder",)))
+        folder = table.get("folder", "")
+        if not isinstance(folder, str):
+            self.fault(("book", "folder"), "that is no text", 'write it in quotes: folder = "~/flutes"')
+            return ""
+        return self.beside(folder)
+
+    def beside(self, name: str) -> str:
+        """A path, whole: without a folder it is beside the settings."""
+        return name and os.path.join(self.path.parent, os.path.expanduser(name))  # noqa: PTH111, PTH118
 
     def keys(self, table: object) -> tuple[tuple[str, str], ...]:
         if not isinstance(table, dict):

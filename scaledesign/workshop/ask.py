@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue as build_catalogue
-from scaledesign.model.document import Design, Row
+from scaledesign.model.document import Design, Row, Voicing
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.scale import Scale, Tuned, row_targets
 from scaledesign.model.system import WEIGHTS, System
@@ -168,8 +168,8 @@ def calibrate(
     )  # fmt: skip
 
 
-def new_design(want: Wanted) -> Solution:
-    """A first design for the tube in hand and the wish.
+def new_design(want: Wanted, voicing: Voicing | None = None) -> Solution:
+    """A first design for the tube in hand and the wish; ``voicing`` is what is known of its mouth already.
 
     Raises
     ------
@@ -181,6 +181,7 @@ def new_design(want: Wanted) -> Solution:
     scale, system = found.scale(want.scale), found.system(want.system)
     tonic = parse_note(want.key)
     blank = start.blank_design(replace(want, scale=scale.name, system=system.name, key=tonic.name))
+    blank = replace(blank, voicing=voicing or blank.voicing)
     start.require_a_flute(blank, note_frequency(tonic, blank.tuning.reference))
     rows = found.rows(want.system, scale, tonic, blank.tuning.reference)
     tuned = Tuned(scale, tonic, blank.tuning.reference)

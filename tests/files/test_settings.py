@@ -44,7 +44,7 @@ def test_no_file_and_an_empty_one_choose_nothing(file: Path) -> None:
     ("old", "new", "lost", "said"),
     [
         ("theme", "them", "theme", 'line 1: them = "night": there is no such setting; the nearest known one'),
-        ("theme", "colour", "theme", "no such setting; known: keys, paper, signs, theme, units."),
+        ("theme", "colour", "theme", "no such setting; known: book, keys, paper, signs, theme, units."),
         ('"night"', '"dark"', "theme", 'line 1: theme = "dark": that is none of the choices; write "day", "'),
         ('"night"', "['night']", "theme", "line 1: theme = ['night']: that is none of the choices"),
         ('"typed"', "true", "signs", 'line 2: signs = true: that is none of the choices; write "drawn" or'),
@@ -196,3 +196,24 @@ def test_a_long_value_is_shown_in_part(file: Path) -> None:
     file.write_text(f'theme = "{"night" * 200}"\n')
     _, (fault,) = load_settings()
     assert len(fault) < len(str(file)) + 200
+
+
+def test_the_book_is_a_folder(file: Path) -> None:
+    file.write_text('[book]\nfolder = "flutes"\n')
+    assert load_settings() == (Settings(book=str(file.parent / "flutes")), ())
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('book = "flutes"', 'write [book] and below it folder = "~/flutes"'),
+        ("[book]\nfolder = 3", "write it in quotes"),
+        ('[book]\nfolders = "flutes"', "the nearest known one is folder"),
+    ],
+)
+def test_a_fault_of_the_book_is_told(file: Path, text: str, said: str) -> None:
+    file.write_text(f'units = "in"\n{text}\n')
+    settings, faults = load_settings()
+    assert settings.book == ""
+    assert len(faults) == 1
+    assert said in faults[0]
