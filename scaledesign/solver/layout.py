@@ -8,7 +8,7 @@ state, no text, no plug-in.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -146,7 +146,7 @@ def first_layout(geometry: Geometry, hands: tuple[tuple[int, ...], ...]) -> Wish
 
 
 @dataclass(frozen=True)
-class _Look:
+class Look:
     """Cents off target and their derivatives at one layout."""
 
     cents: Floats
@@ -154,7 +154,24 @@ class _Look:
     log_f: Floats
 
 
-def _look(task: Task, rows: Fingerings, level: Indices, u: Floats, log_f: Floats) -> _Look:
+@dataclass(frozen=True)
+class Settled:
+    """Where the steps of a fit end; see ``Fit``."""
+
+    u: Floats
+    look: Look
+    cost: float
+    binding: tuple[tuple[Limit, float], ...]
+    broken: tuple[Limit, ...]
+    slack: float
+    steps: int
+
+
+Steps = Generator[tuple[Floats, Floats], Look, Settled]
+"""A fit on its way: it gives a layout (2H + 1,) and a guess of ln f (R,) to look at, and takes the look."""
+
+
+def _look(task: Task, rows: Fingerings, level: Indices, u: Floats, log_f: Floats) -> Look:
     geometry = Geometry.of(u)
     flutes = task.flutes(geometry)
     layout = lay_out(flutes)
@@ -167,7 +184,7 @@ def _look(task: Task, rows: Fingerings, level: Indices, u: Floats, log_f: Floats
             break
     s = sensitivity_of(flutes, d)
     jacobian = np.concatenate([s.at, s.diameter, s.length[:, None]], axis=1)
-    return _Look(CENT * (log_f - np.log(task.problem.target)), jacobian, log_f)
+    return Look(CENT * (log_f - np.log(task.problem.target)), jacobian, log_f)
 
 
 def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None) -> Fit:
@@ -185,18 +202,44 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     NoPitchError
     """
     problem = task.problem
-    free = np.flatnonzero(task.free)
     if near is None:
         near = resonances(task.flutes(start), problem.fingerings, losses=task.losses)
     level = near.level[0]
-    root = np.sqrt(problem.weight)
     counted = problem.weight > 0
     everything = bool(counted.all())
     rows = problem.fingerings if everything else _rows(problem.fingerings, counted)
     lowered = task if everything else replace(task, problem=_counted(problem, counted))
-    level, root = level[counted], root[counted]
+    level = level[counted]
+    steps = steps_of(lowered, start, wish, np.log(near.frequency[0][counted]))
+    asked = next(steps)
+    while True:
+        try:
+            asked = steps.send(_look(lowered, rows, level, *asked))
+        except StopIteration as end:
+            done: Settled = end.value
+            break
+    final = Geometry.of(done.u)
+    if everything:
+        played, cents = Resonances(np.exp(done.look.log_f)[None], level[None]), done.look.cents
+    else:
+        played = resonances(task.flutes(final), problem.fingerings, near=near, losses=task.losses)
+        cents = CENT * np.log(played.frequency[0] / problem.target)
+    return Fit(final, played, cents, done.cost, done.binding, done.broken, done.slack, done.steps)
+
+
+def steps_of(task: Task, start: Geometry, wish: Wish, log_f: Floats, most: int = STEPS) -> Steps:
+    """The steps of a fit, whose looks at the physics somebody else takes: one flute at a time, or many.
+
+    Parameters
+    ----------
+    task, start, wish : as ``fit`` has them
+    log_f : (R,) ln of the rows' frequencies at the start
+    most : steps
+    """
+    free = np.flatnonzero(task.free)
+    root = np.sqrt(task.problem.weight)
     u = start.u
-    look = _look(lowered, rows, level, u, np.log(near.frequency[0][counted]))
+    look = yield u, log_f
     cost = _cost(look, root, wish, u)
     damping = 1e-6
     second: Floats = np.zeros((len(free), len(free)))
@@ -204,7 +247,7 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     binding: tuple[tuple[Limit, float], ...] = ()
     broken: tuple[Limit, ...] = ()
     slack, steps = 0.0, 0
-    while steps < STEPS and len(free) and len(root) and not task.cancelled():
+    while steps < most and len(free) and len(root) and not task.cancelled():
         steps += 1
         limits = task.limits(Geometry.of(u))
         g, h, give = matrix(limits, len(u))
@@ -223,7 +266,7 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
         new[free] += step.x * MM
         moved = float(np.abs(new - u).max())
         guess = look.log_f + look.jacobian @ (new - u) / CENT
-        ahead = _look(lowered, rows, level, new, guess)
+        ahead = yield new, guess
         better = _cost(ahead, root, wish, new)
         pulled = bool((room[kept] < -1e-3).any())  # a limit was violated: any step that mends it is good
         if better <= cost * (1 + 1e-9) + 1e-9 or pulled or moved < DONE:
@@ -244,24 +287,10 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
             damping = max(damping * 30, 1e-4)
             if damping > 1e9:
                 break
-    final = Geometry.of(u)
-    if everything:
-        return Fit(
-            final,
-            Resonances(np.exp(look.log_f)[None], level[None]),
-            look.cents,
-            cost,
-            binding,
-            broken,
-            slack,
-            steps,
-        )
-    played = resonances(task.flutes(final), problem.fingerings, near=near, losses=task.losses)
-    cents = CENT * np.log(played.frequency[0] / problem.target)
-    return Fit(final, played, cents, cost, binding, broken, slack, steps)
+    return Settled(u, look, cost, binding, broken, slack, steps)
 
 
-def _model(look: _Look, root: Floats, wish: Wish, u: Floats, free: Indices) -> tuple[Floats, Floats]:
+def _model(look: Look, root: Floats, wish: Wish, u: Floats, free: Indices) -> tuple[Floats, Floats]:
     """Gradient and Gauss-Newton matrix of half the cost in the free dimensions, per millimetre."""
     jacobian = root[:, None] * look.jacobian[:, free] * MM
     wished = wish.matrix[:, free] * MM
@@ -298,7 +327,7 @@ def _factor(matrix: Floats, damping: float) -> tuple[Floats, float]:
             damping = max(damping * 10, 1e-6)
 
 
-def _cost(look: _Look, root: Floats, wish: Wish, u: Floats) -> float:
+def _cost(look: Look, root: Floats, wish: Wish, u: Floats) -> float:
     wished = wish.matrix @ u - wish.value
     return float(((root * look.cents) ** 2).sum() + (wished**2).sum())
 
@@ -319,26 +348,34 @@ def _counted(problem: Problem, mask: Mask) -> Problem:
 
 def choose_sides(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
     """Try the other side of every avoided stretch that pushes a hole; keep what meets the rows better."""
-    count = len(task.design.holes)
-    stretches = task.design.tube.avoid
     for limit, _ in found.binding:
-        if limit.kind != "avoid":
-            continue
-        i = limit.holes[0]
-        for n, (start, end) in enumerate(stretches):
-            half = found.geometry.diameter[i] / 2
-            at = found.geometry.at[i]
-            if not (start - half - 1e-6 <= at <= end + half + 1e-6):
+        for stretch in range(len(task.design.tube.avoid)) if limit.kind == "avoid" else ():
+            if not stands_against(task.design, found.geometry, limit.holes[0], stretch):
                 continue
-            sides = list(task.sides or (0,) * (count * len(stretches)))
-            towards = 1 if at < (start + end) / 2 else -1
-            sides[n * count + i] = towards
-            moved = _moved(task.design, found.geometry, i, end + half if towards > 0 else start - half)
-            other = replace(task, sides=tuple(sides))
-            try_it = fit(other, replace(found.geometry, at=moved), wish)
+            other, start = on_other_side(task, found.geometry, limit.holes[0], stretch)
+            try_it = fit(other, start, wish)
             if try_it.cost < found.cost - 1e-6:
                 task, found = other, try_it
     return task, found
+
+
+def stands_against(design: Design, geometry: Geometry, hole: int, stretch: int) -> bool:
+    """Whether the edge of a hole touches an avoided stretch."""
+    start, end = design.tube.avoid[stretch]
+    half = geometry.diameter[hole] / 2
+    return bool(start - half - 1e-6 <= geometry.at[hole] <= end + half + 1e-6)
+
+
+def on_other_side(task: Task, geometry: Geometry, hole: int, stretch: int) -> tuple[Task, Geometry]:
+    """The task with a hole kept on the other side of an avoided stretch, and where to start there."""
+    count, avoided = len(task.design.holes), task.design.tube.avoid
+    start, end = avoided[stretch]
+    towards = 1 if geometry.at[hole] < (start + end) / 2 else -1
+    sides = list(task.sides or (0,) * (count * len(avoided)))
+    sides[stretch * count + hole] = towards
+    half = geometry.diameter[hole] / 2
+    moved = _moved(task.design, geometry, hole, end + half if towards > 0 else start - half)
+    return replace(task, sides=tuple(sides)), replace(geometry, at=moved)
 
 
 def _moved(design: Design, now: Geometry, hole: int, to: float) -> Floats:

@@ -66,6 +66,8 @@ class Wanted:
     material: str = ""
     name: str = ""
     units: Units = "mm"
+    avoid: tuple[tuple[float, float], ...] = ()
+    """Stretches from the sounding edge where no hole may go: nodes, cracks, bindings."""
 
 
 def blank_design(wanted: Wanted) -> Design:
@@ -76,6 +78,7 @@ def blank_design(wanted: Wanted) -> Design:
             bore=(Station(0.0, wanted.bore),),
             wall=(Station(0.0, wanted.wall),),
             blank=wanted.length,
+            avoid=wanted.avoid,
         ),
         instrument=Instrument(mouth=wanted.mouth, system=wanted.system, material=wanted.material),
         units=wanted.units,
@@ -101,7 +104,11 @@ def draft(design: Design, system: System, rows: tuple[Row, ...], target: tuple[f
     """
     root = min(f for f, row in zip(target, rows, strict=True) if row.register == 1)
     length = length_for(design, root)
-    design = replace(design, tube=replace(design.tube, length=length))
+    return with_holes(replace(design, tube=replace(design.tube, length=length)), system, rows, target)
+
+
+def with_holes(design: Design, system: System, rows: tuple[Row, ...], target: tuple[float, ...]) -> Design:
+    """The same of a tube whose length is known already."""
     return replace(design, holes=_holes(design, system, rows, target), rows=rows)
 
 
