@@ -67,3 +67,19 @@ def as_then(design: Design, place: int) -> Design:
 def as_it_is(design: Design) -> Design:
     """The design with every hole that the log tells of as wide as it is now."""
     return as_then(design, len(design.log))
+
+
+def length_now(design: Design) -> float | None:
+    """m, how long the tube is by its log; None where nothing was cut or blown yet."""
+    told = (
+        entry.length
+        for entry in reversed(design.log)
+        if entry.length is not None
+        and (entry.event == "cut" or (entry.event == "measured" and not entry.holes))
+    )
+    return next(told, None)
+
+
+def drilled_now(design: Design) -> tuple[int, ...]:
+    """Holes (0-based) that are drilled by now, as far as is known."""
+    return tuple(i for i in range(len(design.holes)) if was_there(design, i, len(design.log)))

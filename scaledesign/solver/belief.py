@@ -220,6 +220,13 @@ class Causes:
 
     def loading(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:
         """(N, M, P) cents for one standard deviation of each cause; ``spread`` (5,) is that of the state."""
+        block = self.measured(heard, spread, doubts)
+        own = self.left_out(heard.sound)
+        block[..., np.arange(len(own)), own] = heard.sound.doubt
+        return block
+
+    def measured(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:
+        """The same of the state and of what a rule and a calliper measure, without what the model leaves out."""
         s, sound = heard.sensitivity, heard.sound
         block = np.zeros((*s.length.shape, self.count))
         state = np.stack([s.added_length, s.drift, s.bore, s.wall, s.temperature], axis=-1)
@@ -227,8 +234,6 @@ class Causes:
         block[..., self.length(sound)] = s.length * doubts.length
         block[..., self.at(sound)] = s.at * doubts.at
         block[..., self.diameter(sound)] = s.diameter * doubts.diameter
-        own = self.left_out(sound)
-        block[..., np.arange(len(own)), own] = sound.doubt
         return block
 
 

@@ -29,7 +29,7 @@ _SAME = 1e-8
 
 
 @dataclass(frozen=True)
-class _Heard:
+class Listened:
     """What is blown at a step: a row, or where no row tells a fingering of our own."""
 
     row: int | None
@@ -65,7 +65,7 @@ def drill_steps(design: Design, found: Prediction | None = None) -> tuple[DrillS
     wanted, doubt = _finished(design, found)
     steps = []
     while left:
-        hole = _next(design, left, there)
+        hole = next_hole(design, left, there)
         left.remove(hole)
         steps.append(_step(design, hole, there, wanted, doubt))
         there.add(hole)
@@ -85,7 +85,7 @@ def _finished(design: Design, found: Prediction | None) -> tuple[Floats, Floats]
     return np.asarray(played), np.full(len(rows), np.nan)
 
 
-def _next(design: Design, left: list[int], there: set[int]) -> int:
+def next_hole(design: Design, left: list[int], there: set[int]) -> int:
     """The hole nearest the foot, unless it is opened only together with one on the other side of the tube."""
     hole = left[0]
     if _best_row(design, hole, there) is not None:
@@ -131,23 +131,24 @@ def _best_row(design: Design, hole: int, there: set[int]) -> int | None:
     return min((i for i, row in enumerate(design.rows) if opens(row)), key=order, default=None)
 
 
-def _heard(design: Design, hole: int, there: set[int]) -> _Heard:
+def listened(design: Design, hole: int, there: set[int]) -> Listened:
+    """What to blow while a hole is opened, the holes ``there`` being drilled."""
     index = _best_row(design, hole, there)
     if index is not None:
         row = design.rows[index]
-        return _Heard(index, row.holes, row.register, row.open_share)
+        return Listened(index, row.holes, row.register, row.open_share)
     fingered = design.fingered()
     at = design.holes[hole].at
     states: tuple[HoleState, ...] = tuple(
         "O" if i == hole or (hole in fingered and i in there and design.holes[i].at >= at) else "X"
         for i in fingered
     )
-    return _Heard(None, states, 1, 0.5)
+    return Listened(None, states, 1, 0.5)
 
 
 def _step(design: Design, hole: int, there: set[int], wanted: Floats, doubt: Floats) -> DrillStep:
     own = design.holes[hole]
-    heard = _heard(design, hole, there)
+    heard = listened(design, hole, there)
     row = heard.row
     kept = sorted({*there, hole})
     place = kept.index(hole)
@@ -174,7 +175,7 @@ def _step(design: Design, hole: int, there: set[int], wanted: Floats, doubt: Flo
     )
 
 
-def _fingering(design: Design, kept: list[int], heard: _Heard) -> Fingerings:
+def _fingering(design: Design, kept: list[int], heard: Listened) -> Fingerings:
     """The fingering on the holes that are ``kept``, as the engine takes it."""
     value = {"X": 0.0, "O": 1.0, "H": heard.open_share}
     states = dict(zip(design.fingered(), heard.states, strict=True))

@@ -11,12 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+import numpy as np
+
 from scaledesign.errors import EditError
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import format_length
-from scaledesign.model.widths import hole_then, was_there
+from scaledesign.model.widths import drilled_now, hole_then, length_now, was_there
 from scaledesign.workshop import ask, calibration
 from scaledesign.workshop.calibration import Taught
 
@@ -35,7 +37,7 @@ class Reads:
 
 
 def cut(design: Design, length: float, when: datetime) -> Design:
-    """The tube cut to ``length`` m, sounding edge to foot; it is known to be cut from then on.
+    """The tube cut to ``length`` m, sounding edge to foot; what it is to end at is no longer than that.
 
     Raises
     ------
@@ -49,16 +51,9 @@ def cut(design: Design, length: float, when: datetime) -> Design:
             f"{format_length(length, design.units)} now",
             "give the length from sounding edge to foot as it is now",
         )
-    entry = LogEntry(when, "cut", length=length, was=None)
-    return _checked(replace(design, tube=replace(design.tube, length=length), log=(*design.log, entry)))
-
-
-def length_now(design: Design) -> float | None:
-    """m, how long the tube is by its log; None where nothing was cut or blown yet."""
-    for entry in reversed(design.log):
-        if entry.event in ("cut", "measured") and entry.length is not None and not entry.holes:
-            return entry.length
-    return None
+    entry = LogEntry(when, "cut", length=length)
+    tube = replace(design.tube, length=min(design.tube.length, length))
+    return _checked(replace(design, tube=tube, log=(*design.log, entry)))
 
 
 def drilled(design: Design, hole: int, diameter: float, when: datetime, *, at: float | None = None) -> Design:
@@ -183,7 +178,7 @@ def blown(
         place = len(design.log)
         there = tuple[HoleState, ...]("O" if was_there(design, i, place) else "X" for i in design.fingered())
         entry = LogEntry(
-            when, "measured", holes, said, room, drilled=there, hole=hole,
+            when, "measured", holes, said, room, length_now(design), drilled=there, hole=hole,
             register=register if register > 1 else None,
         )  # fmt: skip
     else:
@@ -206,31 +201,43 @@ def taught(design: Design, noted: Design) -> Reads:
 
 
 def resolved(design: Design) -> Design:
-    """Holes that are not drilled, and a foot that is not cut, put where all readings so far want them.
+    """The plan with everything that was heard so far taken in.
 
-    What is drilled stays where it is and as wide as it is to become.
+    Holes that are not drilled lie where the scale wants them now; the hole in hand is to become as wide as
+    its readings say, and the tube as long. What is drilled stays where it is.
 
     Raises
     ------
     NoPitchError, UnknownNameError
     """
-    place = len(design.log)
-    done = [was_there(design, i, place) for i in range(len(design.holes))]
-    if all(done) and is_cut(design):
+    from scaledesign.workshop.making.outlook import Outlook
+    from scaledesign.workshop.making.plan import best_length, best_width, hole_in_hand
+
+    there = drilled_now(design)
+    tube = design.tube
+    now = length_now(design)
+    blank = tube.blank if now is None else now
+    if there:
+        outlook, target = Outlook(design), np.array(ask.targets(design))
+        hand = hole_in_hand(design)
+        length = None if tube.locked else best_length(outlook, target)
+        tube = tube if length is None else replace(tube, length=round(length, 5))
+        width = None if hand is None else best_width(outlook, hand, target)
+        if hand is not None and width is not None:
+            design = replace(
+                design, holes=_with(design, hand, replace(design.holes[hand], diameter=round(width, 6)))
+            )
+        design = replace(design, tube=tube)
+    if len(there) == len(design.holes):
         return design
     held = tuple(
-        replace(hole, locked=frozenset({"at", "diameter"})) if there else hole
-        for hole, there in zip(design.holes, done, strict=True)
+        replace(hole, locked=frozenset({"at", "diameter"})) if i in there else hole
+        for i, hole in enumerate(design.holes)
     )
-    tube = replace(design.tube, locked=design.tube.locked or is_cut(design))
-    found = ask.solve(replace(design, holes=held, tube=tube)).design
+    kept = replace(tube, locked=tube.locked or bool(there), blank=blank)
+    found = ask.solve(replace(design, holes=held, tube=kept)).design
     holes = tuple(replace(new, locked=old.locked) for new, old in zip(found.holes, design.holes, strict=True))
-    return replace(design, holes=holes, tube=replace(found.tube, locked=design.tube.locked))
-
-
-def is_cut(design: Design) -> bool:
-    """Whether the foot stays where it is: locked, or a hole is drilled already."""
-    return design.tube.locked or any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
+    return replace(design, holes=holes, tube=replace(design.tube, length=found.tube.length))
 
 
 def _worked(design: Design, hole: int, made: Hole, entry: LogEntry) -> Design:

@@ -17,6 +17,9 @@ StepKind = Literal["blow", "cut", "drill", "read", "open", "file", "undercut", "
 more to do."""
 
 
+Standing = Literal["planned", "begun", "in tune", "sharp"]
+
+
 @dataclass(frozen=True)
 class Shift:
     """What a step does to another row."""
@@ -70,7 +73,7 @@ class Account:
     """How one hole stands."""
 
     hole: int
-    state: Literal["planned", "begun", "in tune", "sharp"]
+    state: Standing
     """``begun``: drilled, and not yet in tune as far as is known."""
     width: float | None
     """m: how wide it is now; None: not drilled."""

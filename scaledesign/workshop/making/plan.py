@@ -1,0 +1,565 @@
+"""The one next thing to do on a flute in the making, and what is left after it.
+
+From the foot toward the mouth each note hangs only on what is drilled already, so that it can still be mended
+by the hole in hand (common practice, no source). First the bare tube is blown and cut a little long; then hole
+by hole a pilot that is surely not too wide, a reading, and wider by what the reading allows; at the end the
+whole flute is blown through, and what the last holes did to the first is touched up.
+
+The plan is worked out anew from the design and its log each time: nothing else is kept, so a flute can be
+laid aside for as long as you like. How far one hole may be opened is ``opening.py``'s, what is foretold
+``outlook.py``'s.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from scaledesign.model.bits import bit_set
+from scaledesign.model.document import Design, HoleState, LogEntry, Row
+from scaledesign.model.widths import WORK, drilled_now, hole_then, length_now
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.problem import CENT, counts
+from scaledesign.workshop import ask
+from scaledesign.workshop.drilling import Listened, drill_steps, listened, next_hole
+from scaledesign.workshop.making.opening import (
+    HAND,
+    SURE,
+    Line,
+    Opening,
+    chance,
+    finished,
+    own_row,
+    whole,
+)
+from scaledesign.workshop.making.outlook import Outlook
+from scaledesign.workshop.making.step import Account, Plan, Shift, Standing, Step, StepKind
+
+AIM = -0.5
+"""Cents: a little flat, since a hole is opened more easily than filled."""
+GO = 0.5
+"""Share of the tolerance that a step may be sharp with 95 chances in 100."""
+ENOUGH = 0.4
+"""Share of the tolerance within which a note is left as it is."""
+DOUBTFUL = 0.12
+"""Chance to be outside the tolerance from which a note is blown once more."""
+READINGS = 3
+"""How often one fingering is blown, the flute being the same."""
+LEAST_CUT = 5e-4
+"""m: less than this is not sawn off."""
+FILE_ONLY = 2.5e-4
+"""m: less than this is filed, and no bit taken for it."""
+NARROWEST = 0.4
+"""Share of a hole's width that a pilot is never under (common practice, no source)."""
+SHOWN = 1.0
+"""Cents from which a shift of another note is worth a word."""
+UNDERCUTS = tuple(1e-4 * tenth for tenth in range(1, 13))
+"""m of widening at the bore that are thought of, tenth by tenth."""
+
+
+def plan(design: Design) -> Plan:
+    """Where the flute stands, what to do now, and what comes after.
+
+    Raises
+    ------
+    NoPitchError
+        where a fingering that is to be blown cannot sound.
+    UnknownNameError
+        where nobody offers the scale.
+    """
+    return _Planner(design).whole()
+
+
+def next_step(design: Design) -> Step:
+    """What to do now.
+
+    Raises
+    ------
+    NoPitchError, UnknownNameError
+    """
+    return _Planner(design).now()
+
+
+def hole_in_hand(design: Design) -> int | None:
+    """The hole (0-based) that was worked on last, None where none was."""
+    return next((entry.hole for entry in reversed(design.log) if entry.event in WORK), None)
+
+
+def best_width(outlook: Outlook, hole: int, target: Floats) -> float | None:
+    """m: how wide a drilled hole is to become, as far as is known; None where no row tells."""
+    opening = _Planner(outlook.design, outlook, target).opening(hole)
+    if opening is None:
+        return None
+    line = opening.line
+    off, _ = line.at(opening.now.diameter)
+    return opening.now.diameter if off >= AIM else line.reaching(AIM)
+
+
+def best_length(outlook: Outlook, target: Floats) -> float | None:
+    """m: how long the tube is to end, as far as is known; None where no row with all holes closed tells."""
+    planner = _Planner(outlook.design, outlook, target)
+    line = planner.lengths(0.0)
+    return None if line is None else line.reaching(AIM)
+
+
+@dataclass(frozen=True)
+class _Foot:
+    """Lengths of the tube, falling, and what they come to: as ``Line``."""
+
+    length: Floats
+    line: Line
+
+    def reaching(self, cents: float) -> float:
+        """m."""
+        return float(np.interp(cents, np.maximum.accumulate(self.line.off), self.length))
+
+    def safe(self, most: float) -> float:
+        """m: the shortest that is not sharper than ``most`` cents, with 95 chances in 100."""
+        bad = self.line.off + SURE * self.line.sure > most
+        if not bad.any():
+            return float(self.length[-1])
+        return float(self.length[max(int(np.argmax(bad)) - 1, 0)])
+
+
+class _Planner:
+    def __init__(self, design: Design, outlook: Outlook | None = None, target: Floats | None = None) -> None:
+        self.design = design
+        self.place = len(design.log)
+        self.there = drilled_now(design)
+        self.left = sorted(
+            set(range(len(design.holes))) - set(self.there), key=lambda i: (-design.holes[i].at, -i)
+        )
+        self.tolerance = design.tuning.tolerance
+        self._outlook = outlook
+        self.target = np.array(ask.targets(design)) if target is None else target
+        self.notes: list[str] = []
+
+    @cached_property
+    def outlook(self) -> Outlook:
+        return self._outlook or Outlook(self.design)
+
+    def whole(self) -> Plan:
+        steps = [self.now()]
+        done = steps[0].hole if steps[0].kind == "drill" else None
+        if self.left:
+            steps += [
+                Step(
+                    "drill", "", hole=each.hole, at=self.design.holes[each.hole].at, to=each.start,
+                    bit=each.start, final=each.finish, row=each.row, holes=each.states,
+                )
+                for each in drill_steps(self.design)
+                if each.hole != done
+            ]  # fmt: skip
+        if steps[0].kind != "done":
+            steps.append(Step("done", "Blow every note of the scale once more."))
+        return Plan(tuple(steps), self.accounts(), tuple(self.notes))
+
+    def now(self) -> Step:
+        """The one step."""
+        if self.design.instrument.mouth != "open":
+            step = self.foot()
+            if step is not None:
+                return step
+        hole = hole_in_hand(self.design)
+        if hole is not None and self.left:
+            step = self.in_hand(hole)
+            if step is not None:
+                return step
+        if self.left:
+            return self.drill(next_hole(self.design, list(self.left), set(self.there)))
+        return self.touch_up()
+
+    # The tube
+
+    @cached_property
+    def root(self) -> int | None:
+        """The row that is played with every hole closed, in the first register, that counts."""
+        rows = self.design.rows
+        closed = (
+            i for i, row in enumerate(rows)
+            if set(row.holes) <= {"X"} and row.register == 1 and counts(row) and row.holes
+        )  # fmt: skip
+        return next(closed, None)
+
+    def lengths(self, longer: float) -> _Foot | None:
+        """Lengths from what the tube is now, or the planned one and ``longer`` m more, down by a tenth."""
+        if self.root is None or self.design.tube.locked or self.design.tube.foot.kind != "open":
+            return None
+        start = length_now(self.design) or self.design.tube.length + longer
+        lowest = max((hole.at + hole.diameter / 2 for hole in self.design.holes), default=0.0)
+        shortest = max(0.85 * min(start, self.design.tube.length), lowest + self.design.shop.wood)
+        length = np.linspace(start, min(shortest, start - HAND), 81)
+        told = self.outlook.tell(finished(self.design, (self.design.rows[self.root],), length=length))
+        off = CENT * np.log(told.frequency[:, 0] / self.target[self.root])
+        return _Foot(length, Line(-length, off, told.sure[:, 0]))
+
+    def foot(self) -> Step | None:
+        """To blow the bare tube, or to cut it; None where that is done."""
+        if self.there or not self.design.holes:
+            return None
+        bare = [e for e in self.design.log if e.event == "measured" and e.measured and not e.holes]
+        now = length_now(self.design)
+        if not bare:
+            return Step(
+                "blow",
+                "Cut the tube a good thumb longer than planned, make the mouth, blow it with no holes and "
+                "type what the tuner shows and how long the tube is. Until then nobody knows what the mouth adds.",
+                now=now or self.design.tube.length,
+                final=self.design.tube.length,
+            )
+        foot = self.lengths(0.0)
+        if foot is None or now is None:
+            return None
+        safe, final = foot.safe(0.0), foot.reaching(AIM)
+        last = bare[-1].length or now
+        if now - safe >= LEAST_CUT:
+            sure = float(np.interp(-safe, foot.line.width, foot.line.sure))
+            return Step(
+                "cut",
+                "So much is surely too long. The rest comes off at the end, when the closed holes have had "
+                "their say.",
+                now=now, to=_up(safe), final=final, row=self.root,
+                off=float(np.interp(-_up(safe), foot.line.width, foot.line.off)), off_sure=sure,
+            )  # fmt: skip
+        if abs(last - now) > 0.03 * now:
+            return Step(
+                "blow",
+                "The tube was much longer when it was blown. Blow it as it is now: what the mouth adds is "
+                "surer then.",
+                now=now, final=final,
+            )  # fmt: skip
+        if foot.line.off[0] > self.tolerance:
+            self.notes.append(
+                f"The tube is too short already: with every hole closed it will be {foot.line.off[0]:.0f} cents "
+                "sharp. Take the key a little higher, or a longer tube."
+            )
+        return None
+
+    # A hole
+
+    def listened(self, hole: int) -> Listened:
+        return listened(self.design, hole, set(self.there) | {hole})
+
+    def opening(self, hole: int) -> Opening | None:
+        """The hole, heard through the row that tells of it; None where no row that counts does."""
+        heard = self.listened(hole)
+        if heard.row is None or not counts(self.design.rows[heard.row]):
+            return None
+        row = self.design.rows[heard.row]
+        return Opening(self.outlook, hole, row, float(self.target[heard.row]))
+
+    def drill(self, hole: int) -> Step:
+        """The pilot of a hole: surely not too wide."""
+        own, heard = self.design.holes[hole], self.listened(hole)
+        bits = bit_set(self.design.shop.bits)
+        opening = self.opening(hole)
+        if opening is None:
+            to = bits.below(own.diameter) or own.diameter
+            row = own_row(self.design, heard.states, heard.register, heard.open_share)
+            sounds, sure = Opening(self.outlook, hole, row, 1.0).sounds(to)
+            why = "No note that counts opens it by itself: drill it as it is planned."
+            return Step(
+                "drill", why, hole=hole, at=own.at, to=to, bit=to, final=own.diameter, row=heard.row,
+                holes=heard.states, register=heard.register, sounds=sounds, sure=sure,
+            )  # fmt: skip
+        line = opening.line
+        safe = line.safe(0.0, 0.0)
+        fitting = [
+            b for b in bits.diameters if NARROWEST * own.diameter <= b <= min(safe, own.diameter) + 1e-8
+        ]
+        narrow = [b for b in bits.diameters if b >= NARROWEST * own.diameter]
+        to = fitting[-1] if fitting else narrow[0] if narrow else own.diameter
+        sharp = line.sharp(to)
+        why = f"So narrow, the note is still flat with {100 * (1 - sharp):.0f} chances in 100."
+        if not fitting:
+            why = (
+                "Nothing much is known of this note yet: begin with the narrowest bit that makes sense, and read."
+                if not self.outlook.readings
+                else "Little room is left before the note is sharp: begin narrow."
+            )
+        return self._step("drill", why, opening, heard, to, bit=to, at=own.at, now=None)
+
+    def in_hand(self, hole: int) -> Step | None:
+        """What to do with the hole that was drilled last; None where it may be left."""
+        opening, heard = self.opening(hole), self.listened(hole)
+        if opening is None:
+            return None
+        return self._mend(opening, heard, self._readings(hole, opening.row))
+
+    def _readings(self, hole: int, row: Row) -> int:
+        """How often a fingering was blown since anything that it opens was worked on."""
+        states = dict(zip(self.design.fingered(), row.holes, strict=True))
+        count = 0
+        for entry in reversed(self.design.log):
+            if _touches(entry, states):
+                break
+            same = entry.event == "measured" and entry.holes == row.holes and bool(entry.measured)
+            count += same and (entry.register or 1) == row.register
+        return count
+
+    def _mend(self, opening: Opening, heard: Listened, read: int) -> Step | None:
+        """The next step on a hole that is drilled."""
+        line, now = opening.line, opening.now.diameter
+        off, sure = line.at(now)
+        out = chance((off - self.tolerance) / sure) + chance((-off - self.tolerance) / sure)
+        if not read:
+            return self._read(opening, heard, "Blow it, and type what the tuner shows.")
+        if off > -ENOUGH * self.tolerance:
+            if out > DOUBTFUL and read < READINGS:
+                return self._read(opening, heard, "Blow it once more: one reading leaves too much in doubt.")
+            if off > self.tolerance:
+                return self._fill(opening, heard)
+            return None
+        best = line.reaching(AIM)
+        to = whole(min(best, line.safe(now, GO * self.tolerance)))
+        if to > now + HAND / 2:
+            return self._widen(opening, heard, to, best)
+        if best <= now + HAND or now < opening.widest - HAND:
+            if read < READINGS:
+                return self._read(
+                    opening, heard, "Blow it once more: it is flat, but by how much is not sure enough yet."
+                )
+            if off < -self.tolerance and now + HAND <= opening.widest:
+                return self._widen(opening, heard, now + HAND, best)
+            return None
+        return self._undercut(opening, heard)
+
+    def _read(self, opening: Opening, heard: Listened, why: str) -> Step:
+        return self._step("read", why, opening, heard, opening.now.diameter, bit=None)
+
+    def _widen(self, opening: Opening, heard: Listened, to: float, best: float) -> Step:
+        now = opening.now.diameter
+        bits = opening.bits(now, to)
+        bit = bits[-1] if bits and bits[-1] - now >= FILE_ONLY else None
+        off, _ = opening.line.at(now)
+        flat = f"It would end {abs(off):.0f} cents flat."
+        if to < best - 2 * HAND:
+            flat += " Not all at once: further it might be sharp."
+        if bit is not None and to - bit <= 2 * HAND:
+            return self._step("open", flat, opening, heard, bit, bit=bit)
+        return self._step("file", flat, opening, heard, to, bit=bit)
+
+    def _undercut(self, opening: Opening, heard: Listened) -> Step | None:
+        """The hole is as wide as it may be and its note still flat."""
+        now, had = opening.now.diameter, opening.now.undercut
+        most = 0.5 * now
+        chosen, best = None, None
+        for more in UNDERCUTS:
+            under = had + more
+            if under > most:
+                break
+            line = opening.between(now, now + HAND, under)
+            off, sure = float(line.off[0]), float(line.sure[0])
+            if off + SURE * sure > GO * self.tolerance and chosen is not None:
+                break
+            chosen, best = under, (off, sure)
+            if off >= AIM:
+                break
+        if chosen is None or best is None:
+            off, _ = opening.line.at(now)
+            self.notes.append(
+                f"Hole {opening.hole + 1} is as wide as your rules let it be, and its note {abs(off):.0f} cents "
+                "flat. Ease the rule, or leave the note so."
+            )
+            return None
+        sounds, sure = opening.sounds(now, chosen)
+        step = self._step(
+            "undercut",
+            "It is as wide as it may be, and its note is still flat.",
+            opening,
+            heard,
+            now,
+            bit=None,
+        )
+        return replace(
+            step,
+            now=had,
+            to=chosen,
+            final=None,
+            sounds=sounds,
+            sure=sure,
+            shifts=self._shifts(opening, now, chosen),
+        )
+
+    def _fill(self, opening: Opening, heard: Listened) -> Step | None:
+        now = opening.now.diameter
+        line = opening.between(0.7 * now, now)
+        to = whole(line.reaching(0.0))
+        off, _ = opening.line.at(now)
+        why = (
+            f"Its note would be {off:.0f} cents sharp, surely. Fill it a little from the side toward the mouth "
+            "and blow; or leave it so and play it softer."
+        )
+        return self._step("fill", why, opening, heard, to, bit=None)
+
+    def _step(
+        self, kind: StepKind, why: str, opening: Opening, heard: Listened, to: float, *, bit: float | None,
+        at: float | None = None, now: float | None = -1.0,
+    ) -> Step:  # fmt: skip
+        present = opening.now.diameter if now == -1.0 else now
+        line = opening.line
+        best = max(line.reaching(AIM), present or 0.0)
+        off, off_sure = line.at(to if present is None else present)
+        sounds, sure = opening.sounds(to)
+        return Step(
+            kind, why, hole=opening.hole, at=at, now=present, to=None if kind == "read" else to, bit=bit,
+            final=best, row=heard.row, holes=heard.states, register=heard.register,
+            sounds=sounds, sure=sure, aim=opening.aim(best), off=off, off_sure=off_sure,
+            sharp=line.sharp(to) if to >= line.width[0] - 1e-9 else None,
+            shifts=() if kind in ("read", "drill") else self._shifts(opening, to, None),
+        )  # fmt: skip
+
+    def _shifts(self, opening: Opening, to: float, undercut: float | None) -> tuple[Shift, ...]:
+        """What a change of one drilled hole does to the other rows of the finished flute."""
+        rows = [i for i, row in enumerate(self.design.rows) if counts(row) or row.register > 1]
+        chosen = tuple(self.design.rows[i] for i in rows)
+        now = opening.now.diameter
+        before = self.outlook.tell(finished(self.design, chosen, opening.hole, np.array([now]))).frequency[0]
+        after = self.outlook.tell(
+            finished(self.design, chosen, opening.hole, np.array([to]), undercut)
+        ).frequency[0]
+        cents = CENT * np.log(after / before)
+        told = [
+            Shift(i, float(c)) for i, c in zip(rows, cents, strict=True)
+            if abs(c) >= SHOWN and self.design.rows[i] != opening.row
+        ]  # fmt: skip
+        return tuple(sorted(told, key=lambda shift: -abs(shift.cents)))
+
+    # The whole flute
+
+    def touch_up(self) -> Step:
+        """Every hole is there: what is still off, the worst first."""
+        rows = [i for i, row in enumerate(self.design.rows) if counts(row) and row.register == 1]
+        if not rows or self.design.instrument.mouth == "open":
+            return Step("done", "Every hole is drilled.")
+        off, sure = self._standing(rows)
+        out = np.array([
+            chance((o - self.tolerance) / s) + chance((-o - self.tolerance) / s)
+            for o, s in zip(off, sure, strict=True)
+        ])  # fmt: skip
+        read = np.array([self._read_since(self.design.rows[i]) for i in rows])
+        for most in (1, 2, READINGS):
+            asked = np.where((out > DOUBTFUL) & (read < most), out, 0.0)
+            if asked.any():
+                return self._listen(rows[int(asked.argmax())], off, sure, rows)
+        for place in np.argsort(-np.abs(off)):
+            step = self._touched(rows[int(place)], float(off[place]), float(sure[place]))
+            if step is not None:
+                return step
+        return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
+
+    def _standing(self, rows: list[int]) -> tuple[Floats, Floats]:
+        """Cents off and ± of rows of the flute as it stands, its tube as long as it is."""
+        now = length_now(self.design)
+        length = None if now is None else np.array([now])
+        told = self.outlook.tell(
+            finished(self.design, tuple(self.design.rows[i] for i in rows), length=length)
+        )
+        return CENT * np.log(told.frequency[0] / self.target[rows]), told.sure[0]
+
+    def _read_since(self, row: Row) -> int:
+        """How often a row was blown on the flute as it is: nothing that it hangs on was changed since."""
+        states = dict(zip(self.design.fingered(), row.holes, strict=True))
+        count = 0
+        for entry in reversed(self.design.log):
+            if entry.event == "cut" and not any(state != "X" for state in states.values()):
+                break
+            if _touches(entry, states) or entry.event == "drilled":
+                break
+            same = entry.event == "measured" and entry.holes == row.holes and bool(entry.measured)
+            count += same and (entry.register or 1) == row.register
+        return count
+
+    def _governing(self, row: Row) -> int | None:
+        """The topmost open hole of a row, None where all are closed."""
+        states = zip(self.design.fingered(), row.holes, strict=True)
+        opened = [i for i, state in states if state != "X"]
+        return min(opened, key=lambda i: self.design.holes[i].at, default=None)
+
+    def _listen(self, index: int, off: Floats, sure: Floats, rows: list[int]) -> Step:
+        row = self.design.rows[index]
+        place = rows.index(index)
+        told = float(self.target[index] * np.exp(off[place] / CENT))
+        tuner = self.outlook.problem.doubts.tuner
+        return Step(
+            "read", "The flute has all its holes: blow this note and type what the tuner shows.",
+            hole=self._governing(row), row=index, holes=row.holes, register=row.register, sounds=told,
+            sure=float(np.hypot(sure[place], tuner)), aim=float(self.target[index]), off=float(off[place]),
+            off_sure=float(sure[place]),
+        )  # fmt: skip
+
+    def _touched(self, index: int, off: float, sure: float) -> Step | None:
+        """What to do about one note of the flute that has all its holes; None: leave it."""
+        row = self.design.rows[index]
+        hole = self._governing(row)
+        heard = Listened(index, row.holes, row.register, row.open_share)
+        if abs(off) <= ENOUGH * self.tolerance + 0.25 * sure:
+            return None
+        if hole is None:
+            return self._trim(index, off, sure) if off < 0 else None
+        opening = Opening(self.outlook, hole, row, float(self.target[index]))
+        if off > 0:
+            return self._fill(opening, heard) if off > self.tolerance else None
+        line, now = opening.line, opening.now.diameter
+        best = line.reaching(AIM)
+        to = whole(min(best, line.safe(now, GO * self.tolerance)))
+        if to > now + HAND / 2:
+            return self._widen(opening, heard, to, best)
+        if now >= opening.widest - HAND:
+            return self._undercut(opening, heard)
+        return None
+
+    def _trim(self, index: int, off: float, sure: float) -> Step | None:
+        """What is left of the tube's length comes off."""
+        foot, now = self.lengths(0.0), length_now(self.design)
+        if foot is None or now is None:
+            return None
+        to = _up(max(foot.reaching(AIM), foot.safe(GO * self.tolerance)))
+        if now - to < 1e-4:
+            return None
+        return Step(
+            "cut", f"With every hole closed it is {abs(off):.0f} cents flat: take this off the foot.",
+            now=now, to=to, final=to, row=index, holes=self.design.rows[index].holes, off=off, off_sure=sure,
+        )  # fmt: skip
+
+    # The account
+
+    def accounts(self) -> tuple[Account, ...]:
+        """How every hole stands, foot to mouth."""
+        found = []
+        order = sorted(range(len(self.design.holes)), key=lambda i: -self.design.holes[i].at)
+        hand = hole_in_hand(self.design) if self.left else None
+        for hole in order:
+            own = self.design.holes[hole]
+            heard = listened(self.design, hole, set(self.there) | {hole})
+            if hole not in self.there:
+                found.append(Account(hole, "planned", None, own.diameter, heard.row, None, None))
+                continue
+            width = hole_then(self.design, hole, self.place).diameter
+            opening = self.opening(hole)
+            if opening is None or not self._readings(hole, opening.row):
+                unread: Standing = "begun" if hole == hand else "in tune"
+                found.append(Account(hole, unread, width, max(own.diameter, width), heard.row, None, None))
+                continue
+            off, sure = opening.line.at(width)
+            final = max(width, opening.line.reaching(AIM)) if off < AIM else width
+            fine = abs(off) <= self.tolerance
+            state: Standing = (
+                "in tune" if fine and (hole != hand or off > -ENOUGH * self.tolerance) else "begun"
+            )
+            state = "sharp" if off > self.tolerance else state
+            found.append(Account(hole, state, width, final, heard.row, off, sure))
+        return tuple(found)
+
+
+def _touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
+    """Whether something was done to a hole that a fingering opens."""
+    return entry.event in WORK and entry.hole is not None and states.get(entry.hole, "O") != "X"
+
+
+def _up(length: float) -> float:
+    """m: rounded up to a tenth of a millimetre."""
+    return float(np.ceil(length * 1e4 - 1e-6)) / 1e4
