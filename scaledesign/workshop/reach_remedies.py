@@ -1,0 +1,570 @@
+"""What to do where a hand cannot cover a flute: each remedy with its cents, ranked.
+
+A remedy is a whole design that was played by the engine: what every row does is exact for it, nothing is
+estimated from slopes. Apart from ``reach``, which finds what is too far; what other things stay still is said
+in ``kept_note``. Which remedy is easier on maker and player is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import asin, atan, ceil, degrees, radians, sqrt, tan
+from typing import cast
+
+import numpy as np
+
+from scaledesign.model.document import Design, Finger, Hand, Hole, Row
+from scaledesign.model.hands import flat_fingers, hand
+from scaledesign.model.units import format_length
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.limits import SEAL, SIDEWAYS, profile, widest_bit_allowed
+from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.problem import counts
+from scaledesign.workshop import ask
+from scaledesign.workshop.kept_note import own_row, place_for, widened, width_for, with_hole
+from scaledesign.workshop.played_as import cents_off, played
+from scaledesign.workshop.reach import HAIR, Misfit, broken, misfits
+from scaledesign.workshop.registers import WRONG
+
+MOST_TURN = 40.0
+"""Degrees around the tube that a hole in front may be turned (common practice, no source)."""
+MOST_SLANT = 30.0
+"""Degrees from square that a bit still drills true, with a guide (common practice, no source)."""
+TENTH = 1e-4
+"""m: what a slip of the bit or the file is told for."""
+EASE = (
+    "turn",
+    "fingers",
+    "narrower",
+    "wider",
+    "slant",
+    "oval",
+    "flat fingers",
+    "both",
+    "anew",
+    "bore",
+    "key",
+)
+"""Kinds of remedy, the easiest on maker and player first."""
+BORES = (0.88, 1.14)
+"""Shares of the bore that are tried for another tube."""
+BETTER = 3.0
+"""Cents by which another bore has to be better than this one, laid out anew, to be worth telling."""
+HIGHEST = 12
+"""Semitones that a flute may be made higher or lower for a hand."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One way to make a flute fit a hand, played."""
+
+    kind: str
+    """One of ``EASE``."""
+    words: str
+    """What to do, as a sentence."""
+    holes: tuple[int, ...]
+    """Holes (0-based) that are worked on otherwise; empty where it is the whole flute, or the hands."""
+    design: Design
+    met: bool
+    """Whether what it is for is done: that pair, or for the whole flute everything."""
+    breaks: tuple[tuple[str, tuple[int, ...]], ...]
+    """Rules that it breaks and that were kept before: kind and holes."""
+    cents: Floats
+    """(R,) off each row's note; NaN for a row that no longer speaks."""
+    worst_row: int | None
+    """The counted row that is furthest off."""
+    changed: Floats
+    """(R,) cents by which each row changes."""
+    row: int | None = None
+    """The note that was kept, of the hole worked on."""
+    touchy: tuple[float, float] | None = None
+    """Cents that a tenth of a millimetre more width moves that note: before, after."""
+    octave: float = 0.0
+    """Cents by which the octave above a note of the scale shifts most, beside the note itself."""
+    octave_note: str = ""
+    """The low note of that octave."""
+    fingers: tuple[Finger, ...] = ()
+    """Fingers that it is for; empty where it is for the whole flute."""
+    crossed: float = 0.0
+    """Cents by which a cross-fingered row changes most."""
+
+    @property
+    def worst(self) -> float:
+        """Cents off of the counted row that is furthest off."""
+        return 0.0 if self.worst_row is None else float(self.cents[self.worst_row])
+
+
+@dataclass(frozen=True)
+class Remedied:
+    """A flute under a hand, what does not fit, and what would help."""
+
+    design: Design
+    """With that hand."""
+    cents: Floats
+    """(R,) as it stands."""
+    misfits: tuple[Misfit, ...]
+    """Worst first."""
+    single: tuple[tuple[Remedy, ...], ...]
+    """For each misfit, best first."""
+    whole: tuple[Remedy, ...]
+    """For all of them at once, best first; empty where all fits."""
+    too_late: tuple[int, ...]
+    """Holes that are drilled or locked, so that no remedy moves them."""
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """A remedy that has not been played."""
+
+    kind: str
+    words: str
+    holes: tuple[int, ...]
+    design: Design
+    row: int | None = None
+
+
+def remedies(design: Design) -> Remedied:
+    """What does not fit the design's hand, and every remedy there is, played and ranked.
+
+    Raises
+    ------
+    UnknownNameError, NoPitchError
+    """
+    heard = ask.predict(design)
+    found = misfits(design)
+    fixed = tuple(i for i, hole in enumerate(design.holes) if _fixed(hole))
+    if not found:
+        return Remedied(design, heard.cents, (), (), (), fixed)
+    scales = _Scales(design, heard)
+    single = tuple(_ranked(scales, _singles(scales, one), one) for one in found)
+    whole = _ranked(scales, list(_wholes(scales, found)), None)
+    return Remedied(design, heard.cents, found, single, whole, fixed)
+
+
+def _fixed(hole: Hole) -> bool:
+    return hole.drilled or "at" in hole.locked
+
+
+class _Scales:
+    """What all remedies are weighed against: the flute as it is."""
+
+    def __init__(self, design: Design, heard: Prediction) -> None:
+        self.design, self.heard = design, heard
+        self.target = ask.targets(design)
+        self.counted = [i for i, row in enumerate(design.rows) if counts(row)]
+        self.low = [i for i in self.counted if design.rows[i].register == 1]
+        self.crossed = [i for i, row in enumerate(design.rows) if _is_crossed(design, row)]
+        octaves = tuple(replace(design.rows[i], register=2) for i in self.low)
+        self.rows = (*design.rows, *octaves)
+        self.before = broken(design)
+        self.own = [own_row(design, heard, i) for i in range(len(design.holes))]
+        self.base = played([design], self.rows)[0]
+
+    def stretch(self, frequency: Floats) -> Floats:
+        """(N, L) cents of each counted note's octave over twice the note; NaN for one that is none."""
+        count = len(self.design.rows)
+        found = cents_off(frequency[:, count:], (2.0,)) - cents_off(frequency[:, self.low], (1.0,))
+        return np.where(np.abs(found) < WRONG, found, np.nan)
+
+
+def _is_crossed(design: Design, row: Row) -> bool:
+    opened = False
+    for letter in row.holes:
+        if opened and letter == "X":
+            return True
+        opened = opened or letter != "X"
+    return False
+
+
+def _ranked(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) -> tuple[Remedy, ...]:
+    made = _played(scales, drafts, misfit)
+    if misfit is not None and not any(_good(scales, one) for one in made):
+        made += _played(scales, list(_pairs_of_two(scales, misfit)), misfit)
+
+    def key(one: Remedy) -> tuple[bool, bool, bool, int, float]:
+        return (not one.met, bool(one.breaks), not _good(scales, one), EASE.index(one.kind), abs(one.worst))
+
+    return tuple(sorted(made, key=key))
+
+
+def _good(scales: _Scales, one: Remedy) -> bool:
+    """Whether it does what it is for, breaks nothing, and no note that counts goes out of tune by it."""
+    was = np.abs(scales.heard.cents[scales.counted]).max(initial=0.0)
+    allowed = max(scales.design.tuning.tolerance, float(was) + 1.0)
+    return one.met and not one.breaks and abs(one.worst) <= allowed
+
+
+def _played(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) -> list[Remedy]:
+    """Drafts with what they do; those of another tube or key are predicted one by one."""
+    same = [one for one in drafts if one.kind not in ("key", "bore")]
+    slipped = [_slipped(one) for one in same]  # stands like its draft, so it costs next to nothing
+    frequency = played([scales.design, *(one.design for one in same), *slipped], scales.rows)
+    count, rows = len(same), len(scales.design.rows)
+    cents = cents_off(frequency[:, :rows], scales.target)
+    octave = scales.stretch(frequency)
+    found = []
+    for n, one in enumerate(same, 1):
+        shifted = np.abs(octave[n] - octave[0])
+        changed = cents[n] - cents[0]
+        touchy = None
+        if one.row is not None and len(one.holes) == 1:
+            before = float(scales.heard.sensitivity.diameter[one.row, one.holes[0]]) * TENTH
+            touchy = (before, float(cents[count + n, one.row] - cents[n, one.row]))
+        found.append(
+            _remedy(
+                scales, one, misfit, cents[n], changed,
+                touchy, *_most(scales, shifted),
+                float(np.nanmax(np.abs(changed[scales.crossed]), initial=0.0)),
+            )
+        )  # fmt: skip
+    for one in drafts:
+        if one.kind in ("key", "bore"):
+            heard = ask.predict(one.design)
+            found.append(_remedy(scales, one, misfit, heard.cents, heard.cents - cents[0]))
+    return found
+
+
+def _most(scales: _Scales, shifted: Floats) -> tuple[float, str]:
+    """The octave that shifts most, in cents, and the low note it is of."""
+    known = [k for k in range(len(shifted)) if np.isfinite(shifted[k])]
+    if not known:
+        return 0.0, ""
+    most = max(known, key=lambda k: float(shifted[k]))
+    return float(shifted[most]), scales.design.rows[scales.low[most]].note
+
+
+def _slipped(one: _Draft) -> Design:
+    """The draft with the hole that was worked on a tenth of a millimetre wider."""
+    if not one.holes:
+        return one.design
+    hole = one.design.holes[one.holes[0]]
+    return with_hole(one.design, one.holes[0], widened(hole, hole.diameter + TENTH))
+
+
+def _remedy(
+    scales: _Scales, one: _Draft, misfit: Misfit | None, cents: Floats, changed: Floats,
+    touchy: tuple[float, float] | None = None, octave: float = 0.0, octave_note: str = "",
+    crossed: float = 0.0,
+) -> Remedy:  # fmt: skip
+    now = broken(one.design)
+    worse = tuple(at for at, by in now.items() if by > scales.before.get(at, 0.0) + HAIR)
+    if misfit is None:
+        met = not misfits(one.design)
+    else:
+        met = (misfit.kind, tuple(sorted(misfit.holes))) not in now
+        worse = tuple(at for at in worse if at != (misfit.kind, tuple(sorted(misfit.holes))))
+    off = np.where(np.isfinite(cents), np.abs(cents), np.inf)
+    holes = () if misfit is None else misfit.holes
+    fingers = tuple(scales.design.holes[i].finger for i in sorted(holes))
+    worst = max(scales.counted, key=lambda i: off[i], default=None)
+    return Remedy(
+        one.kind, one.words, one.holes, one.design, met, worse, cents, worst, changed, one.row, touchy,
+        octave, octave_note, fingers, crossed,
+    )  # fmt: skip
+
+
+# One pair of holes, or one hole
+
+
+def _singles(scales: _Scales, one: Misfit) -> list[_Draft]:
+    if one.kind == "pad":
+        return [*_for_pad(scales, one)]
+    found = [*_turned(scales, one)]
+    for hole, coefficient in one.limit.terms:
+        found += _moved(scales, scales.design, hole, coefficient * (one.by + HAIR))
+        found += _slanted(scales, hole, coefficient * (one.by + HAIR))
+    return found
+
+
+def _turned(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+    """The hole of the shorter finger turned toward the palm, as far as it has to be or may be."""
+    short, other = _short_first(scales.design, one)
+    if one.kind not in ("spread", "fingers") or _fixed(scales.design.holes[short]):
+        return
+    design, apart = scales.design, abs(scales.design.holes[short].at - scales.design.holes[other].at)
+    radius = _outside(design, short)
+    if one.kind == "spread":
+        need = one.by + HAIR
+        across = min(need, SIDEWAYS)
+    else:
+        across = sqrt(max(hand(design.shop.hand).pad ** 2 - apart**2, 0.0))
+    turn = 2 * degrees(asin(min(1.0, across / (2 * radius))))
+    whole = min(MOST_TURN, float(ceil(turn - 1e-9)))
+    yield _turn(design, short, other, whole, scales.own[short])
+
+
+def _turn(design: Design, short: int, other: int, turn: float, row: int | None) -> _Draft:
+    hole, line = design.holes[short], design.holes[other].side
+    side = line - turn if hole.finger[0] == "L" else line + turn
+    around = _outside(design, short) * radians(turn)
+    words = (
+        f"Turn hole {short + 1} ({hole.finger}) {turn:.0f}° around the tube toward your palm: "
+        f"{format_length(around, design.units)} off the line, measured around the outside."
+    )
+    return _Draft("turn", words, (short,), with_hole(design, short, replace(hole, side=side)), row)
+
+
+def _short_first(design: Design, one: Misfit) -> tuple[int, int]:
+    """The hole of the shorter finger of two, and the other: of index and middle the index, else the lower."""
+    upper, lower = one.holes[0], one.holes[-1]
+    fingers = design.holes[upper].finger[1:], design.holes[lower].finger[1:]
+    return (upper, lower) if fingers == ("1", "2") else (lower, upper)
+
+
+def _outside(design: Design, hole: int) -> float:
+    at = design.holes[hole].at
+    return profile(design.tube.bore, at) / 2 + profile(design.tube.wall, at)
+
+
+def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[_Draft]:
+    """A hole moved by so much (m, toward the foot), its width sought anew so that its note stays."""
+    was, row = start.holes[hole], scales.own[hole]
+    if _fixed(was) or "diameter" in was.locked or row is None or was.at + by <= 0:
+        return
+    moved = with_hole(start, hole, replace(was, at=round(was.at + by, 6)))
+    least = min(start.shop.smallest, 0.0025)
+    most = profile(start.tube.bore, was.at)
+    width = width_for(moved, hole, row, float(scales.base[row]), least, most)
+    if width is None:
+        return
+    made = with_hole(moved, hole, widened(moved.holes[hole], round(width, 5)))
+    nearer = by < 0
+    allowed = widest_bit_allowed(start, was, was.at + by)
+    short = " It would have to be wider than your rules allow." if width > allowed + HAIR else ""
+    if width < start.shop.smallest - HAIR:
+        short = " It would have to be narrower than your smallest."
+    words = (
+        f"Make hole {hole + 1} ({was.finger}) {format_length(abs(by), start.units)} nearer the "
+        f"{'mouth' if nearer else 'foot'} and {'narrower' if width < was.diameter else 'wider'}: at "
+        f"{format_length(made.holes[hole].at, start.units)}, {_fine(width, start)} wide.{short}"
+    )
+    yield _Draft("narrower" if nearer else "wider", words, (hole,), made, row)
+
+
+def _fine(width: float, design: Design) -> str:
+    """A width as a file makes it, finer than bits are."""
+    return f"{width / 0.0254:.3f} in" if design.units == "in" else f"{width * 1e3:.2f} mm"
+
+
+def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[_Draft]:
+    """The outer opening moved by so much (m), the inner one where it is, as far as a bit drills true."""
+    design = scales.design
+    was, row = design.holes[hole], scales.own[hole]
+    if _fixed(was) or "diameter" in was.locked or row is None:
+        return
+    wall = profile(design.tube.wall, was.at) if was.wall is None else was.wall
+    slant = degrees(atan(tan(radians(was.slant)) - by / wall))
+    slant = max(-MOST_SLANT, min(MOST_SLANT, round(slant)))
+    by = -wall * (tan(radians(slant)) - tan(radians(was.slant)))
+    if abs(by) < HAIR:
+        return
+    leant = with_hole(design, hole, replace(was, at=round(was.at + by, 6), slant=float(slant)))
+    width = width_for(
+        leant, hole, row, float(scales.base[row]), design.shop.smallest, profile(design.tube.bore, was.at)
+    )
+    if width is None:
+        return
+    made = with_hole(leant, hole, widened(leant.holes[hole], round(width, 5)))
+    words = (
+        f"Slant hole {hole + 1} ({was.finger}) by {abs(slant):.0f}°, its outer end "
+        f"{format_length(abs(by), design.units)} nearer the {'mouth' if by < 0 else 'foot'}: at "
+        f"{format_length(made.holes[hole].at, design.units)}, {_fine(width, design)} wide."
+    )
+    yield _Draft("slant", words, (hole,), made, row)
+
+
+def _for_pad(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+    """A hole that is too wide to be sealed: narrower and nearer the mouth, or as wide but longer across."""
+    design, hole = scales.design, one.holes[0]
+    was, row = design.holes[hole], scales.own[hole]
+    if was.drilled or "diameter" in was.locked:
+        return
+    seals = hand(design.shop.hand).pad - SEAL
+    area = was.diameter * (was.across or was.diameter)
+    if area / seals < profile(design.tube.bore, was.at):
+        oval = replace(was, diameter=seals, across=round(area / seals, 6))
+        words = (
+            f"Make hole {hole + 1} ({was.finger}) oval with a file: {_fine(seals, design)} along the tube, "
+            f"{_fine(area / seals, design)} across it; a finger is longer than it is broad."
+        )
+        yield _Draft("oval", words, (hole,), with_hole(design, hole, oval), row)
+    if row is None or "at" in was.locked:
+        return
+    narrow = with_hole(design, hole, widened(was, seals))
+    low = max((h.at for h in design.holes if h.at < was.at), default=0.0)
+    place = place_for(narrow, hole, row, float(scales.base[row]), low, was.at)
+    if place is not None:
+        made = with_hole(narrow, hole, replace(narrow.holes[hole], at=round(place, 6)))
+        words = (
+            f"Make hole {hole + 1} ({was.finger}) {_fine(seals, design)} wide and "
+            f"{format_length(was.at - place, design.units)} nearer the mouth: at "
+            f"{format_length(place, design.units)}."
+        )
+        yield _Draft("narrower", words, (hole,), made, row)
+
+
+def _pairs_of_two(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+    """Two remedies that share the work: part by turning, part by moving; or both holes move half the way."""
+    if one.kind == "pad":
+        return
+    design, terms = scales.design, one.limit.terms
+    for first in _turned(scales, one):
+        left = [each for each in misfits(first.design) if (each.kind, each.holes) == (one.kind, one.holes)]
+        for each in left:
+            for hole, coefficient in terms:
+                for second in _moved(scales, first.design, hole, coefficient * (each.by + HAIR)):
+                    yield _joined(first, second)
+    (i, ci), (j, cj) = terms
+    for first in _moved(scales, design, i, ci * (one.by + HAIR) / 2):
+        for second in _moved(scales, first.design, j, cj * (one.by + HAIR) / 2):
+            yield _joined(first, second)
+
+
+def _joined(first: _Draft, second: _Draft) -> _Draft:
+    then = second.words[:1].lower() + second.words[1:]
+    holes = tuple(dict.fromkeys((*first.holes, *second.holes)))
+    return _Draft("both", f"{first.words.rstrip('.')}; and {then}", holes, second.design, second.row)
+
+
+# The whole flute, or the hands
+
+
+def _wholes(scales: _Scales, found: Sequence[Misfit]) -> Iterator[_Draft]:
+    design = scales.design
+    yield from _other_fingers(design)
+    own = hand(design.shop.hand)
+    flat = flat_fingers(own)
+    yield _Draft("flat fingers", _flat_words(design, flat), (), _with_hand(design, flat))
+    anew = _anew(design)
+    if anew is not None:
+        yield _Draft("anew", "Lay all holes out anew for this hand; widths and places give way.", (), anew)
+    if any(_fixed(hole) for hole in design.holes) or design.tube.locked:
+        return
+    yield from _other_bore(scales, anew)
+    yield from _other_key(scales, found)
+
+
+def _with_hand(design: Design, own: Hand) -> Design:
+    return replace(design, shop=replace(design.shop, hand=own))
+
+
+def _flat_words(design: Design, flat: Hand) -> str:
+    spreads = ", ".join(format_length(each, design.units, unit=False) for each in flat.spread)
+    return (
+        f"Lay the fingers flat, as pipers do: they then spread about {spreads} {design.units} and cover "
+        "holes about 1 mm wider (common practice, no source). Try it on the tube first."
+    )
+
+
+def _anew(design: Design) -> Design | None:
+    solution = ask.solve(design)
+    return None if solution.design.holes == design.holes else solution.design
+
+
+def _other_fingers(design: Design) -> Iterator[_Draft]:
+    """The same holes for other fingers; the one that breaks least of the hand's rules, if it helps."""
+    front = [i for i, h in enumerate(design.holes) if h.finger != "none" and h.finger[1] != "T"]
+    front.sort(key=lambda i: design.holes[i].at)
+    if not 2 <= len(front) <= 8:
+        return
+    now = tuple(design.holes[i].finger for i in front)
+    best: tuple[float, int, tuple[Finger, ...]] | None = None
+    for upper in range(max(0, len(front) - 4), min(4, len(front)) + 1):
+        for left in combinations(range(1, 5), upper):
+            for right in combinations(range(1, 5), len(front) - upper):
+                names = cast(tuple[Finger, ...], (*(f"L{n}" for n in left), *(f"R{n}" for n in right)))
+                short = sum(one.by for one in misfits(_fingered(design, front, names)))
+                changed = sum(a != b for a, b in zip(now, names, strict=True))
+                if best is None or (short, changed) < best[:2]:
+                    best = (short, changed, names)
+    if best is None or best[1] == 0:
+        return
+    if best[0] >= sum(one.by for one in misfits(design)) - HAIR:
+        return
+    said = ", ".join(
+        f"hole {i + 1} with {name}"
+        for i, name, was in zip(front, best[2], now, strict=True)
+        if name != was
+    )  # fmt: skip
+    little = (
+        " A little finger is short and weak." if any(n[1] == "4" for n in set(best[2]) - set(now)) else ""
+    )
+    words = f"Cover them with other fingers: {said}.{little}"
+    yield _Draft("fingers", words, (), _fingered(design, front, best[2]))
+
+
+def _fingered(design: Design, front: Sequence[int], names: Sequence[Finger]) -> Design:
+    holes = list(design.holes)
+    for i, name in zip(front, names, strict=True):
+        holes[i] = replace(holes[i], finger=name)
+    return replace(design, holes=tuple(holes))
+
+
+def _other_bore(scales: _Scales, anew: Design | None) -> Iterator[_Draft]:
+    """A tube of another bore, if one is clearly better than this one laid out anew."""
+    design = scales.design
+    least = _worst(scales, anew or design) - BETTER
+    if least < 0:
+        return
+    best: Design | None = None
+    for share in BORES:
+        stations = tuple(
+            replace(s, value=round(s.value * share, 4), across=None if s.across is None else s.across * share)
+            for s in design.tube.bore
+        )
+        solved = ask.solve(replace(design, tube=replace(design.tube, bore=stations))).design
+        if not misfits(solved) and _worst(scales, solved) < least:
+            best, least = solved, _worst(scales, solved)
+    if best is not None:
+        wide = format_length(best.tube.bore[0].value, design.units)
+        words = f"Take a tube with a bore of {wide} at the mouth instead, laid out for this hand."
+        yield _Draft("bore", words, (), best)
+
+
+def _worst(scales: _Scales, design: Design) -> float:
+    off = np.abs(ask.predict(design).cents[scales.counted])
+    return float(off.max(initial=0.0))
+
+
+def _other_key(scales: _Scales, found: Sequence[Misfit]) -> Iterator[_Draft]:
+    """The same flute in the nearest key in which it lies under the hand, its holes solved there."""
+    from scaledesign.model.edits import Retune
+    from scaledesign.model.pitch import nearest_note, note_frequency, parse_note
+
+    design = scales.design
+    far, close = (any(one.what == what for one in found) for what in ("too far", "too close"))
+    if far == close:
+        return
+    tuning, scale = design.tuning, ask.scale_of(design)
+    tonic = note_frequency(parse_note(tuning.tonic), tuning.reference)
+    worst = max(_ratio(design, one) for one in found if one.what != "too wide")
+    first = max(1, round(12 * np.log2(worst)))
+    for steps in range(first, min(first + 3, HIGHEST) + 1):
+        ratio = 2.0 ** (steps / 12 if far else -steps / 12)
+        name = nearest_note(tonic * ratio, tuning.reference)[0].name
+        edit = Retune(replace(tuning, tonic=name), scale, scale)
+        other = edit._change(replace(design, log=()))
+        other = replace(
+            other,
+            tube=replace(other.tube, length=design.tube.length / ratio, avoid=(), blank=None),
+            holes=tuple(replace(hole, at=hole.at / ratio) for hole in other.holes),
+            rows=tuple(replace(row, measured="") for row in other.rows),
+        )
+        solved = ask.solve(other).design
+        if not misfits(solved):
+            words = (
+                f"Make it in {name} instead, {steps} semitone{'s' if steps > 1 else ''} "
+                f"{'higher' if far else 'lower'}: {format_length(solved.tube.length, design.units)} long."
+            )
+            yield _Draft("key", words, (), solved)
+            return
+
+
+def _ratio(design: Design, one: Misfit) -> float:
+    """How much shorter (or longer) a flute has to be for one misfit to go."""
+    apart = abs(design.holes[one.holes[0]].at - design.holes[one.holes[-1]].at)
+    if one.what == "too far":
+        return apart / max(apart - one.by, 1e-3)
+    return (apart + one.by) / max(apart, 1e-3)

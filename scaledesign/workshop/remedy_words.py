@@ -1,0 +1,104 @@
+"""What a remedy does, in words: whether it fits then, the worst note, what it costs, what it breaks.
+
+Apart from the remedies (``reach_remedies``), which are numbers; screen and command line say the same.
+"""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from scaledesign.model.document import Design, Units
+from scaledesign.model.units import format_length
+from scaledesign.workshop.reach import Bridge
+from scaledesign.workshop.reach_remedies import Remedied, Remedy
+
+LITTLE = 1.0
+"""Cents below which nothing is said of a shift."""
+TOUCHIER = 0.05
+"""Cents a tenth of a millimetre below which a hole is as touchy as before."""
+PAIRS = {
+    "spread": "too far apart", "gap": "too far apart", "thumb": "too far apart", "fingers": "too close",
+    "wood": "with too little wood between",
+}  # fmt: skip
+SINGLE = {
+    "smallest": "narrower than your smallest", "largest": "wider than your largest",
+    "share_of_bore": "too wide for the bore", "pad": "too wide for its finger",
+    "foot": "too near the foot", "head": "too near the mouth", "avoid": "in a stretch to avoid",
+}  # fmt: skip
+
+
+def effect(remedied: Remedied, one: Remedy) -> str:
+    """What it does, in a few sentences."""
+    parts = [_met(one), worst_words(one.design, one)]
+    parts += [said for said in (_costs(one), _breaks(one)) if said]
+    return " ".join(parts)
+
+
+def _met(one: Remedy) -> str:
+    if not one.met:
+        return "That is not enough by itself."
+    who = " and ".join(one.fingers)
+    if not who:
+        return "Then all of it fits."
+    return f"Then {who} fit{'s' if len(one.fingers) == 1 else ''}."
+
+
+def worst_words(design: Design, one: Remedy) -> str:
+    """``"Worst note: B4, 2 cents flat."``."""
+    if one.worst_row is None:
+        return "No note counts."
+    note = design.rows[one.worst_row].note
+    if not isfinite(one.worst):
+        return f"{note} no longer speaks."
+    cents = round(abs(one.worst))
+    if not cents:
+        return "Every note stays in tune."
+    way = "sharp" if one.worst > 0 else "flat"
+    return f"Worst note: {note}, {cents} {'cent' if cents == 1 else 'cents'} {way}."
+
+
+def _costs(one: Remedy) -> str:
+    said = []
+    if one.touchy is not None:
+        before, after = (abs(value) for value in one.touchy)
+        if abs(after - before) > TOUCHIER:
+            said.append(f"a slip of 0.1 mm in its width is worth {after:.1f} cents, not {before:.1f}")
+    if one.octave >= LITTLE:
+        said.append(f"the octave of {one.octave_note} shifts by {one.octave:.0f} cents")
+    if one.crossed >= LITTLE:
+        said.append(f"cross-fingered notes shift by up to {one.crossed:.0f} cents")
+    text = "; ".join(said)
+    if not text:
+        return ""
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _breaks(one: Remedy) -> str:
+    said: list[str] = []
+    for kind, holes in one.breaks:
+        numbers = " and ".join(str(hole + 1) for hole in holes)
+        if kind in PAIRS:
+            said.append(f"holes {numbers} are then {PAIRS[kind]}")
+        elif kind in SINGLE:
+            said.append(f"hole {numbers} is then {SINGLE[kind]}")
+    text = "; ".join(dict.fromkeys(said))
+    return f"But {text}." if text else ""
+
+
+def room_words(one: Bridge, units: Units) -> str:
+    """``"too far by 3.2 mm"``, ``"4.0 mm to spare"``."""
+    if one.verdict == "too far":
+        return f"too far by {format_length(one.over, units)}"
+    if one.verdict == "too close":
+        return f"too close by {format_length(one.under, units)}"
+    return f"{format_length(-one.over, units)} to spare"
+
+
+def drilled_words(remedied: Remedied) -> str:
+    """Which holes cannot be moved any more; '' where all can."""
+    if not remedied.too_late or not remedied.misfits:
+        return ""
+    numbers = ", ".join(str(hole + 1) for hole in remedied.too_late)
+    many = len(remedied.too_late) > 1
+    who, them = (f"Holes {numbers} are", "them") if many else (f"Hole {numbers} is", "it")
+    return f"{who} drilled or locked: no remedy here moves {them}."
