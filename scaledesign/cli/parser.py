@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 from scaledesign import __version__
 from scaledesign.cli import (
+    by_hand_arguments,
     comparing_arguments,
     fingering_arguments,
     paper_arguments,
@@ -110,6 +111,7 @@ def build_parser() -> Parser:
     tuning_arguments.add(commands)
     fingering_arguments.add(commands)
     comparing_arguments.add(commands)
+    by_hand_arguments.add(commands)
     sound_arguments.add(commands)
     plugin_arguments.add(commands)
     _add_accuracy(commands)
