@@ -5,17 +5,12 @@ Apart because template and shop sheet say the same, and both would else invite t
 
 from __future__ import annotations
 
-from math import ceil, isfinite
+from math import isfinite
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.units import INCH, LENGTH_UNITS, format_length
+from scaledesign.model.units import LENGTH_UNITS, format_length
 from scaledesign.paper.layout import ZERO_WORDS
-from scaledesign.solver.problem import voicing_of
-
-DEVIATIONS = 2.0
-"""Standard deviations of what the mouth adds that the tube stays longer: enough for 19 flutes in 20."""
-STEPS: dict[Units, float] = {"mm": 5e-3, "in": float(INCH) / 4}
-"""m that the spare length is rounded up to."""
+from scaledesign.solver.spare import spare_wanted
 
 
 def unblown(design: Design) -> bool:
@@ -29,8 +24,7 @@ def spare_length(design: Design, units: Units) -> float:
     tube = design.tube
     if tube.locked or not unblown(design):
         return 0.0
-    step = STEPS[units]
-    wanted = ceil(DEVIATIONS * voicing_of(design).uncertainty / step - 1e-9) * step
+    wanted = spare_wanted(design, units)
     return wanted if tube.blank is None else max(0.0, min(wanted, tube.blank - tube.length))
 
 

@@ -120,17 +120,27 @@ class Registers:
     fingerings: tuple[Played, ...]
 
 
-def registers(design: Design) -> Registers:
+def registers(design: Design, known: Floats | None = None) -> Registers:
     """Find and judge the registers of every fingering of a design; of the closed tube where it has no rows.
 
     A register that a fingering does not have is told as none: nothing is raised for it.
+
+    Parameters
+    ----------
+    design : Design
+    known : (M, ``judged(design)``) Hz, registers of its fingerings where they were found already, nan where
+        there is none
     """
     flutes = flutes_of(design)
     fingered = _fingered(design)
     share = _shares(design, [row for row, _ in fingered])
-    wanted = max(3 if design.instrument.mouth in THREE else 2, *(row.register for row in design.rows), 2)
-    frequency = _frequencies(flutes, share, wanted)
+    frequency = _frequencies(flutes, share, judged(design)) if known is None else known
     return Registers(advice.slenderness(design), _judged(design, flutes, fingered, share, frequency))
+
+
+def judged(design: Design) -> int:
+    """How many registers of each fingering are judged."""
+    return max(3 if design.instrument.mouth in THREE else 2, *(row.register for row in design.rows), 2)
 
 
 def heard(design: Design, row: int, curve: Curve) -> Played:
