@@ -12,7 +12,8 @@ Apart from everything else so that any layer may raise without importing another
     ├── EditError             an edit that does not fit the document it is applied to
     ├── PluginError           a plug-in that was named and cannot be used
     ├── NoPitchError          a fingering whose register cannot be found in the audible range
-    └── SilentError           sound that this machine cannot play
+    ├── SilentError           sound that this machine cannot play
+    └── RecordingError        a recording that cannot be listened to
 """
 
 from __future__ import annotations
@@ -163,3 +164,15 @@ class SilentError(ScaledesignError, OSError):
 
     def __str__(self) -> str:
         return f"{self.problem}; {self.remedy}."
+
+
+class RecordingError(ScaledesignError, ValueError):
+    """A recording that cannot be listened to: ``path`` or None, ``problem``, ``remedy``."""
+
+    def __init__(self, path: Path | None, problem: str, remedy: str) -> None:
+        super().__init__(path, problem, remedy)
+        self.path, self.problem, self.remedy = path, problem, remedy
+
+    def __str__(self) -> str:
+        head = f"{self.path} " if self.path else ""
+        return f"{head}{self.problem}; {self.remedy}."
