@@ -21,6 +21,7 @@ from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.outputs import usual
+from scaledesign.ui.by_hand_work import ByHandWork
 from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
@@ -92,6 +93,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.hearing = HearWork(self)
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
+        self.by_hand = ByHandWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -151,6 +153,7 @@ class GridApp(App[None], inherit_bindings=False):
             "hear_wanted": hearing.wanted,
             "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.bench_tasks,
+            "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()

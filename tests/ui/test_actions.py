@@ -604,3 +604,19 @@ async def test_keep_scale(wren: Path, home: Path, key: str) -> None:
         assert "'river fifths' is found by its name" in grid.said
         assert offers().scale("river fifths").kind == "your own"
         scale_degrees.look_again()
+
+
+@action("hands")
+async def test_hands(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert isinstance(grid.screen, WorkedList)
+        assert "Under the hand" in grid.shown()
+
+
+@action("by_eye")
+async def test_by_eye(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert isinstance(grid.screen, WorkedList)
+        assert "Without a tape" in grid.shown()
