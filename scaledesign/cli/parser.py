@@ -16,6 +16,7 @@ from scaledesign.cli import (
     by_hand_arguments,
     comparing_arguments,
     fingering_arguments,
+    listen_arguments,
     paper_arguments,
     plugin_arguments,
     sound_arguments,
@@ -37,7 +38,7 @@ GRID_OPTIONS = ("--example", "--no-colour", "--ascii", "--browser")
 MOUTHS = ("duct", "notch", "rim", "transverse")
 
 
-FILES = ("file", "files", "output", "into", "start", "picture")
+FILES = ("file", "files", "output", "into", "start", "picture", "recording")
 """Arguments that name files: an empty one would mean the folder we are in."""
 
 
@@ -105,6 +106,7 @@ def build_parser() -> Parser:
     _add_predict(commands)
     _add_registers(commands)
     _add_calibrate(commands)
+    listen_arguments.add(commands)
     paper_arguments.add(commands)
     _add_check(commands)
     _add_catalogue(commands)
