@@ -1,9 +1,9 @@
 """A maker who plays into a microphone, made up: what is in the samples is known to the last cent.
 
-Independent of ``scaledesign.sounding``. A note has harmonics with levels of its own (the fundamental weak, if
-asked), begins flat with a chiff of noise, sways in pitch and in loudness together, and wanders. Breath is pink
-noise; the room answers with a tail of decaying noise; the file has any rate, width and number of channels. All
-levels are common practice, no source.
+Independent of ``scaledesign.sounding``. A note has harmonics with levels of its own (the fundamental weak,
+if asked), begins flat with a chiff of noise, sways in pitch and in loudness together, and wanders. Breath is
+pink noise; the room answers with a tail of decaying noise; the file has any rate, width and number of
+channels. All levels are common practice, no source.
 
 The truth of a note is the mean of its pitch in cents over whole waves of its vibrato, from the end of its
 beginning to the beginning of its end: the sway is symmetric in cents, so that is the pitch it sways about.
