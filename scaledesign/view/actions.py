@@ -105,9 +105,11 @@ ACTIONS: tuple[Action, ...] = (
            "Blow the bare tube and type what your tuner shows: the ± of every note shrinks.",
            "the bench", 20),
     Action("hands", (), "under the hand",
-           "What this hand cannot cover, what would help and its cents; another hand; put one in.", "the bench"),
+           "What this hand cannot cover, what would help and its cents; another hand; put one in.",
+           "the bench"),
     Action("by_eye", (), "without a tape",
-           "The holes by a folded cord, fingers or the bore, with what it costs; rules of thumb.", "the bench"),
+           "The holes by a folded cord, fingers or the bore, with what it costs; rules of thumb.",
+           "the bench"),
 
     Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
            "looking", 5),
