@@ -128,7 +128,8 @@ def as_heard(design: Design) -> AsHeard:
     readings, heard, other = _near(sound, readings_of(plain))
     if not any(reading.row is not None for reading in readings):
         raise EditError(
-            "No note of this flute was read", 'blow its rows and type what the tuner says: --row 1="A4 -4"'
+            "No note of this flute was read",
+            "blow its rows, the lowest first, and type what the tuner says, such as A4 -4, beside each",
         )
     causes = Causes([sound, *readings])
     read = np.array([reading.frequency for reading in readings])

@@ -8,7 +8,7 @@ Words are in ``rescue_words.py``; noting a plan in the design is in ``rescue_tak
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 import numpy as np
@@ -25,13 +25,16 @@ MOST = 3
 """How many changes are thought of, unless another number is asked for."""
 LIMIT = 4
 """Beyond so many changes it is another flute."""
-WORTH = 1.0
+WORTH = 1.5
 """Cents by which each further change has to make the whole better (proposed here, no source)."""
 OVERBLOWN = 0.15
 """Weight of a second octave that was read and does not count by its row: shown, hardly pulled at (proposed
 here, no source)."""
 SAFE = 1.64
 """Standard deviations: 95 % of what is drawn lies below."""
+TOGETHER, ENOUGH = 0.5, 3
+"""Share of what notes are off that is left once they are moved together, below which they are off together;
+and how many it takes to say so (proposed here, no source)."""
 ALIKE, OTHERS = 2.0, 5
 """Cents within which another plan of the same size is as good; and how many plans stand beside the first."""
 
@@ -98,7 +101,7 @@ def rescue(
     most: int = MOST,
     only: Sequence[Kind] = KINDS,
     hold: Sequence[int | None] = (),
-    own_pitch: bool = False,
+    own_pitch: bool | None = None,
 ) -> Rescue:
     """Find the fewest changes that mend a finished flute.
 
@@ -108,7 +111,8 @@ def rescue(
     most : changes at most
     only : kinds of change to think of
     hold : holes (0-based) to leave alone; None for the foot
-    own_pitch : the notes are to agree with each other, at the pitch that the flute has by itself
+    own_pitch : whether the notes are to agree with each other at the pitch that the flute has by itself, and
+        not with the tuning; None: where they are mostly off together, which no hole mends
 
     Returns
     -------
@@ -129,8 +133,8 @@ def rescue(
     heard = as_heard(design)
     aim = _aim(heard)
     common = float(np.average(heard.off[aim.judged])) if aim.judged.any() else 0.0
-    if own_pitch:
-        aim = Aim(aim.weight, aim.judged, common)
+    if own_pitch or (own_pitch is None and _together(heard, aim, common)):
+        aim = replace(aim, pitch=common)
     worst, rms = float(aim.worst(heard.off)), float(aim.rms(heard.off))
     tolerance = design.tuning.tolerance
     in_tune = worst <= tolerance
@@ -170,6 +174,14 @@ def _aim(heard: AsHeard) -> Aim:
         judged = heard.read.copy()
         weight = np.where(judged, np.maximum(weight, COUNTS), weight)
     return Aim(weight, judged)
+
+
+def _together(heard: AsHeard, aim: Aim, common: float) -> bool:
+    """Whether the judged notes are off by much the same."""
+    off = heard.off[aim.judged]
+    if len(off) < ENOUGH or abs(common) <= heard.design.tuning.tolerance:
+        return False
+    return bool(np.sqrt(((off - common) ** 2).mean()) < TOGETHER * np.sqrt((off**2).mean()))
 
 
 def _unread(heard: AsHeard) -> tuple[int, ...]:

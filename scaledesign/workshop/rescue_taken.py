@@ -1,0 +1,117 @@
+"""A plan of rescue put into the design: its widths, its places, its length, and how they were before.
+
+Apart from the plans, which change nothing. What was read before stays readable as it was: the log learns how
+wide every hole was, and how long the tube. The maker does the work and types the new readings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from scaledesign.model.document import Design, Hole, LogEntry
+from scaledesign.model.widths import hole_then, worked
+from scaledesign.workshop.making import acts
+from scaledesign.workshop.rescue import Proposal
+from scaledesign.workshop.rescue_levers import Change
+
+NAME = "plan of rescue"
+"""What the step is called."""
+
+
+def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
+    """The design once a plan is carried out.
+
+    Parameters
+    ----------
+    design : Design that the plan was made for
+    plan : Proposal
+    words : what to note in the log
+    when : time to note
+
+    Returns
+    -------
+    Design: holes and foot as planned, a log entry for each change and one with the words. A row whose reading
+    no longer holds has none; the log keeps it.
+
+    Raises
+    ------
+    EditError
+        where it cannot be noted.
+    """
+    when = when.replace(microsecond=0)
+    done = replace(design, holes=tuple(replace(hole, drilled=True) for hole in design.holes))
+    done = _noted(done, when)
+    for change in plan.changes:
+        if change.hole is not None:
+            done = _begun(done, change.hole, when)
+    if any(change.kind == "cut" for change in plan.changes):
+        done = _long(done)
+    for change in plan.changes:
+        done = _worked(done, change, when)
+    note = LogEntry(when, "note", note=f"{NAME[0].upper()}{NAME[1:]}: {words}")
+    done = replace(done, log=(*done.log, note))
+    return acts.taught(done, done).design if design.voicing.calibrated else done
+
+
+def _worked(design: Design, change: Change, when: datetime) -> Design:
+    hole = change.hole
+    if hole is None:
+        return acts.cut(design, change.to, when)
+    if change.kind == "open":
+        return acts.opened(design, hole, when, diameter=change.to)
+    if change.kind == "undercut":
+        return acts.opened(design, hole, when, undercut=change.to)
+    if change.kind == "fill":
+        return acts.filled(design, hole, when, diameter=change.to)
+    own = design.holes[hole]
+    filled = acts.filled(design, hole, when, diameter=hole_then(design, hole, len(design.log)).diameter)
+    anew = LogEntry(
+        when, "drilled", hole=hole, at=change.to, diameter=own.diameter, was=own.diameter,
+        note="filled and drilled anew",
+    )  # fmt: skip
+    made = replace(own, at=change.to)
+    return replace(
+        filled, holes=(*design.holes[:hole], made, *design.holes[hole + 1 :]), log=(*filled.log[:-1], anew)
+    )
+
+
+def _noted(design: Design, when: datetime) -> Design:
+    """The log with an entry for every reading that stands in a row alone."""
+    told = {(entry.holes, entry.measured) for entry in design.log if entry.event == "measured"}
+    more = tuple(
+        LogEntry(
+            when, "measured", row.holes, row.measured, register=row.register if row.register > 1 else None
+        )
+        for row in design.rows
+        if row.measured and (row.holes, row.measured) not in told
+    )
+    return replace(design, log=(*design.log, *more))
+
+
+def _begun(design: Design, hole: int, when: datetime) -> Design:
+    """The log with a first entry that says where the hole was drilled and how wide it was to begin with."""
+    if any(entry.event == "drilled" for entry in worked(design.log, hole)):
+        return design
+    first: Hole = hole_then(design, hole, 0)
+    entry = LogEntry(
+        design.log[0].when if design.log else when,
+        "drilled",
+        hole=hole,
+        at=first.at,
+        diameter=None if first.across else first.diameter,
+        undercut=first.undercut or None,
+    )
+    return replace(design, log=(entry, *design.log))
+
+
+def _long(design: Design) -> Design:
+    """The log with the tube's length beside every reading of a fingering that has none."""
+    length = design.tube.length
+    log = tuple(
+        replace(entry, length=length)
+        if entry.event == "measured" and entry.holes and entry.length is None
+        else entry
+        for entry in design.log
+    )
+    return replace(design, log=log)
