@@ -1,0 +1,199 @@
+"""Does the drill plan bring flutes into tune? ``python tests/bench/simulated_maker.py --json [--flutes N]``.
+
+Draws hidden flutes (``hidden_flute.py`` tells what they hold) of many designs in turn (``kinds.py``), has
+each built by three makers (``makers.py``) and listens to what truly came of it. Nothing that the truth is
+made of is known to the plan.
+
+    flutes                  how many
+    notes_within_5_cents    share of the counted notes of the first register, the lowest too, that end
+                            within 5 cents of what the scale asks for
+    holes_overshot          share of the holes that a note tells of whose note ends above +5 cents
+    steps_per_hole          everything the plan asks for from the first hole on, work and readings, over
+                            holes
+    straight_..., thumb_... the first three for the other makers
+
+Extra: ``holes_ever_filled`` and ``work_per_hole``, ``readings_per_hole``; ``cents_p50`` and ``cents_p95``
+of how far notes are off, ``cents_worst``, ``cents_mean`` (signed); ``second_register_within_15_cents`` over
+all rows of the second register, which no drilling can choose; ``capped`` (left after makers.CAP steps) and
+``failed`` flutes, which count as they stand; ``kinds``: the same by kind of flute. A note that does not
+speak is 600 cents off.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import multiprocessing
+import os
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent.parent))
+import numpy as np
+
+from scaledesign.model.document import Design
+from scaledesign.solver.problem import counts
+from scaledesign.workshop import ask
+from tests.bench import kinds, makers
+from tests.bench.hidden_flute import CENT, HiddenFlute, drawn
+from tests.bench.timing import seconds
+
+for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(name, "1")  # for the processes to come: one flute, one core
+
+MUTE = 600.0
+WITHIN, WITHIN_SECOND = 5.0, 15.0
+MAKERS = {"": makers.follow, "straight_": makers.straight, "thumb_": makers.thumb}
+
+
+def truth(design: Design, flute: HiddenFlute, rows: list[int]) -> list[float]:
+    """Cents by which rows of the flute as it stands are off."""
+    target = ask.targets(design)
+    found = []
+    for i in rows:
+        row = design.rows[i]
+        hertz = flute.plays(row.holes, row.register, design.air.temperature, half=row.open_share)
+        found.append(CENT * np.log(hertz / target[i]) if np.isfinite(hertz) else MUTE)
+    return [float(np.clip(cents, -MUTE, MUTE)) for cents in found]
+
+
+def judged(design: Design, made: makers.Made, seconds_taken: float) -> dict:
+    """One flute by one maker, in plain numbers."""
+    rows = design.rows
+    first = [i for i, row in enumerate(rows) if counts(row) and row.register == 1]
+    second = [i for i, row in enumerate(rows) if row.weight > 0 and row.register == 2]
+    cents = dict(zip(first, truth(design, made.flute, first), strict=True))
+    told = [makers.told_by(design, h) for h in range(len(design.holes))]
+    return {
+        "cents": [cents[i] for i in first],
+        "second": truth(design, made.flute, second),
+        "holes": [cents[rows.index(row)] for row in told if row is not None],
+        "count": len(design.holes),
+        "steps": made.steps, "work": made.work, "readings": made.readings, "filled": made.filled,
+        "capped": made.capped, "failed": made.failed, "seconds": seconds_taken,
+    }  # fmt: skip
+
+
+def one(task: tuple[int, int, str, Design]) -> dict:
+    """One hidden flute, built by each maker: same wood and mouth, each with his own luck of the hand."""
+    number, seed, kind, design = task
+    world = drawn(design, np.random.default_rng([seed, number, 0]))
+    raw = 1e-3 * np.random.default_rng([seed, number, 1]).uniform(*makers.LEFT_LONG)
+    result: dict = {"kind": kind, "number": number}
+    for place, (name, maker) in enumerate(MAKERS.items()):
+        flute = makers.flute_of(design, world, raw)
+        made: list[makers.Made] = []
+        rng = np.random.default_rng([seed, number, 2 + place])
+        taken = seconds(lambda m=maker, f=flute, r=rng, into=made: into.append(m(design, f, r)))
+        result[name] = judged(design, made[0], taken)
+    return result
+
+
+def _design(kind: str) -> Design:
+    return kinds.design_of(kind)
+
+
+def _quiet() -> None:
+    np.seterr(all="ignore")
+
+
+def built(flutes: int, seed: int, jobs: int, only: list[str] | None = None) -> list[dict]:
+    """All flutes, by so many processes."""
+    chosen = only or kinds.names()
+    if jobs == 1:
+        designs = {kind: _design(kind) for kind in chosen[:flutes]}
+        return [one(task) for task in _tasks(flutes, seed, chosen, designs)]
+    context = multiprocessing.get_context("spawn")
+    with context.Pool(jobs, initializer=_quiet) as pool:
+        some = chosen[:flutes]
+        designs = dict(zip(some, pool.map(_design, some, chunksize=1), strict=True))
+        done = []
+        for result in pool.imap_unordered(one, _tasks(flutes, seed, chosen, designs), chunksize=1):
+            done.append(result)
+            if sys.stderr.isatty():
+                print(f"\r{len(done)} of {flutes}", end="", file=sys.stderr, flush=True)
+        if sys.stderr.isatty():
+            print(file=sys.stderr)
+    return sorted(done, key=lambda result: result["number"])
+
+
+def _tasks(flutes: int, seed: int, chosen: list[str], designs: dict[str, Design]) -> list[tuple]:
+    return [(n, seed, chosen[n % len(chosen)], designs[chosen[n % len(chosen)]]) for n in range(flutes)]
+
+
+def figures(results: list[dict], name: str) -> dict[str, float]:
+    """What one maker's flutes come to; ``name`` is the key's first part."""
+    each = [result[name] for result in results]
+    cents = np.array([c for one in each for c in one["cents"]])
+    second = np.array([c for one in each for c in one["second"]])
+    holes = np.array([c for one in each for c in one["holes"]])
+    off, count = np.abs(cents), sum(one["count"] for one in each)
+    found = {
+        "notes_within_5_cents": float((off <= WITHIN).mean()),
+        "holes_overshot": float((holes > WITHIN).mean()),
+        "steps_per_hole": sum(one["steps"] for one in each) / count,
+        "work_per_hole": sum(one["work"] for one in each) / count,
+        "readings_per_hole": sum(one["readings"] for one in each) / count,
+        "cents_mean": float(cents.mean()),
+        "cents_p50": float(np.quantile(off, 0.5)),
+        "cents_p95": float(np.quantile(off, 0.95)),
+        "cents_worst": float(off.max()),
+        "flutes_all_within_5_cents": float(np.mean([max(map(abs, one["cents"])) <= WITHIN for one in each])),
+        "lowest_within_5_cents": float(np.mean([abs(one["cents"][0]) <= WITHIN for one in each])),
+        "second_register_within_15_cents": float((np.abs(second) <= WITHIN_SECOND).mean()),
+        "seconds_per_flute": float(np.mean([one["seconds"] for one in each])),
+    }  # fmt: skip
+    return {name + key: value for key, value in found.items()}
+
+
+def report(results: list[dict], taken: float) -> dict:
+    """Everything, as it is printed."""
+    plan = [result[""] for result in results]
+    by_kind = {}
+    for kind in dict.fromkeys(result["kind"] for result in results):
+        some = [result for result in results if result["kind"] == kind]
+        keep = ("notes_within_5_cents", "holes_overshot", "steps_per_hole")
+        every = {**figures(some, ""), **figures(some, "straight_"), **figures(some, "thumb_")}
+        by_kind[kind] = {"flutes": len(some)} | {
+            key: round(value, 4) for key, value in every.items() if key.endswith(keep)
+        }
+    whole = {"flutes": len(results), **figures(results, "")}
+    whole["holes_ever_filled"] = sum(one["filled"] for one in plan) / sum(one["count"] for one in plan)
+    whole["capped"] = sum(one["capped"] for one in plan)
+    whole["failed"] = sum(bool(one["failed"]) for one in plan)
+    whole |= figures(results, "straight_") | figures(results, "thumb_")
+    rounded = {key: round(value, 4) if isinstance(value, float) else value for key, value in whole.items()}
+    failures = sorted({one["failed"] for one in plan if one["failed"]})
+    return {**rounded, "seconds": round(taken, 1), "failures": failures, "kinds": by_kind}
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Build and print."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--flutes", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=2026)
+    parser.add_argument("--jobs", type=int, default=min(2, os.cpu_count() or 1))
+    parser.add_argument("--kind", action="append", help="only this kind of flute; may be given again")
+    parser.add_argument("--json", action="store_true")
+    asked = parser.parse_args(arguments)
+    unknown = set(asked.kind or ()) - set(kinds.names())
+    if unknown or asked.flutes < 1 or asked.jobs < 1:
+        parser.error(f"no such kind: {sorted(unknown)}" if unknown else "flutes and jobs are 1 or more")
+    begin = time.perf_counter()
+    results = built(asked.flutes, asked.seed, asked.jobs, asked.kind)
+    found = report(results, time.perf_counter() - begin)
+    if asked.json:
+        print(json.dumps(found, indent=2))
+        return 0
+    for key, value in found.items():
+        if key not in ("kinds", "failures"):
+            print(f"{key:<42} {value:>10.4g}")
+    for kind, part in found["kinds"].items():
+        print(f"{kind:<28} " + "  ".join(f"{value:6.3f}" for value in part.values()))
+    print(*found["failures"], sep="\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
