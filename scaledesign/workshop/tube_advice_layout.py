@@ -29,7 +29,7 @@ from scaledesign.solver.layout import (
     on_other_side,
     stands_against,
 )
-from scaledesign.solver.limits import Geometry, Limit, geometry_of
+from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.problem import counts, flutes_of, problem_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
@@ -39,7 +39,9 @@ from scaledesign.workshop.registers import Registers, judged, registers
 from scaledesign.workshop.start import Wanted
 
 PUSH = 1.0
-"""Cents squared per metre, over 1000: a limit that pushes back less is not what keeps a note off."""
+"""Cents squared per millimetre: a limit that pushes back less is not what keeps a note off."""
+ROUNDS = 2
+"""How often flutes are fitted again without rows that came out as other notes, at most."""
 
 
 @dataclass(frozen=True)
@@ -52,8 +54,8 @@ class Laid:
     """(R,) off the notes of the scale."""
     notes: tuple[str, ...]
     """Of those rows."""
-    binding: tuple[Limit, ...]
-    """Limits that push back, the strongest first."""
+    binding: tuple[tuple[str, tuple[int, ...]], ...]
+    """Kinds of limits that push back and the holes (0-based) they hold, the strongest first."""
     registers: Registers
     """Of the scale's fingerings."""
     said: tuple[str, ...] = ()
@@ -166,20 +168,22 @@ class _Batch:
 
     def settled(self) -> list[Settled]:
         """Fit all; again without rows that come out as other notes, then with nodes passed the other way."""
-        made = self._fit(list(range(len(self.tasks))))
-        again = []
-        for i, (task, one) in enumerate(zip(self.tasks, made, strict=True)):
-            off = np.abs(one.look.cents) > ask.ANOTHER_NOTE
-            between = np.array([not counts(row) and row.register == 1 for row in task.design.rows])
-            weight = task.problem.weight
-            if (odd := off & between & (weight > 0)).any():
-                self.tasks[i] = replace(
-                    task, problem=replace(task.problem, weight=np.where(odd, 0.0, weight))
-                )
-                again.append(i)
-        for i, one in zip(again, self._fit(again), strict=True):
-            made[i] = one
+        made: list[Settled] = [*self._fit(range(len(self.tasks)))]
+        for _ in range(ROUNDS):
+            again = [i for i, one in enumerate(made) if self._without_odd(i, one)]
+            for i, one in zip(again, self._fit(again), strict=True):
+                made[i] = one
         return self._past_nodes(made)
+
+    def _without_odd(self, i: int, one: Settled) -> bool:
+        """Take the weight from rows between the degrees that came out as other notes; whether any did."""
+        task = self.tasks[i]
+        between = np.array([not counts(row) and row.register == 1 for row in task.design.rows])
+        weight = task.problem.weight
+        odd = (np.abs(one.look.cents) > ask.ANOTHER_NOTE) & between & (weight > 0)
+        if odd.any():
+            self.tasks[i] = replace(task, problem=replace(task.problem, weight=np.where(odd, 0.0, weight)))
+        return bool(odd.any())
 
     def _fit(self, which: Sequence[int]) -> list[Settled]:
         if not which:
@@ -238,7 +242,7 @@ def _heard(wishes: Sequence[Wanted], tasks: Sequence[Task], made: Sequence[Settl
             design,
             one.look.cents[main],
             tuple(design.rows[i].note for i in main),
-            tuple(limit for limit, force in one.binding if force > PUSH),
+            tuple((limit.kind, limit.holes) for limit, force in one.binding if force > PUSH),
             registers(few, hertz),
         )
         for want, design, few, one, hertz in zip(wishes, whole, slim, made, known, strict=True)
@@ -271,4 +275,5 @@ def of_solution(want: Wanted, solution: Solution) -> Laid:
     said = tuple(each.sentence for each in solution.obstacles)
     cents = np.array([solution.prediction.cents[i] for i in main])
     notes = tuple(design.rows[i].note for i in main)
-    return Laid(want, design, cents, notes, (), registers(_first_register(design)), said, exact=True)
+    binding = tuple((each.kind, each.holes) for each in solution.obstacles)
+    return Laid(want, design, cents, notes, binding, registers(_first_register(design)), said, exact=True)
