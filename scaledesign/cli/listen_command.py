@@ -89,7 +89,7 @@ def _notes(heard: Heard) -> str:
         row = heard.awaited.rows[place]
         lines.append(
             (
-                _time(note.start),
+                recording.moment(note.start),
                 f"{note.seconds:.1f} s",
                 format_reading(note.frequency, reference),
                 f"{note.frequency:.1f}",
@@ -109,16 +109,15 @@ def _left_out(heard: Heard) -> str:
     every = [(note, heard.why(i)) for i, note in enumerate(heard.notes) if heard.of[i] is None]
     every += recording.passed_over(heard)
     lines = [
-        (_time(note.start), f"{note.seconds:.1f} s", format_reading(note.frequency, reference), why)
+        (
+            recording.moment(note.start),
+            f"{note.seconds:.1f} s",
+            format_reading(note.frequency, reference),
+            why,
+        )
         for note, why in sorted(every, key=lambda each: each[0].start)
     ]
     return f"Left out:\n{table(('at', 'long', 'plays', 'why'), lines, 'rrrl')}" if lines else ""
-
-
-def _time(seconds: float) -> str:
-    """Minutes, seconds and tenths."""
-    tenths = round(10 * seconds)
-    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
 
 
 def _object(heard: Heard, result: Calibration | None) -> dict[str, object]:

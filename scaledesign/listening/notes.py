@@ -72,7 +72,6 @@ def listen(
     ------
     RecordingError
         when it cannot be read, or the tracker is not installed.
-    OSError
     """
     return heard_in(read(path, cancelled), lowest, highest, told, cancelled)
 

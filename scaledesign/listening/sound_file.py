@@ -77,8 +77,16 @@ def read(path: Path, cancelled: Callable[[], bool] = lambda: False) -> Recording
     ------
     RecordingError
         when it is no sound that can be read, or too long, or the reader is not installed.
-    OSError
     """
+    try:
+        return _read(path, cancelled)
+    except OSError as error:
+        raise RecordingError(
+            path, f"cannot be read ({error.strerror or error})", "check the name and the disk"
+        ) from error
+
+
+def _read(path: Path, cancelled: Callable[[], bool]) -> Recording:
     if path.stat().st_size > LARGEST:
         raise RecordingError(
             path, f"is larger than {LARGEST >> 20} MB", "cut it shorter, or record mono with 16 bits"
@@ -145,7 +153,7 @@ class _Thinner:
         outs = max(0, (len(stream) - len(self._taps)) // self._keep + 1)
         windows = np.lib.stride_tricks.sliding_window_view(stream, len(self._taps))[:: self._keep]
         self._left = stream[outs * self._keep :]
-        return np.asarray(windows[:outs] @ self._taps, np.float32)
+        return np.asarray(np.einsum("tw,w->t", windows[:outs], self._taps), np.float32)
 
 
 def _wav(path: Path, file: BinaryIO) -> tuple[_Form, Iterator[Floats]]:

@@ -15,6 +15,8 @@ from pathlib import Path
 from scaledesign.listening.notes import Listened, Note, listen
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, format_reading, raised
+from scaledesign.solver.problem import counts
+from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
 from scaledesign.workshop.calibration import Calibration
 from scaledesign.workshop.heard_rows import Awaited, Order, Paired, Pairing, awaited, paired
@@ -107,6 +109,14 @@ class Heard:
             self.design, bare or None, length=self.length, temperature=self.temperature, rows=rows, when=when
         )
 
+    def held(self, design: Design) -> Design:
+        """A design with the foot, and the holes that its rows open, held where they are: it was blown so."""
+        for place in self.takes():
+            row = self.awaited.rows[place]
+            if row is not None:
+                design = cut(design, row)
+        return design
+
 
 def listen_to(
     design: Design,
@@ -137,7 +147,7 @@ def listen_to(
         when the file cannot be listened to.
     EditError
         when the flute has nothing to be heard.
-    NoPitchError, UnknownNameError, OSError
+    NoPitchError, UnknownNameError
     """
     among = awaited(design, bare=bare, length=length, temperature=temperature)
     found = listen(path, *among.range, told, cancelled)
@@ -159,32 +169,54 @@ def said(heard: Heard) -> str:
     return f"{_counted(notes, 'steady note')}{what}{left}."
 
 
-def remarks(heard: Heard) -> tuple[str, ...]:
-    """What there is to say of a recording beside its notes."""
+def of_all(heard: Heard) -> tuple[str, ...]:
+    """What there is to say of the recording as a whole."""
     told = []
     shift, doubt = heard.pairing.shift, heard.pairing.shift_doubt
     if any(place is not None for place in heard.of) and abs(shift) > max(SHIFTED, 2 * doubt):
         way = "sharp" if shift > 0 else "flat"
-        told.append(
-            f"All of it lies about {abs(shift):.0f} cents {way} of what was expected; the notes were told "
-            "apart with that in mind."
-        )
-    for place, takes in heard.takes().items():
-        cents = [heard.off(number) for number in takes]
-        if len(takes) > 1 and max(cents) - min(cents) > APART:
-            told.append(
-                f"{_capital(heard.awaited.labels[place])} was played {len(takes)} times, up to "
-                f"{max(cents) - min(cents):.0f} cents apart: their mean counts. Leave out what was blown "
-                "otherwise than you play."
-            )
+        told.append(f"The whole flute lies about {abs(shift):.0f} cents {way} of what was expected.")
     if heard.listened.overdriven:
         told.append("The recording is overdriven: its loudest moments are cut off. Turn the level down.")
+    return tuple(told)
+
+
+def remarks(heard: Heard) -> tuple[str, ...]:
+    """The same, and which rows were played more than once."""
+    told = list(of_all(heard))
+    for place, takes in heard.takes().items():
+        cents = [heard.off(number) for number in takes]
+        if len(takes) > 1:
+            apart = max(cents) - min(cents)
+            ask = " Leave out what was blown otherwise than you play." if apart > APART else ""
+            told.append(
+                f"{_capital(heard.awaited.labels[place])} was heard {len(takes)} times, {apart:.0f} cents "
+                f"apart: their mean counts, {heard.reading(place)}.{ask}"
+            )
     return tuple(told)
 
 
 def passed_over(heard: Heard) -> Sequence[tuple[Note, str]]:
     """What sounded and is no steady note, and why."""
     return [(note, PASSED[note.reason]) for note in heard.listened.passed_over if note.reason]
+
+
+def taught(found: Calibration) -> str:
+    """What was entered and what became of the ±, in a line."""
+    entered = len(found.residuals)
+    counted = [i for i, row in enumerate(found.design.rows) if counts(row)] or range(len(found.design.rows))
+    before, after = (
+        max((float(each.uncertainty[i]) for i in counted), default=0.0)
+        for each in (found.before, found.after)
+    )
+    odd = f" {found.notes[0]}" if found.notes else ""
+    return f"{_counted(entered, 'reading')} in force: ± {after:.0f} cents instead of ± {before:.0f}.{odd}"
+
+
+def moment(seconds: float) -> str:
+    """Minutes, seconds and tenths: "0:07.4"."""
+    tenths = round(10 * seconds)
+    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
 
 
 def _counted(count: int, what: str) -> str:

@@ -170,7 +170,8 @@ def paired(frequencies: Sequence[float], among: Awaited, order: Order = "up") ->
     typical = shifts[:, int(np.argmax(among.usual))]
     shift = float(weight @ typical)
     doubt = float(np.sqrt(weight @ (typical - shift) ** 2))
-    notes = tuple(_one(float(heard[k]), off[k], chance[k], among, shift) for k in range(len(heard)))
+    moved = float(weight @ SHIFTS) * among.common
+    notes = tuple(_one(float(heard[k]), off[k], chance[k], among, moved) for k in range(len(heard)))
     return Pairing(among, notes, shift, doubt)
 
 
@@ -223,10 +224,9 @@ def _summed(logs: Floats, axis: int) -> Floats:
     return np.asarray(np.log(np.exp(logs - most).sum(axis=axis)) + most.squeeze(axis))
 
 
-def _one(frequency: float, off: Floats, chance: Floats, among: Awaited, shift: float) -> Paired:
-    best = int(chance.argmax())
-    scaled = np.where(among.common > 0, shift * among.common / max(float(among.common.max()), 1e-9), 0.0)
-    nearest = int(np.abs(off - scaled).argmin())
+def _one(frequency: float, off: Floats, chance: Floats, among: Awaited, moved: Floats) -> Paired:
+    best, apart = int(chance.argmax()), off - moved
+    nearest = int(np.abs(apart).argmin())
     if chance[best] >= SURE:
         return Paired(frequency, best, float(chance[best]), float(off[best]), best)
     second = int(np.argsort(chance)[-2]) if len(chance) > 1 else best
@@ -235,7 +235,7 @@ def _one(frequency: float, off: Floats, chance: Floats, among: Awaited, shift: f
         return Paired(frequency, None, float(chance[best]), float(off[nearest]), nearest, why)
     return Paired(
         frequency, None, 1.0 - float(chance.sum()), float(off[nearest]), nearest,
-        _stray(off - scaled, among, nearest),
+        _stray(apart, among, nearest),
     )  # fmt: skip
 
 
@@ -243,7 +243,7 @@ def _stray(apart: Floats, among: Awaited, nearest: int) -> str:
     """What a note that no row plays may be."""
     for times, words in ((2, "an octave above"), (3, "a twelfth above")):
         over = np.abs(apart - CENT * np.log(times))
-        over[[register != 1 for register in among.registers]] = np.inf
+        over[(np.array(among.registers) != 1) | (among.usual < 1.0)] = np.inf
         row = int(over.argmin())
         if over[row] < NEAR and abs(apart[nearest]) > NEAR:
             return f"{words} {among.labels[row]}: overblown, and no row plays that"
