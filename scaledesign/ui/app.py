@@ -27,6 +27,7 @@ from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
 from scaledesign.ui.print_work import PrintWork
+from scaledesign.ui.recording_work import RecordingWork
 from scaledesign.ui.scale_work import ScaleWork
 from scaledesign.ui.search_work import SearchWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
@@ -93,6 +94,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.hearing = HearWork(self)
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
+        self.recording = RecordingWork(self)
         self.by_hand = ByHandWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
@@ -151,6 +153,7 @@ class GridApp(App[None], inherit_bindings=False):
             "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
             "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,
             "hear_wanted": hearing.wanted,
+            "listen": self.recording.ask,
             "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.bench_tasks,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
