@@ -23,6 +23,7 @@ from scaledesign.model.bits import NAMES as BITS
 from scaledesign.model.document import Units
 from scaledesign.model.hands import NAMES as HANDS
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import (
     TubeSize,
     TubeWords,
@@ -83,6 +84,7 @@ def new(args: argparse.Namespace) -> int:
             material=answers["material"],
             name=answers["name"],
             units=tube.units,
+            avoid=parse_stretches(args.avoid or "", tube.units),
         )
     )
     return show_solution(args, solution, output)

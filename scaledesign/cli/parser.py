@@ -20,6 +20,7 @@ from scaledesign.cli import (
     paper_arguments,
     plugin_arguments,
     sound_arguments,
+    tube_arguments,
     tuning_arguments,
 )
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
@@ -101,6 +102,7 @@ def build_parser() -> Parser:
     parser.add_argument("--version", action="version", version=f"scaledesign {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=Parser)
     _add_grid(commands)
+    tube_arguments.add(commands)
     _add_new(commands)
     _add_solve(commands)
     _add_predict(commands)
@@ -164,6 +166,11 @@ def _add_new(commands: Commands) -> None:
     command.add_argument("--wall", metavar="LENGTH", help="thickness of the wall")
     command.add_argument(
         "--length", metavar="LENGTH", help="usable length of your tube, sounding edge to foot, if it limits"
+    )
+    command.add_argument(
+        "--avoid",
+        metavar="STRETCHES",
+        help='where no hole may go, from the sounding edge: "171..177, 300..306"; nodes, cracks, bindings',
     )
     command.add_argument(
         "--units",
