@@ -1,0 +1,267 @@
+"""Slips in a flute's measured numbers: a dimension that its own notes contradict, found and named.
+
+A pattern is measured with a tape and callipers, and one slip of the hand would be carried into every flute
+made after it. Each number is tried as the one that is wrong (``slip_scores``); those that the notes bear out
+are told, with how far off they seem and what may have happened (``slip_words``). Nothing is changed here: the
+maker measures again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scaledesign.errors import EditError, NoPitchError
+from scaledesign.model.checks import check
+from scaledesign.model.document import Design
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.belief import STATE, Fit, Lesson, Reading, fit, hear_each, loadings
+from scaledesign.solver.problem import CENT, Problem, problem_of, unread
+from scaledesign.workshop.readings import readings_of
+from scaledesign.workshop.slip_scores import (
+    Number,
+    Scores,
+    corrected,
+    effects,
+    numbers_of,
+    same_readings,
+    scores,
+)
+
+SAY = 1.5
+"""Score from which a slip is told: of honest flutes, six in a hundred are told one so (seeded trials, see the
+tests)."""
+TIE = 1.5
+"""What scores less by no more is told beside the best."""
+MOST = 3
+"""Slips that are told at most, and suspects of one."""
+FEWEST = 3
+"""Readings under which nothing can be told."""
+ELSEWHERE = 400.0
+"""Cents beside what the other readings say beyond which a reading is of another note or register."""
+AGAIN = 2
+"""Steps to how far off a suspect is."""
+HEARD = 0.15
+"""Share of the evidence that a reading brings to be named."""
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """One number that may be wrong; ``amount`` and ``doubt`` in m, or cents for a reading."""
+
+    number: Number
+    amount: float
+    """What is to be added to the number as it is written."""
+    doubt: float
+    """One standard deviation of it; 0 where two numbers are exchanged."""
+    score: float
+    """Logarithm of what speaks for it, against everything being as written."""
+    labels: tuple[str, ...]
+    """The readings that say so, the loudest first."""
+
+
+@dataclass(frozen=True)
+class Slip:
+    """Something is wrong: one of the suspects, the likeliest first."""
+
+    suspects: tuple[Suspect, ...]
+
+
+@dataclass(frozen=True)
+class Slips:
+    """What the readings say of the numbers that were measured."""
+
+    design: Design
+    readings: tuple[Reading, ...]
+    slips: tuple[Slip, ...] = ()
+    first: tuple[Suspect, ...] = ()
+    """What to measure first, if anything, where no slip stands out."""
+    unheard: tuple[float, ...] = ()
+    """Of each hole how far its place may be wrong (m) before that would be told; inf: no note tells."""
+    notes: tuple[str, ...] = ()
+
+
+def slips(design: Design) -> Slips:
+    """Look for numbers of a measured flute that its own notes contradict.
+
+    Parameters
+    ----------
+    design : Design with readings; whether it is calibrated does not matter
+
+    Raises
+    ------
+    EditError
+        when there is no reading, or the mouth is an ideal open end.
+    NoPitchError
+        when a reading belongs to no note of this flute.
+    """
+    if design.instrument.mouth == "open":
+        raise EditError("The mouth of this design is an ideal open end", "give it a real mouth first")
+    plain = unread(design)
+    every = readings_of(plain)
+    if not every:
+        raise EditError(
+            "There is no reading to hold the dimensions against",
+            "blow the flute and type what the tuner shows for each row",
+        )
+    strange = _strange(every)
+    kept = [k for k in range(len(every)) if k not in {slip.suspects[0].number.reading for slip in strange}]
+    if len(kept) < FEWEST:
+        few = "Too few readings agree to tell a slip by: blow each row and type what the tuner shows."
+        return Slips(design, every, strange, notes=(few,))
+    return _looked_for(design, plain, every, kept, strange)
+
+
+def _looked_for(
+    design: Design, plain: Design, every: tuple[Reading, ...], kept: Sequence[int], strange: tuple[Slip, ...]
+) -> Slips:
+    readings = tuple(every[k] for k in kept)
+    problem = problem_of(replace(plain, rows=()), ())
+    found = fit(problem, readings, np.array([[each.frequency for each in readings]]))
+    numbers = numbers_of(plain, readings)
+    heard = hear_each([each.altered(found.state) for each in readings])
+    effect = effects(plain, readings, heard, numbers, found.state)
+    told = list(strange)
+    known: list[int] = []
+    first: tuple[Suspect, ...] = ()
+    while len(told) < MOST:
+        now = scores(found.lesson, found.off, effect, numbers, known)
+        ranked = _ranked(plain, numbers, now, known)
+        if not ranked:
+            break
+        best = float(now.score[0, ranked[0]])
+        near = [m for m in ranked if now.score[0, m] >= best - TIE][:MOST]
+        suspects = tuple(_suspect(problem, plain, readings, found, numbers[m], m, now) for m in near)
+        suspects = tuple(_of_all(each, kept) for each in suspects)
+        if _together(numbers, now, ranked[0]) < SAY:
+            first = suspects if not told else ()
+            break
+        told.append(Slip(suspects))
+        known.append(ranked[0])
+    return Slips(design, every, tuple(told), first, _unheard(plain, numbers, effect, found))
+
+
+def _of_all(suspect: Suspect, kept: Sequence[int]) -> Suspect:
+    """With its reading counted among all there are."""
+    number = suspect.number
+    if number.reading is None:
+        return suspect
+    return replace(suspect, number=replace(number, reading=kept[number.reading]))
+
+
+def place_of(number: Number) -> object:
+    """What a maker takes in hand to look at a number again: a hole, a reading, the tube."""
+    if number.kind in ("at", "diameter", "chimney"):
+        return "hole", number.hole
+    if number.kind == "reading":
+        return "reading", number.reading
+    return number.kind, number.hole, number.other, number.station
+
+
+def evidence(numbers: Sequence[Number], now: Scores) -> dict[object, Floats]:
+    """What speaks for a slip at each place (N,): its numbers together, as they are seldom all wrong."""
+    places: dict[object, list[int]] = {}
+    for m, number in enumerate(numbers):
+        places.setdefault(place_of(number), []).append(m)
+    return {
+        place: np.logaddexp.reduce(now.score[:, own], axis=1) - (np.log(2.0) if len(own) > 1 else 0.0)
+        for place, own in places.items()
+    }
+
+
+def _together(numbers: Sequence[Number], now: Scores, best: int) -> float:
+    return float(evidence(numbers, now)[place_of(numbers[best])][0])
+
+
+def _ranked(plain: Design, numbers: Sequence[Number], now: Scores, known: Sequence[int]) -> list[int]:
+    """Numbers that are worth a look, those of the likeliest place first; none that makes no flute."""
+    of_place = evidence(numbers, now)
+    gone = {place_of(numbers[m]) for m in known}
+    order = sorted(
+        range(len(numbers)),
+        key=lambda m: (-float(of_place[place_of(numbers[m])][0]), -float(now.score[0, m])),
+    )
+    faults = {(fault.key, fault.problem) for fault in check(plain)}
+    found: list[int] = []
+    for m in order:
+        if len(found) > 2 * MOST:
+            break
+        if place_of(numbers[m]) in gone:
+            continue
+        amount = float(now.amount[0, m])
+        if numbers[m].kind == "reading" or _possible(corrected(plain, numbers[m], amount), faults):
+            found.append(m)
+    best = max((float(now.score[0, m]) for m in found[:1]), default=0.0)
+    return [m for m in found if now.score[0, m] >= best - TIE]
+
+
+def _possible(design: Design, faults: set[tuple[str, str]]) -> bool:
+    return all((fault.key, fault.problem) in faults for fault in check(design))
+
+
+def _suspect(
+    problem: Problem,
+    plain: Design,
+    readings: tuple[Reading, ...],
+    found: Fit,
+    number: Number,
+    column: int,
+    now: Scores,
+) -> Suspect:
+    """A number with how far it is wrong, found anew on the flute as it would then be: no slip is small."""
+    amount, doubt = float(now.amount[0, column]), float(now.doubt[0, column])
+    share = now.share[0, column]
+    if number.kind not in ("reading", "exchanged"):
+        try:
+            for _ in range(AGAIN):
+                more = _once_more(problem, corrected(plain, number, amount), readings, found, number)
+                doubt = float(more.doubt[0, 0])
+                amount += float(more.amount[0, 0]) - amount * doubt**2 / number.free**2
+        except NoPitchError:  # so far off that nothing sounds: the straight line has to do
+            amount, doubt = float(now.amount[0, column]), float(now.doubt[0, column])
+    loud = [int(k) for k in np.argsort(-share) if share[k] >= HEARD]
+    labels = tuple(readings[k].label for k in loud[:MOST])
+    return Suspect(number, amount, doubt, float(now.score[0, column]), labels)
+
+
+def _once_more(
+    problem: Problem, then: Design, readings: tuple[Reading, ...], found: Fit, number: Number
+) -> Scores:
+    """How much further off a number is, once it is taken to be so far off: a step of Gauss and Newton."""
+    sounds = same_readings(then, readings)
+    heard = hear_each([each.altered(found.state) for each in sounds])
+    spread = problem.before.spread
+    lesson = Lesson(np.concatenate(loadings(problem, spread, heard), axis=1), problem.doubts.tuner)
+    read = np.array([each.frequency for each in sounds])
+    played = np.concatenate([each.frequency for each in heard], axis=1)
+    slope = lesson.read[..., :STATE]
+    off = CENT * np.log(read / played) + (slope @ (found.state / spread)[..., None])[..., 0]
+    return scores(lesson, off, effects(then, sounds, heard, (number,), found.state), (number,))
+
+
+def _strange(readings: Sequence[Reading]) -> tuple[Slip, ...]:
+    """Readings so far from the others that no dimension could be meant."""
+    if len(readings) < FEWEST:
+        return ()
+    expected = np.array([each.frequency[0, 0] for each in hear_each(readings)])
+    off = CENT * np.log(np.array([each.frequency for each in readings]) / expected)
+    off = off - np.median(off)
+    return tuple(
+        Slip((Suspect(Number("reading", reading=k), -float(off[k]), 0.0, np.inf, ()),))
+        for k in range(len(readings))
+        if abs(off[k]) > ELSEWHERE
+    )
+
+
+def _unheard(plain: Design, numbers: Sequence[Number], effect: Floats, found: Fit) -> tuple[float, ...]:
+    """How far each hole's place may be wrong before a slip would be told, as likely as not."""
+    now = scores(found.lesson, np.zeros_like(found.off), effect, numbers)
+    far = []
+    for hole in range(len(plain.holes)):
+        (m,) = (m for m, n in enumerate(numbers) if n.kind == "at" and n.hole == hole)
+        free, doubt = numbers[m].free, float(now.doubt[0, m])
+        left = max(1e-12, 1 - doubt**2 / free**2)
+        far.append(doubt * float(np.sqrt(2 * (SAY + np.log(free / doubt)))) / left if left > 0.2 else np.inf)
+    return tuple(far)
