@@ -89,6 +89,7 @@ def solve(
     extra: tuple[tuple[Row, float], ...] = (),
     readings: tuple[Reading, ...] = (),
     fresh: bool = False,
+    wish: Wish | None = None,
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Solution:
     """Move what is not locked until every counted row is met as well as the rules allow.
@@ -100,6 +101,7 @@ def solve(
     extra : secondary rows of the fingering system with their targets, for holes no row opens
     readings : what the added length was fitted to
     fresh : True on a first layout: aim for even holes rather than for few moves
+    wish : what to aim for instead of either, where the rows leave a choice
     cancelled : asked between steps
 
     Raises
@@ -109,7 +111,8 @@ def solve(
     problem = problem_of(design, target, extra)
     task = Task(design, problem, free_of(design), cancelled=cancelled)
     start = geometry_of(design)
-    wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
+    if wish is None:
+        wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
     near, stuck = _stuck(task, start)
     eased = _eased(task, stuck)
     found = _counted_anew(eased, fit(eased, start, wish, near), wish)
