@@ -14,10 +14,10 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.view.listing import Listing, Taken
 
 if TYPE_CHECKING:
+    from scaledesign.model.document import Hand
+    from scaledesign.model.edits import Become
     from scaledesign.ui.app import GridApp
-    from scaledesign.view.by_eye_list import Placed
     from scaledesign.view.columns import Sheet
-    from scaledesign.view.hands_list import Fitted
 
 
 class ByHandWork:
@@ -26,21 +26,24 @@ class ByHandWork:
     def __init__(self, app: GridApp) -> None:
         self._app = app
 
-    def hands(self) -> None:
-        """What the hand cannot cover, and what would help."""
+    def hands(self, own: str | Hand | None = None) -> None:
+        """What a hand cannot cover, and what would help; ``own``: another than the design's, to try."""
         from scaledesign.view import hands_list
 
-        self._list("Under the hand", hands_list.under_hand, self._take_remedy, "Trying what would help")
+        self._list(
+            "Under the hand",
+            lambda sheet: hands_list.under_hand(sheet, own),
+            self._take_remedy,
+            "Trying what would help",
+        )
 
     def _take_remedy(self, taken: Taken) -> None:
         from scaledesign.view import hands_list
 
         if taken.second:
             self._ask_hand()
-            return
-        chosen: Fitted = taken.value  # type: ignore[assignment]
-        main = self._app.main
-        main.show(main.desk.doing(hands_list.put_in(chosen), time.monotonic()))
+        else:
+            self._do(hands_list.put_in(taken.value))  # type: ignore[arg-type]
 
     def _ask_hand(self) -> None:
         from scaledesign.model.hands import HANDS
@@ -49,32 +52,36 @@ class ByHandWork:
 
         units = self._app.main.desk.design.units
         items = tuple(Item(name, name, hand_words(name, units)) for name in HANDS)
-        hint = "a name, or span and finger tip: 62, 15"
+        hint = "a name, or span and finger tip: " + ("62, 15" if units == "mm" else "2 1/2, 5/8")
         chooser = Chooser(self._app.look, "Whose hand?", items, free=True, hint=hint)
         self._app.push_screen(chooser, lambda text: self._take_hand(text) if text else None)
 
     def _take_hand(self, text: str) -> None:
-        from scaledesign.view import hands_list
+        from scaledesign.model.hands import parse_hand
 
         main = self._app.main
         try:
-            edit = hands_list.another_hand(main.desk.design, text)
-            main.show(main.desk.doing(edit, time.monotonic()))
+            own = parse_hand(text, main.desk.design.units)
         except ScaledesignError as error:
             main.show(main.desk.saying(str(error), "wrong"))
             return
-        self.hands()
+        self.hands(own)
 
     def without_a_tape(self) -> None:
         """The layout by a cord, by fingers, by the bore; rules of thumb."""
         from scaledesign.view import by_eye_list
 
-        def take(taken: Taken) -> None:
-            chosen: Placed = taken.value  # type: ignore[assignment]
-            main = self._app.main
-            main.show(main.desk.doing(by_eye_list.put_in(chosen), time.monotonic()))
+        self._list(
+            "Without a tape",
+            by_eye_list.without_a_tape,
+            lambda taken: self._do(by_eye_list.put_in(taken.value)),  # type: ignore[arg-type]
+            "Laying it out in every way",
+        )
 
-        self._list("Without a tape", by_eye_list.without_a_tape, take, "Laying it out in every way")
+    def _do(self, edit: Become) -> None:
+        """One step of the design; it was played already, so nothing moves any more."""
+        main = self._app.main
+        main.show(main.desk.doing(edit, time.monotonic(), laid_out=True))
 
     def _list(
         self,

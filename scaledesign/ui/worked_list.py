@@ -219,7 +219,7 @@ class WorkedList(Dialog[Taken]):
     def _hint(self) -> str:
         listing = self.listing
         parts = [f"Enter: {listing.verb}"] if listing.entries else []
-        if listing.second[0] and listing.entries:
+        if listing.second[0] and (listing.entries or listing.always):
             parts.append(f"{listing.second[0]}: {listing.second[1]}")
         if self.hear_words and any(entry.tune for entry in listing.entries):
             parts.append(f"{self.hear_words}: hear")
@@ -287,6 +287,9 @@ class WorkedList(Dialog[Taken]):
 
     def _choose(self, *, second: bool) -> None:
         entry = self._entry()
+        if second and self.listing.always:
+            self.close(Taken(None, self.page_number, second))
+            return
         if entry is None:
             return
         if entry.value is None:

@@ -17,14 +17,13 @@ from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import counts
 from scaledesign.view.columns import Sheet, signed
-from scaledesign.view.flute_drawing import flute_lines
-from scaledesign.view.found_lines import PICTURE, off_span
+from scaledesign.view.found_lines import off_span
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.by_eye import NAMES, Layout, Rounded, Way, how_to, layouts, serves_best
 from scaledesign.workshop.rules_of_thumb import Judged, judged
 
-BELOW = 10
+BELOW = 6
 """Lines beneath the list."""
 MARK = 27
 """Letters of a mark."""
@@ -38,8 +37,8 @@ HELP = (
         "them and with all holes at their marks."
     ),
     (
-        "Enter puts these places in as one step and locks them, and the foot. The widths stay free: the "
-        "solver chooses them anew. F9 holds them too."
+        "Enter puts these places in as one step and locks them, and the foot, with the widths chosen anew "
+        "where that helps. Widths stay free for what you change later."
     ),
     (
         "Rules of thumb are common practice, no source. Such a rule knows neither your wall nor your mouth: "
@@ -69,7 +68,7 @@ def without_a_tape(sheet: Sheet) -> tuple[Listing, ...]:
     if not sheet.design.holes:
         raise EditError("this flute has no holes", "add holes first, or lay out a new flute")
     found = layouts(sheet.design)
-    best = serves_best(found)
+    best = serves_best(found, others=False)
     return (*(_layout(sheet, one, best) for one in found), _rules(sheet, judged(sheet.design)))
 
 
@@ -82,9 +81,11 @@ def _layout(sheet: Sheet, found: Layout, best: str) -> Listing:
     )
     order = sorted(found.holes, key=lambda one: -found.design.holes[one.hole].at)
     entries = tuple(_hole(sheet, found, one) for one in order)
-    said = f"{best} Here: {NAMES[found.way]}, {format_length(found.measure, units)}."
+    said = f"{best} Here: {NAMES[found.way]}, {format_length(found.measure, units)}; F1 tells the steps."
+    steps = " ".join(f"{n}. {text}" for n, text in enumerate(how_to(sheet.design, found), 1))
     return Listing(
-        PAGES[found.way], said, head, entries, BELOW, verb="put these places in", help=HELP
+        PAGES[found.way], said, head, entries, BELOW, verb="put these places in",
+        help=(f"How to lay it out: {steps}", *HELP),
     )  # fmt: skip
 
 
@@ -111,19 +112,16 @@ def _hole(sheet: Sheet, found: Layout, one: Rounded) -> Entry:
             if found.chosen is found.design
             else f"With widths chosen anew, to your bits: {abs(worst):.0f} cents at worst{note}."
         )
-        steps = [f"{n}. {text}" for n, text in enumerate(how_to(design, found), 1)]
-        words = textwrap.wrap(" ".join(steps), width)
         lines = (
             (Span("This hole alone shifts", "label"),),
             *note_lines(sheet, one.cents, width),
             (Span("All holes at their marks", "label"),),
             *note_lines(sheet, found.cents, width),
             (Span(then),),
-            *((Span(part, "faint"),) for part in words),
         )
         return lines[:height]
 
-    value = Placed(found.design, f"lay out by {NAMES[found.way]}")
+    value = Placed(found.chosen, f"lay out by {NAMES[found.way]}")
     return Entry(line, about, value, f"{one.hole + 1} {finger}")
 
 
@@ -172,9 +170,8 @@ def _rule(sheet: Sheet, one: Judged) -> Entry:
     )
 
     def about(width: int, height: int) -> tuple[Line, ...]:
-        picture = flute_lines(one.design, sheet.signs, width, PICTURE)
         words = textwrap.wrap(f"{one.verdict} The rule: {one.words}.", width)
-        return (*note_lines(sheet, one.cents, width), *((Span(part),) for part in words), *picture)[:height]
+        return (*note_lines(sheet, one.cents, width), *((Span(part),) for part in words))[:height]
 
     return Entry(line, about, Placed(one.design, f"lay out {one.name}"), one.name)
 

@@ -9,9 +9,8 @@ import textwrap
 from dataclasses import dataclass, replace
 from math import isfinite
 
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Hand
 from scaledesign.model.edits import Become
-from scaledesign.model.hands import parse_hand
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
 from scaledesign.view.columns import Sheet, signed
@@ -23,18 +22,19 @@ from scaledesign.workshop.reach import Bridge, Misfit, bridges, for_hand, hand_w
 from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
 from scaledesign.workshop.remedy_words import drilled_words, effect, room_words
 
-BELOW = 10
-"""Lines beneath the list."""
+BELOW, BELOW_PAIRS = 9, 8
+"""Lines beneath a list of remedies, and beneath the pairs with the flute."""
 WHAT = 46
 """Letters of a remedy in the list."""
 SHORT = {
     "turn": "turn hole {hole} toward the palm", "fingers": "other fingers",
-    "narrower": "hole {hole} nearer the mouth, narrower", "wider": "hole {hole} nearer the foot, wider",
+    "narrower": "hole {hole} toward the mouth, narrower", "wider": "hole {hole} toward the foot, wider",
     "slant": "slant hole {hole}", "oval": "make hole {hole} oval", "flat fingers": "lay the fingers flat",
     "both": "two at once: holes {hole}", "anew": "lay all holes out anew", "bore": "a tube of another bore",
     "key": "another key",
 }  # fmt: skip
 """What each kind of remedy is called in the list, and in the menu once it is put in."""
+NO_SINGLE = "No single hole helps here without breaking another rule"
 LOCKED = ("narrower", "wider", "slant", "oval", "both")
 """Kinds whose holes are locked as they are put in: else the solver would take them back."""
 HELP = (
@@ -45,10 +45,11 @@ HELP = (
     ),
     (
         "A remedy was played by the model before it stands here. A hole that is moved has its width sought "
-        "anew, so that its own note stays; it is locked when you put it in. What is easier comes first."
+        "anew, so that its own note stays; it is locked when you put it in, so that solving again leaves it. "
+        "What is easier comes first."
     ),
     (
-        "H asks for another hand: a name; or two measures, from index to ring finger spread in comfort and "
+        "H tries another hand: a name; or two measures, from index to ring finger spread in comfort and "
         "the breadth of a finger tip; or all five."
     ),
 )
@@ -63,13 +64,17 @@ class Fitted:
     """What the menu says."""
 
 
-def under_hand(sheet: Sheet) -> tuple[Listing, ...]:
+def under_hand(sheet: Sheet, own: str | Hand | None = None) -> tuple[Listing, ...]:
     """The pairs of holes, then remedies for each thing that does not fit, then for the whole flute.
+
+    ``own`` is another hand than the design's, to try: it goes into the design with a remedy.
 
     Raises
     ------
     UnknownNameError, NoPitchError
     """
+    if own is not None:
+        sheet = replace(sheet, design=for_hand(sheet.design, own))
     found = remedies(sheet.design)
     pages = [_pairs(sheet, found)]
     for one, group in zip(found.misfits, found.single, strict=True):
@@ -99,12 +104,12 @@ def _pairs(sheet: Sheet, found: Remedied) -> Listing:
     best: dict[tuple[int, ...], Remedy | None] = {}
     for one, group in zip(found.misfits, found.single, strict=True):
         at = tuple(sorted(one.holes))
-        best.setdefault(at, next((each for each in group if each.met), None))
+        best.setdefault(at, next((each for each in group if each.met and not each.breaks), None))
     entries = [_pair(sheet, found, one, best.get(tuple(sorted(one.holes)))) for one in bridges(design)]
     entries = [*(_wide(sheet, found, one, best) for one in found.misfits if one.kind == "pad"), *entries]
     return Listing(
-        "reach", said, head, tuple(entries), BELOW, verb="put in what helps", second=("H", "another hand"),
-        help=HELP,
+        "reach", said, head, tuple(entries), BELOW_PAIRS, verb="put in what helps",
+        second=("H", "another hand"), always=True, help=HELP,
     )  # fmt: skip
 
 
@@ -149,14 +154,14 @@ def _fit_entry(
         if fits:
             said = ["It fits as it is."]
         elif best is None:
-            said = ["No single hole helps here; Tab shows what does for the whole flute."]
+            said = [f"{NO_SINGLE}; Tab shows what there is, and what helps the whole flute."]
         else:
             said = [f"What helps: {best.words}", effect(found, best)]
         late = drilled_words(found)
         words = [part for each in (*said, late) for part in textwrap.wrap(each, width)]
         return (*picture, *((Span(part),) for part in words))[:height]
 
-    refusal = "It fits as it is." if fits else "No single hole helps here; Tab shows the rest."
+    refusal = "It fits as it is." if fits else f"{NO_SINGLE}; Tab shows the rest."
     return Entry(line, about, None if fits or best is None else fitted(design, best), refusal=refusal)
 
 
@@ -167,7 +172,15 @@ def _remedies(sheet: Sheet, found: Remedied, name: str, said: str, group: tuple[
     head = (Span(f"{'what'.ljust(WHAT)} fits   worst  at", "label"),)
     entries = tuple(_remedy(sheet, found, one) for one in group)
     return Listing(
-        name, said, head, entries, BELOW, verb="put it in", second=("H", "another hand"), help=HELP
+        name,
+        said,
+        head,
+        entries,
+        BELOW,
+        verb="put it in",
+        second=("H", "another hand"),
+        always=True,
+        help=HELP,
     )
 
 
@@ -230,15 +243,3 @@ def fitted(design: Design, one: Remedy) -> Fitted:
 def put_in(taken: Fitted) -> Become:
     """The step that puts a remedy in."""
     return Become(taken.name, taken.design)
-
-
-def another_hand(design: Design, text: str) -> Become:
-    """The step that makes the flute for another hand, as typed.
-
-    Raises
-    ------
-    UnknownNameError, QuantityError
-    """
-    own = parse_hand(text, design.units)
-    name = f"a {own} hand" if isinstance(own, str) else "your own hand"
-    return Become(f"make it for {name}", for_hand(design, own))

@@ -59,6 +59,8 @@ class Listing:
     """What Enter does."""
     second: tuple[str, str] = ("", "")
     """Another key and what it does with an entry."""
+    always: bool = False
+    """Whether that other key needs no entry that can be taken."""
     help: tuple[str, ...] = ()
     """What its columns mean, a paragraph each; asked for with F1."""
     searched: bool = False

@@ -301,15 +301,15 @@ NAMES: dict[Way, str] = {
 }  # fmt: skip
 
 
-def serves_best(found: Sequence[Layout]) -> str:
-    """Which way is best for this flute, in a sentence."""
+def serves_best(found: Sequence[Layout], *, others: bool = True) -> str:
+    """Which way is best for this flute, in a sentence; ``others``: and how the others fare."""
     ranked = sorted(found, key=lambda one: (round(abs(one.worst()[1])), WAYS.index(one.way)))
     best = ranked[0]
     then = abs(best.worst(chosen=True)[1])
-    others = ", ".join(f"{NAMES[one.way]} {abs(one.worst()[1]):.0f}" for one in ranked[1:])
+    rest = ", ".join(f"{NAMES[one.way]} {abs(one.worst()[1]):.0f}" for one in ranked[1:])
     verb, whose = ("serve", "their") if best.way in PARTS else ("serves", "its")
     worst = f"{abs(best.worst()[1]):.0f} cents off"
     said = f"{NAMES[best.way].capitalize()} {verb} best here: {whose} worst note is {worst}"
     if then < abs(best.worst()[1]) - 1:
         said += f", {then:.0f} once the widths are chosen anew"
-    return f"{said}{f' (the others: {others})' if others else ''}."
+    return f"{said}{f' (the others: {rest})' if others and rest else ''}."

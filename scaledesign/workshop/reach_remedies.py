@@ -336,8 +336,8 @@ def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[_Dr
     if width < start.shop.smallest - HAIR:
         short = " It would have to be narrower than your smallest."
     words = (
-        f"Make hole {hole + 1} ({was.finger}) {format_length(abs(by), start.units)} nearer the "
-        f"{'mouth' if nearer else 'foot'} and {'narrower' if width < was.diameter else 'wider'}: at "
+        f"Move hole {hole + 1} ({was.finger}) {format_length(abs(by), start.units)} toward the "
+        f"{'mouth' if nearer else 'foot'} and make it {'narrower' if width < was.diameter else 'wider'}: at "
         f"{format_length(made.holes[hole].at, start.units)}, {_fine(width, start)} wide.{short}"
     )
     yield _Draft("narrower" if nearer else "wider", words, (hole,), made, row)
@@ -369,7 +369,7 @@ def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[_Draft]:
     made = with_hole(leant, hole, widened(leant.holes[hole], round(width, 5)))
     words = (
         f"Slant hole {hole + 1} ({was.finger}) by {abs(slant):.0f}°, its outer end "
-        f"{format_length(abs(by), design.units)} nearer the {'mouth' if by < 0 else 'foot'}: at "
+        f"{format_length(abs(by), design.units)} toward the {'mouth' if by < 0 else 'foot'}: at "
         f"{format_length(made.holes[hole].at, design.units)}, {_fine(width, design)} wide."
     )
     yield _Draft("slant", words, (hole,), made, row)
@@ -399,7 +399,7 @@ def _for_pad(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
         made = with_hole(narrow, hole, replace(narrow.holes[hole], at=round(place, 6)))
         words = (
             f"Make hole {hole + 1} ({was.finger}) {_fine(seals, design)} wide and "
-            f"{format_length(was.at - place, design.units)} nearer the mouth: at "
+            f"move it {format_length(was.at - place, design.units)} toward the mouth: at "
             f"{format_length(place, design.units)}."
         )
         yield _Draft("narrower", words, (hole,), made, row)

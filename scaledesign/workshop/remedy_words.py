@@ -91,6 +91,8 @@ def room_words(one: Bridge, units: Units) -> str:
         return f"too far by {format_length(one.over, units)}"
     if one.verdict == "too close":
         return f"too close by {format_length(one.under, units)}"
+    if one.least and one.under > one.over:
+        return f"{format_length(max(0.0, -one.under), units)} until tips touch"
     return f"{format_length(-one.over, units)} to spare"
 
 
