@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from typing import Literal
 
 from scaledesign.model.document import Design, Hole, LogEntry
 from scaledesign.model.widths import hole_then, worked
@@ -31,8 +32,8 @@ def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
 
     Returns
     -------
-    Design: holes and foot as planned, a log entry for each change and one with the words. A row whose reading
-    no longer holds has none; the log keeps it.
+    Design: holes and foot as planned and locked there, a log entry for each change and one with the words. A
+    row whose reading no longer holds has none; the log keeps it.
 
     Raises
     ------
@@ -40,8 +41,7 @@ def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
         where it cannot be noted.
     """
     when = when.replace(microsecond=0)
-    done = replace(design, holes=tuple(replace(hole, drilled=True) for hole in design.holes))
-    done = _noted(done, when)
+    done = _noted(_finished(design), when)
     for change in plan.changes:
         if change.hole is not None:
             done = _begun(done, change.hole, when)
@@ -52,6 +52,13 @@ def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
     note = LogEntry(when, "note", note=f"{NAME[0].upper()}{NAME[1:]}: {words}")
     done = replace(done, log=(*done.log, note))
     return acts.taught(done, done).design if design.voicing.calibrated else done
+
+
+def _finished(design: Design) -> Design:
+    """Every hole drilled and the foot cut: no note moves them any more."""
+    locked: frozenset[Literal["at", "diameter"]] = frozenset({"at", "diameter"})
+    holes = tuple(replace(hole, drilled=True, locked=locked) for hole in design.holes)
+    return replace(design, holes=holes, tube=replace(design.tube, locked=True))
 
 
 def _worked(design: Design, change: Change, when: datetime) -> Design:
