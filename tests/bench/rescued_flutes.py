@@ -1,7 +1,7 @@
 """How often a rescue mends what slipped: ``python tests/bench/rescued_flutes.py [--json] [--flutes 50]``.
 
-Examples that are shipped, built with a mouth that nobody knows and a slip or two: a hole 0.8 mm too small, a
-hole 2.5 mm too far toward the mouth, two holes off in width, a foot 3 mm too long. Their rows of the scale and
+Examples that are shipped, built with a mouth that nobody knows and a slip or two: a hole 0.8 mm too small,
+a hole 2.5 mm too far toward the mouth, two holes off in width, a foot 3 mm too long. Rows of the scale and
 what they overblow to were read with 2 cents of noise; the design has the numbers that were meant. The first
 plan is carried out on the wood, whole. ``mended``: share of flutes of which every note that was read is then
 within 5 cents, in both registers; ``mended_low``: the same of the first register; ``as_few``: share where
