@@ -19,6 +19,7 @@ from scaledesign.cli import (
     listen_arguments,
     paper_arguments,
     plugin_arguments,
+    rescue_arguments,
     sound_arguments,
     tube_arguments,
     tuning_arguments,
@@ -109,6 +110,7 @@ def build_parser() -> Parser:
     _add_registers(commands)
     _add_calibrate(commands)
     listen_arguments.add(commands)
+    rescue_arguments.add(commands)
     paper_arguments.add(commands)
     _add_check(commands)
     _add_catalogue(commands)
