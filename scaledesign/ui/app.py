@@ -28,6 +28,7 @@ from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
 from scaledesign.ui.print_work import PrintWork
 from scaledesign.ui.recording_work import RecordingWork
+from scaledesign.ui.rescue_work import RescueWork
 from scaledesign.ui.scale_work import ScaleWork
 from scaledesign.ui.search_work import SearchWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
@@ -95,6 +96,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
         self.recording = RecordingWork(self)
+        self.rescuing = RescueWork(self)
         self.by_hand = ByHandWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
@@ -156,6 +158,7 @@ class GridApp(App[None], inherit_bindings=False):
             "listen": self.recording.ask,
             "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.bench_tasks,
+            "rescue": self.rescuing.show,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
