@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from scaledesign import __version__
 from scaledesign.cli import (
     by_hand_arguments,
+    bench_arguments,
     comparing_arguments,
     fingering_arguments,
     listen_arguments,
@@ -109,6 +110,7 @@ def build_parser() -> Parser:
     _add_predict(commands)
     _add_registers(commands)
     _add_calibrate(commands)
+    bench_arguments.add(commands)
     listen_arguments.add(commands)
     rescue_arguments.add(commands)
     paper_arguments.add(commands)

@@ -30,7 +30,7 @@ DRILLING = Caution(
     "Clamp the tube and back it with scrap, wear eye protection, keep sleeves and hair away from the bit. "
     "Start small and step up; a bit that breaks through can grab.",
     COMMON_PRACTICE,
-    "Clamp the tube and back it; cover your eyes; keep sleeves and hair from the bit.",
+    "Clamp and back the tube, cover your eyes, no sleeve near the bit.",
 )
 DUST = Caution(
     "Dust",
@@ -38,7 +38,7 @@ DUST = Caution(
     "made, wear a fitted mask meant for fine dust, wipe up damp instead of blowing. Treat bamboo dust alike. "
     "The limits in force: your health and safety authority (in Britain HSE, in the United States OSHA).",
     "HSE, wood dust page; for bamboo " + COMMON_PRACTICE,
-    "Draw the dust off where it is made and wear a fitted mask; wipe up damp.",
+    "Draw it off, wear a fitted mask, wipe up damp.",
 )
 HOT_TOOLS = Caution(
     "Hot tools",
@@ -46,21 +46,21 @@ HOT_TOOLS = Caution(
     "stay until tube and tool are cold. Never burn oleander, yew or treated cane: the smoke can poison. "
     "Ask your fire service about hot work.",
     COMMON_PRACTICE + "; for the watch afterwards 29 CFR 1910.252, from memory",
-    "If you burn it: outdoors, smoke away from you, extinguisher at hand.",
+    "If you burn it: outdoors, smoke drawn off, extinguisher at hand.",
 )
 SAWING = Caution(
     "Sawing",
     "Clamp the tube on both sides of the cut, hands behind the saw; saw with fine teeth and a little long, "
     "then sand to length with the tube moving over the paper. Wrap bamboo and cane, which split.",
     COMMON_PRACTICE,
-    "Clamp the tube on both sides of the cut, hands behind the saw; wrap what splits.",
+    "Clamp it both sides of the cut, hands behind the saw; wrap what splits.",
 )
 FILES = Caution(
     "Files and knives",
     "A file needs a handle on its tang. Cut away from the hand that holds the tube, and let no chip fall "
     "into the bore; do not blow chips out toward your eyes.",
     COMMON_PRACTICE,
-    "A handle on the file, cut away from your hand; no chips toward your eyes.",
+    "A handle on the file; cut away from your hand.",
 )
 FILLING = Caution(
     "Fillers and glues",
@@ -69,7 +69,7 @@ FILLING = Caution(
     "which it can heat until it smokes. What the lips or fingers touch must be cured through and fit for "
     "it. Read the safety data sheet first.",
     COMMON_PRACTICE + "; for the vapour and the heat in cloth from memory of makers' data sheets",
-    "Gloves, fresh air, eyes covered; let it cure through before it comes to lips or fingers.",
+    "Gloves, fresh air, eyes covered; cured through before lips or fingers.",
 )
 
 # Patterns of a material's name, and what is known of it.

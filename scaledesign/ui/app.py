@@ -21,6 +21,7 @@ from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.outputs import usual
+from scaledesign.ui.bench_work import BenchWork
 from scaledesign.ui.by_hand_work import ByHandWork
 from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
@@ -95,6 +96,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.hearing = HearWork(self)
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
+        self.making = BenchWork(self)
         self.recording = RecordingWork(self)
         self.rescuing = RescueWork(self)
         self.by_hand = ByHandWork(self)
@@ -157,7 +159,7 @@ class GridApp(App[None], inherit_bindings=False):
             "hear_wanted": hearing.wanted,
             "listen": self.recording.ask,
             "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
-            "benchwork": self.bench_tasks,
+            "benchwork": self.making.tasks, "bench": self.making.bench,
             "rescue": self.rescuing.show,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,

@@ -99,6 +99,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),
 
+    Action("bench", ("alt+b", "shift+f4"), "next step",
+           "Make the flute: the one next step, large; what you did and heard goes in.", "the bench", 21),
     Action("benchwork", (), "at the bench", "Everything there is to do at the bench, to choose from.",
            "the bench"),
     Action("blow", ("f4",), "blow",
@@ -216,10 +218,17 @@ def bindings(keys: Mapping[str, tuple[str, ...]], pane: PaneName) -> dict[str, s
     return found
 
 
-def footer(keys: Mapping[str, tuple[str, ...]], undo: str, held: bool) -> tuple[tuple[str, str, str], ...]:
-    """What the last line shows, most wanted first: action, its key, its words."""
+def footer(
+    keys: Mapping[str, tuple[str, ...]], undo: str, held: bool, blown: bool = False
+) -> tuple[tuple[str, str, str], ...]:
+    """What the last line shows, most wanted first: action, its key, its words.
+
+    ``blown``: the bare tube was; then the next step stands where blowing it stood.
+    """
+    other = "blow" if blown else "bench"
     shown = sorted(
-        (action for action in ACTIONS if action.footer and keys[action.name]), key=lambda a: a.footer
+        (action for action in ACTIONS if action.footer and keys[action.name] and action.name != other),
+        key=lambda a: a.footer,
     )
     words = {"undo": f"undo {undo}" if undo else "", "hold": "let go" if held else "hold holes"}
     return tuple(

@@ -236,14 +236,19 @@ class Desk:
         """The column of a cell."""
         return next(c for c in PANES[spot[0]].columns(self.sheet) if c.key == spot[2])
 
-    def doing(self, edit: Edit | None, now: float, drafts: Drafts | None = None) -> Desk:
-        """The desk after an edit, with the engine asked to follow; an edit that does not fit is said."""
+    def doing(
+        self, edit: Edit | None, now: float, drafts: Drafts | None = None, *, laid_out: bool = False
+    ) -> Desk:
+        """The desk after an edit, with the engine asked to follow; an edit that does not fit is said.
+
+        ``laid_out``: the holes lie where they belong already, the engine is only to say what they play.
+        """
         if edit is None:
             return self
         aside = dict(self.drafts if drafts is None else drafts)
         owed = self.want is not None and self.want.kind == "solve"
         quiet = edit.cell in QUIET and not owed
-        kind: Kind = "predict" if self.held or quiet else "solve"
+        kind: Kind = "predict" if self.held or quiet or laid_out else "solve"
         try:
             history = self.history.do(
                 edit, now, aside=aside or None, place=self._place(), owed=kind == "solve"

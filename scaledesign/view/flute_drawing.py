@@ -38,6 +38,7 @@ def flute_lines(
     states: Sequence[HoleState] = (),
     hole: int | None = None,
     moved: Sequence[int] = (),
+    planned: Sequence[int] = (),
 ) -> tuple[Line, ...]:
     """The flute drawn to scale along x, mouth to the left.
 
@@ -49,6 +50,7 @@ def flute_lines(
     states : one state a fingered hole, in the order of the holes; what is missing is open
     hole : index of the hole that stands out, or None
     moved : indices of the holes that the last edit moved
+    planned : indices of the holes that are not drilled yet, where that matters
 
     Returns
     -------
@@ -56,7 +58,7 @@ def flute_lines(
     """
     canvas = Canvas(width, height)
     if canvas.width and canvas.height:
-        _Picture(design, signs, canvas, states, hole, frozenset(moved)).draw()
+        _Picture(design, signs, canvas, states, hole, frozenset(moved), frozenset(planned)).draw()
     return canvas.lines()
 
 
@@ -71,9 +73,10 @@ class _Picture:
         states: Sequence[HoleState],
         chosen: int | None,
         moved: frozenset[int],
+        planned: frozenset[int],
     ) -> None:
         self.design, self.signs, self.canvas = design, signs, canvas
-        self.chosen, self.moved = chosen, moved
+        self.chosen, self.moved, self.planned = chosen, moved, planned
         self.states: list[HoleState] = ["O"] * len(design.holes)
         for index, state in zip(design.fingered(), states, strict=False):
             self.states[index] = state
@@ -106,6 +109,10 @@ class _Picture:
     def _hole(self, index: int) -> None:
         hole, state = self.design.holes[index], self.states[index]
         tone = self._tone(index, "plain" if state == "O" else "finger")
+        if index in self.planned:
+            row = self.rows.axis if not self._back(index) or self.rows.bottom is None else self.rows.bottom
+            self.canvas.put(row, round(self.frame.cell(hole.at) - 0.5), self.signs.point, tone)
+            return
         if self._back(index) and self.rows.bottom is not None:
             self._whole(hole.at, hole.diameter, state, self.rows.bottom, tone)
         else:

@@ -81,7 +81,8 @@ def footer_at(desk: Desk, keys: Keys, width: int, x: int) -> str:
 
 def _footer_items(desk: Desk, keys: Keys, width: int) -> tuple[tuple[str, str, str], ...]:
     items = []
-    for item in footer(keys, desk.history.undo_name, desk.held):
+    blown = any(entry.event == "measured" and not entry.holes for entry in desk.design.log)
+    for item in footer(keys, desk.history.undo_name, desk.held, blown):
         need = len(item[1]) + len(item[2]) + 3
         if need <= width:
             items.append(item)

@@ -1,0 +1,363 @@
+"""What a maker says of a step at the bench, taken in: done as told or otherwise, and what the tuner showed.
+
+Apart from the entries themselves (``making/acts.py``) and from what to do next (``making/plan.py``): here
+they are put together, and what was heard is held against what was to be expected before anything is learnt
+from it. One call is one step of the design. Plain values; words are made elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from math import inf
+from typing import Literal
+
+from scaledesign.errors import EditError
+from scaledesign.model.document import Design, Hole, HoleState, LogEntry
+from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, reading_frequency
+from scaledesign.model.widths import hole_then, length_now, was_there, worked
+from scaledesign.solver.problem import air_of
+from scaledesign.workshop import calibration
+from scaledesign.workshop.making import acts
+from scaledesign.workshop.making.step import Plan, Step
+
+ActKind = Literal["cut", "drilled", "opened", "undercut", "filled"]
+ANOTHER_REGISTER = 600.0
+"""Cents from what was expected beyond which a reading is of another register."""
+NEAR = 120.0
+"""Cents about an octave within which the octave is taken for what is wrong."""
+BEYOND = 5.0
+"""Standard deviations beyond which a reading is not believed at once."""
+LEAST = 50.0
+"""Cents: within these every reading is believed."""
+ACTS = ("cut", "drilled", "opened", "filled", "measured")
+"""Entries of the log that can be taken back."""
+
+
+@dataclass(frozen=True)
+class Act:
+    """One thing that was done, SI."""
+
+    kind: ActKind
+    size: float
+    """m: the length of the tube, the width of the hole, the undercut."""
+    hole: int | None = None
+    """0-based."""
+    at: float | None = None
+    """m from the sounding edge, where a hole was not drilled where it was planned."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the maker says in one go."""
+
+    did: bool = False
+    """The step was done exactly as told."""
+    acts: tuple[Act, ...] = ()
+    """What was done otherwise, in the order it was done."""
+    blew: str = ""
+    """What the tuner showed then."""
+    bare: bool = False
+    """That was of the bare tube, no hole open."""
+    temperature: float | None = None
+    """degC of the room; None: the design's."""
+    length: float | None = None
+    """m: how long the tube was that was blown bare; None: as it was last."""
+    even_so: bool = False
+    """It is to be believed however far it is off."""
+
+    @property
+    def anything(self) -> bool:
+        """Whether there is anything to note."""
+        return bool(self.did or self.acts or self.blew)
+
+
+@dataclass(frozen=True)
+class Ear:
+    """What a reading is of, and what was to be expected of it."""
+
+    holes: tuple[HoleState, ...]
+    """() for the bare tube."""
+    hole: int | None
+    register: int
+    expected: float | None
+    """Hz in the room as it is."""
+    sure: float | None
+    """Cents: one standard deviation."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """A reading beside what was expected."""
+
+    said: str
+    hertz: float
+    ear: Ear
+
+    @property
+    def off(self) -> float | None:
+        """Cents by which it was sharper than expected."""
+        return None if self.ear.expected is None else cents_between(self.ear.expected, self.hertz)
+
+
+@dataclass(frozen=True)
+class Moved:
+    """A hole that is not drilled yet, before and after."""
+
+    hole: int
+    before: Hole
+    after: Hole
+
+
+@dataclass(frozen=True)
+class Noted:
+    """The design that knows it all, and what came of it."""
+
+    design: Design
+    acts: tuple[Act, ...]
+    heard: Heard | None
+    added: tuple[float, float] | None
+    """m that the mouth was taken to add, before and after; None where nothing was learnt."""
+    moved: tuple[Moved, ...]
+    length: tuple[float, float] | None
+    """m: the length that the tube is to have, before and after, where it changed."""
+    notes: tuple[str, ...]
+
+
+class FarOffError(EditError):
+    """A reading so far from what was expected that it is asked about before anything is learnt from it."""
+
+    def __str__(self) -> str:
+        return f"{self.problem} {self.remedy}."
+
+
+def as_told(step: Step) -> tuple[Act, ...]:
+    """What "done exactly as told" means for a step; () where there is nothing to do with the hands."""
+    kinds: dict[str, ActKind] = {
+        "cut": "cut", "drill": "drilled", "open": "opened", "file": "opened", "undercut": "undercut",
+        "fill": "filled",
+    }  # fmt: skip
+    kind = kinds.get(step.kind)
+    size = step.to if step.to is not None else step.bit
+    if kind is None or size is None:
+        return ()
+    return (Act(kind, size, step.hole, step.at if kind == "drilled" else None),)
+
+
+def note(
+    design: Design, step: Step, told: Told, when: datetime, next_step: Callable[[Design], Step]
+) -> Noted:
+    """The design with what the maker says in its log, learnt from, and the rest laid out anew.
+
+    Parameters
+    ----------
+    design : Design
+    step : what was to be done now
+    told : what was done and heard
+    when : now
+    next_step : gives the step that comes after some of it was done otherwise
+
+    Raises
+    ------
+    FarOffError
+        for a reading too far off to be believed at once; ``told.even_so`` believes it.
+    EditError
+        for what cannot have been done, and a reading that is of another register or of another flute.
+    QuantityError
+        for a reading that cannot be read.
+    NoPitchError
+    """
+    if told.did and step.kind == "done":
+        raise EditError("There is no step left to have done", "say what you did, such as --opened 3=...")
+    done = (*(as_told(step) if told.did else ()), *told.acts)
+    now = design
+    for act in done:
+        now = _acted(now, act, when)
+    heard, added, notes = None, None, tuple[str, ...]()
+    if told.blew:
+        ear = _ear(now, step, told, done, next_step)
+        heard = _heard(now, told, ear)
+        reads = acts.blown(
+            now, told.blew, when, hole=ear.hole, holes=ear.holes, register=ear.register,
+            temperature=told.temperature, length=_long(now, told),
+        )  # fmt: skip
+        if reads.taught is not None and reads.design is now:
+            raise EditError(
+                (" ".join(reads.notes) or "This reading cannot be of this flute").rstrip("."),
+                "blow it again, and check fingering, octave and temperature",
+            )
+        if reads.taught is not None and (learnt := reads.taught.learnt):
+            before, after = _added(now), learnt[0].value
+            added = None if before is None else (before, after)
+        now, notes = reads.design, reads.notes
+    now = acts.resolved(now)
+    return Noted(now, done, heard, added, _moved(design, now), _length(design, now, done), notes)
+
+
+def taken_back(design: Design) -> tuple[Design, LogEntry]:
+    """The design without the newest thing done or heard, and that entry.
+
+    What it taught is forgotten and what it moved laid out anew.
+
+    Raises
+    ------
+    EditError
+        where the log tells of nothing.
+    """
+    places = [place for place, entry in enumerate(design.log) if entry.event in ACTS]
+    if not places:
+        raise EditError("There is nothing to take back", "the log of this flute tells of no work yet")
+    entry = design.log[places[-1]]
+    log = (*design.log[: places[-1]], *design.log[places[-1] + 1 :])
+    back = replace(design, log=log)
+    if entry.hole is not None and entry.event != "measured":
+        back = replace(back, holes=_without(back, entry, entry.hole))
+    if entry.event == "measured":
+        rows = tuple(
+            replace(row, measured="") if (row.holes, row.measured) == (entry.holes, entry.measured) else row
+            for row in back.rows
+        )
+        back = replace(back, rows=rows)
+        if back.voicing.calibrated:
+            back = acts.taught(design, back).design
+    return acts.resolved(back), entry
+
+
+def foretold(design: Design, found: Plan) -> Plan:
+    """The plan with what the bare tube should sound where it is to be blown, or cut and then blown."""
+    step = found.now
+    length = step.to if step.kind == "cut" else length_now(design) if step.kind == "blow" else None
+    if length is None or step.holes or step.sounds is not None:
+        return found
+    sounds, sure = calibration.bare_tube(design, length)
+    return replace(found, steps=(replace(step, sounds=sounds, sure=sure), *found.steps[1:]))
+
+
+def room_now(design: Design, when: datetime) -> float:
+    """degC of the room: as it was noted last on the same day, else the design's."""
+    for entry in reversed(design.log):
+        if entry.temperature is not None and entry.when.date() == when.date():
+            return entry.temperature
+    return design.air.temperature
+
+
+def in_room(design: Design, hertz: float, temperature: float | None) -> float:
+    """What sounds ``hertz`` in the room of the design sounds in a room of ``temperature`` degC.
+
+    All notes alike, by the speed of sound in the bore.
+    """
+    if temperature is None or temperature == design.air.temperature:
+        return hertz
+    return hertz * float(air_of(design, temperature).c / air_of(design).c)
+
+
+def _acted(design: Design, act: Act, when: datetime) -> Design:
+    if act.kind == "cut":
+        return acts.cut(design, act.size, when)
+    if act.hole is None:
+        raise EditError("Nobody knows which hole that was", "name the hole by its number")
+    if act.kind == "drilled":
+        return acts.drilled(design, act.hole, act.size, when, at=act.at)
+    if act.kind == "filled":
+        return acts.filled(design, act.hole, when, diameter=act.size)
+    if act.kind == "undercut":
+        return acts.opened(design, act.hole, when, undercut=act.size)
+    return acts.opened(design, act.hole, when, diameter=act.size)
+
+
+def _ear(
+    design: Design, step: Step, told: Told, done: tuple[Act, ...], next_step: Callable[[Design], Step]
+) -> Ear:
+    """What the reading is of: the bare tube, the fingering of the step, or of what comes after other work."""
+    whole = not any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
+    if told.bare or whole:
+        expected, sure = calibration.bare_tube(design, _long(design, told), told.temperature)
+        return Ear((), None, 1, expected, sure)
+    if not done and step.kind == "drill":
+        raise EditError(
+            "The step now is to drill; what the flute sounds before that was heard already",
+            "say that it was done as told, or what you did instead, or that it was the bare tube",
+        )
+    if done == as_told(step) and step.holes:
+        return _of(design, step, told)
+    after = next_step(design)
+    if after.kind == "read":
+        return _of(design, after, told)
+    if not (after.holes or step.holes):
+        raise EditError("Nobody knows what was blown", "say so where it was the bare tube")
+    return replace(_of(design, after if after.holes else step, told), expected=None, sure=None)
+
+
+def _long(design: Design, told: Told) -> float | None:
+    """m: how long the tube is that is blown bare; None: as the design has it."""
+    return length_now(design) if told.length is None else told.length
+
+
+def _of(design: Design, step: Step, told: Told) -> Ear:
+    expected = None if step.sounds is None else in_room(design, step.sounds, told.temperature)
+    return Ear(step.holes, step.hole, step.register, expected, step.sure)
+
+
+def _heard(design: Design, told: Told, ear: Ear) -> Heard:
+    """The reading, unless it cannot be of this fingering."""
+    reference = design.tuning.reference
+    heard = Heard(told.blew, reading_frequency(told.blew, reference), ear)
+    off = heard.off
+    if off is None or ear.expected is None:
+        return heard
+    wanted = format_reading(ear.expected, reference)
+    where = "above" if off > 0 else "below"
+    if abs(off) > ANOTHER_REGISTER:
+        octaves = round(off / OCTAVE)
+        if octaves and abs(off - octaves * OCTAVE) < NEAR:
+            raise EditError(
+                f"{told.blew} lies in another register, an octave {where} the {wanted} that was expected",
+                "blow it more gently, and check the octave you typed" if off > 0 else "check the octave",
+            )
+        raise EditError(
+            f"{told.blew} is {abs(off):.0f} cents {where} the {wanted} that was expected: no mouth does that",
+            "check fingering and octave, and whether every closed hole was covered",
+        )
+    sure = inf if ear.sure is None else ear.sure
+    if abs(off) > max(LEAST, BEYOND * sure) and not told.even_so:
+        look = "does a finger leak?" if off > 0 else "are there chips in the hole, or a finger over it?"
+        raise FarOffError(
+            f"{told.blew} is {abs(off):.0f} cents {where} the {wanted} that was expected (± {sure:.0f}); "
+            f"blow it once more: {look}",
+            "If it is so, say it again with --even-so",
+        )
+    return heard
+
+
+def _added(design: Design) -> float | None:
+    return design.voicing.added_length
+
+
+def _moved(before: Design, after: Design) -> tuple[Moved, ...]:
+    place = len(after.log)
+    return tuple(
+        Moved(i, old, new)
+        for i, (old, new) in enumerate(zip(before.holes, after.holes, strict=True))
+        if not was_there(after, i, place)
+        and (abs(old.at - new.at) > acts.SAME or abs(old.diameter - new.diameter) > acts.SAME)
+    )
+
+
+def _length(before: Design, after: Design, done: tuple[Act, ...]) -> tuple[float, float] | None:
+    if any(act.kind == "cut" for act in done):
+        return None
+    old, new = before.tube.length, after.tube.length
+    return (old, new) if abs(old - new) > acts.SAME else None
+
+
+def _without(design: Design, entry: LogEntry, hole: int) -> tuple[Hole, ...]:
+    """The holes as they are to become without what ``entry``, which is gone from the log, did to one."""
+    own, then = design.holes[hole], hole_then(design, hole, len(design.log))
+    if entry.event == "drilled":
+        own = replace(own, drilled=bool(worked(design.log, hole)))
+    elif entry.event == "filled":
+        own = replace(own, diameter=then.diameter)
+    if entry.undercut is not None:
+        own = replace(own, undercut=then.undercut if worked(design.log, hole) else 0.0)
+    return (*design.holes[:hole], own, *design.holes[hole + 1 :])
