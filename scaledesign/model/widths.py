@@ -83,3 +83,8 @@ def length_now(design: Design) -> float | None:
 def drilled_now(design: Design) -> tuple[int, ...]:
     """Holes (0-based) that are drilled by now, as far as is known."""
     return tuple(i for i in range(len(design.holes)) if was_there(design, i, len(design.log)))
+
+
+def hole_in_hand(design: Design) -> int | None:
+    """The hole (0-based) that was worked on last, None where none was."""
+    return next((entry.hole for entry in reversed(design.log) if entry.event in WORK), None)

@@ -22,6 +22,7 @@ mouth in a room of 21 degC, saturated, CO2 fraction 0.025.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -81,6 +82,12 @@ class Air:
     def take(self, index: slice | Indices) -> Air:
         """The air of some flutes of a batch."""
         return Air(*(np.atleast_1d(value)[index] for value in self._values()))
+
+    @classmethod
+    def joined(cls, airs: Sequence[Air]) -> Air:
+        """The air of several batches as that of one."""
+        parts = zip(*(air._values() for air in airs), strict=True)
+        return cls(*(np.concatenate([np.atleast_1d(value) for value in part]) for part in parts))
 
     def repeat(self, count: int) -> Air:
         """One air for ``count`` flutes, each field of shape ``(count,)``."""

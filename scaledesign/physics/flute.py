@@ -7,6 +7,7 @@ nodes. No document, no string, no unit but SI.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -194,6 +195,20 @@ class Flutes:
             added_length=self.added_length[index], drift=self.drift[index],
             bore_scale=self.bore_scale[index], wall_offset=self.wall_offset[index], air=self.air.take(index),
         )  # fmt: skip
+
+
+def joined(flutes: Sequence[Flutes]) -> Flutes:
+    """Flutes of one body as one batch, the first's first."""
+    if len(flutes) == 1:
+        return flutes[0]
+
+    def all_of(name: str) -> Floats:
+        return np.asarray(np.concatenate([getattr(part, name) for part in flutes]))
+
+    return Flutes(
+        flutes[0].body, all_of("at"), all_of("radius"), all_of("length"), all_of("added_length"),
+        all_of("drift"), all_of("bore_scale"), all_of("wall_offset"), Air.joined([f.air for f in flutes]),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ import numpy as np
 
 from scaledesign.errors import NoPitchError
 from scaledesign.physics.arrays import Floats, Indices
-from scaledesign.physics.flute import Flutes
+from scaledesign.physics.flute import Flutes, joined
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import Fingerings, Resonances, sounded
@@ -33,6 +33,8 @@ STEPS, LONGEST, SETTLED = 60, 0.02, 1e-7
 """Most steps of a fit; m: the longest step of the added length; standard deviations: the last step."""
 SHORTER = 0.7
 """Share of the added length that one step may take away: it never falls to nothing."""
+WASTE = 3
+"""How many times the fingerings asked for may be played, for the sake of playing several tubes at once."""
 STATE = 5
 """How many causes are learnt: ``problem.Before`` names them."""
 
@@ -84,6 +86,16 @@ class Heard:
         """(N, M) Hz."""
         return self.found.frequency
 
+    def of(self, flutes: slice) -> Heard:
+        """Of some of the flutes; ``sound`` stays that of all."""
+        s = self.sensitivity
+        return Heard(
+            self.sound,
+            Resonances(self.found.frequency[flutes], self.found.level[flutes]),
+            Sensitivity(*(getattr(s, name)[flutes] for name in Sensitivity.__dataclass_fields__)),
+            self.depth[flutes],
+        )
+
     def part(self, sound: Sound, columns: list[int]) -> Heard:
         """Some of the fingerings, which are those of ``sound``."""
         s = self.sensitivity
@@ -123,7 +135,7 @@ def hear_each(
     NoPitchError
     """
     found: dict[int, Heard] = {}
-    tubes: dict[object, list[int]] = {}
+    alike: dict[object, list[int]] = {}
     for i, sound in enumerate(sounds):
         for each in known:
             columns = {key: column for column, key in enumerate(_keys(each.sound))}
@@ -131,36 +143,99 @@ def hear_each(
             if _tube(each.sound) == _tube(sound) and all(key in columns for key in keys):
                 found[i] = each.part(sound, [columns[key] for key in keys])
         if i not in found:
-            tubes.setdefault(_tube(sound), []).append(i)
-    for group in tubes.values():
-        members = [sounds[i] for i in group]
-        fingerings = Fingerings(
-            np.concatenate([sound.fingerings.share for sound in members], axis=1),
-            np.concatenate([sound.fingerings.register for sound in members]),
-        )
-        start = None
-        if near:
-            starts = [near[i].found for i in group]
-            start = Resonances(
-                np.concatenate([each.frequency for each in starts], axis=1),
-                np.concatenate([each.level for each in starts], axis=1),
-            )
-        try:
-            together = hear(replace(members[0], fingerings=fingerings), start)
-        except NoPitchError as error:
-            raise NoPitchError((), _silent(members, error.rows)) from None
-        first = 0
-        for i, sound in zip(group, members, strict=True):
-            last = first + sound.fingerings.count
-            found[i] = together.part(sound, list(range(first, last)))
-            first = last
+            alike.setdefault(_body(sound), []).append(i)
+    for group in alike.values():
+        for members in _batches(sounds, group):
+            found.update(_together(sounds, members, near))
     return tuple(found[i] for i in range(len(sounds)))
+
+
+def _batches(sounds: Sequence[Sound], group: list[int]) -> list[list[int]]:
+    """Sounds of tubes with the same holes, parted so that few fingerings are played that nobody asked for."""
+    tubes: dict[object, list[int]] = {}
+    for i in group:
+        tubes.setdefault(_tube(sounds[i]), []).append(i)
+    asked = sum(sounds[i].fingerings.count for i in group)
+    columns = len({key for i in group for key in _columns(sounds[i])})
+    return [group] if len(tubes) * columns <= WASTE * asked else list(tubes.values())
+
+
+def _together(sounds: Sequence[Sound], group: list[int], near: Sequence[Heard]) -> dict[int, Heard]:
+    """Sounds of several tubes with the same holes, played at once: every fingering on every tube."""
+    tubes: dict[object, int] = {}
+    columns: dict[object, int] = {}
+    places: list[tuple[int, list[int]]] = []
+    first: list[Sound] = []
+    share: list[Floats] = []
+    register: list[int] = []
+    for i in group:
+        sound = sounds[i]
+        if _tube(sound) not in tubes:
+            tubes[_tube(sound)] = len(first)
+            first.append(sound)
+        for m, key in enumerate(_columns(sound)):
+            if key not in columns:
+                columns[key] = len(share)
+                share.append(sound.fingerings.share[:, m])
+                register.append(int(sound.fingerings.register[m]))
+        places.append((tubes[_tube(sound)], [columns[key] for key in _columns(sound)]))
+    count = first[0].flutes.count
+    fingerings = Fingerings(np.array(share).T.reshape(-1, len(share)), np.array(register, np.intp))
+    start = _start(near, group, places, len(first), count, len(share)) if near else None
+    whole = replace(
+        first[0], flutes=joined([sound.flutes for sound in first]), fingerings=fingerings,
+        doubt=np.zeros(len(share)),
+    )  # fmt: skip
+    try:
+        heard = hear(whole, start)
+    except NoPitchError as error:
+        if len(first) > 1:  # perhaps only of a tube and a fingering that nobody asked for together
+            return {
+                i: part
+                for tube in range(len(first))
+                for i, part in _together(
+                    sounds, [i for i, (place, _) in zip(group, places, strict=True) if place == tube], near
+                ).items()
+            }
+        raise NoPitchError((), _silent([sounds[i] for i in group], error.rows)) from None
+    return {
+        i: heard.of(slice(tube * count, (tube + 1) * count)).part(sounds[i], asked)
+        for i, (tube, asked) in zip(group, places, strict=True)
+    }
+
+
+def _start(
+    near: Sequence[Heard],
+    group: list[int],
+    places: list[tuple[int, list[int]]],
+    tubes: int,
+    count: int,
+    columns: int,
+) -> Resonances:
+    """Where to look for every fingering on every tube: where it was heard, else where another tube had it."""
+    frequency = np.full((tubes, count, columns), np.nan)
+    level = np.zeros((tubes, count, columns), np.intp)
+    for i, (tube, asked) in zip(group, places, strict=True):
+        frequency[tube][:, asked] = near[i].found.frequency
+        level[tube][:, asked] = near[i].found.level
+    for column in range(columns):
+        known = np.flatnonzero(~np.isnan(frequency[:, 0, column]))
+        for other in np.flatnonzero(np.isnan(frequency[:, 0, column])):
+            like = known[np.abs(known - other).argmin()]
+            frequency[other, :, column] = frequency[like, :, column]
+            level[other, :, column] = level[like, :, column]
+    return Resonances(frequency.reshape(-1, columns), level.reshape(-1, columns))
 
 
 def _silent(sounds: Sequence[Sound], columns: Sequence[int]) -> str:
     """Which of several sounds have no pitch, and what to do."""
-    owners = [sound for sound in sounds for _ in range(sound.fingerings.count)]
-    named = [f"{sound.label} ({sound.said})" for i in columns if isinstance(sound := owners[i], Reading)]
+    keys = list(dict.fromkeys(key for sound in sounds for key in _columns(sound)))
+    silent = {keys[i] for i in columns}
+    named = [
+        f"{sound.label} ({sound.said})"
+        for sound in sounds
+        if isinstance(sound, Reading) and silent & set(_columns(sound))
+    ]
     if not named:
         return "The bare tube has no pitch: look at its length and its bore."
     notes = ", ".join(dict.fromkeys(named))
@@ -173,8 +248,20 @@ def _silent(sounds: Sequence[Sound], columns: Sequence[int]) -> str:
 def _tube(sound: Sound) -> object:
     """What tells tubes, rooms and widths of holes of one flute apart."""
     flutes = sound.flutes
-    holes = (flutes.at[0], flutes.radius[0], flutes.body.hole_undercut)
-    return sound.holes, _length(sound), float(flutes.air.c[0]), *(part.tobytes() for part in holes)
+    holes = (flutes.at[0], flutes.radius[0])
+    return _body(sound), _length(sound), float(flutes.air.c[0]), *(part.tobytes() for part in holes)
+
+
+def _body(sound: Sound) -> object:
+    """What tubes must have in common to be played at once."""
+    body = sound.flutes.body
+    return sound.holes, body.hole_undercut.tobytes(), body.cooling, sound.flutes.count
+
+
+def _columns(sound: Sound) -> list[object]:
+    """What tells one fingering of a tube from another."""
+    share, register = sound.fingerings.share, sound.fingerings.register
+    return [(tuple(share[:, m]), int(register[m])) for m in range(len(register))]
 
 
 def rows_of(problem: Problem) -> Sound:
@@ -320,7 +407,7 @@ class Fit:
     lesson: Lesson
 
 
-def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
+def fit(problem: Problem, sounds: Sequence[Sound], read: Floats, start: Floats | None = None) -> Fit:
     """The most probable state given the readings, by Gauss and Newton until it stands still.
 
     Parameters
@@ -328,6 +415,7 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
     problem : Problem, for its doubts
     sounds : K of one fingering each, as expected before any reading
     read : (N, K) Hz; N sets of readings are fitted side by side
+    start : (5,) a state that lies near; None: what was believed before
 
     Raises
     ------
@@ -335,6 +423,8 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats) -> Fit:
     """
     spread = problem.before.spread
     scaled = np.zeros((len(read), STATE))
+    if start is not None:
+        scaled += np.divide(start, spread, out=np.zeros(STATE), where=spread > 0)
     heard: tuple[Heard, ...] = ()
     for _ in range(STEPS):
         heard = hear_each([sound.altered(scaled * spread) for sound in sounds], heard)

@@ -108,9 +108,9 @@ class Task:
 
 
 def free_of(design: Design) -> Mask:
-    """Dimensions that are not locked."""
-    at = ["at" not in h.locked for h in design.holes]
-    diameter = ["diameter" not in h.locked for h in design.holes]
+    """Dimensions that are neither locked nor, being drilled, where they are for good."""
+    at = [not h.drilled and "at" not in h.locked for h in design.holes]
+    diameter = [not h.drilled and "diameter" not in h.locked for h in design.holes]
     return np.array([*at, *diameter, not design.tube.locked], bool)
 
 

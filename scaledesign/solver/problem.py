@@ -176,6 +176,16 @@ def unread(design: Design) -> Design:
     return replace(design, voicing=voicing, learned=Learned())
 
 
+def state_in_force(design: Design) -> Floats:
+    """(5,) what readings moved, in the order of ``Before``; zero before any."""
+    if not design.voicing.calibrated:
+        return np.zeros(5)
+    before, learned = unread(design), design.learned
+    mouth = (design.voicing.added_length or 0.0) - voicing_of(before).added_length
+    drift = design.voicing.drift - before.voicing.drift
+    return np.array([mouth, drift, learned.bore, learned.wall, learned.warmth])
+
+
 def before_of(design: Design) -> Before:
     """What readings may yet move, and how far: the mouth as estimated or stated, the maker's own doubts."""
     end, doubts = voicing_of(unread(design)), doubts_of(design)

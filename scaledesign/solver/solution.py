@@ -263,7 +263,7 @@ def with_geometry(design: Design, geometry: Geometry) -> Design:
 
     holes = []
     for i, hole in enumerate(design.holes):
-        at = hole.at if "at" in hole.locked else rounded(float(geometry.at[i]))
+        at = hole.at if hole.drilled or "at" in hole.locked else rounded(float(geometry.at[i]))
         diameter, across = hole.diameter, hole.across
         if abs(float(geometry.diameter[i]) - hole.diameter) > 1e-9:
             diameter = float(geometry.diameter[i])
@@ -296,7 +296,7 @@ def _placed(
         at = np.abs(s.at[rows, i]).max(initial=0.0) * 1e-3
         size = np.abs(s.diameter[rows, i]).max(initial=0.0) * 1e-3
         fingered = hole.finger != "none"
-        if "at" in hole.locked:
+        if hole.drilled or "at" in hole.locked:
             placed.append("locked")
         elif fingered and i not in used:
             placed.append("rule")

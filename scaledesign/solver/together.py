@@ -24,7 +24,7 @@ from scaledesign.solver.sensitivity import sensitivities
 
 CORRECTIONS = 6
 """How often the frequencies of rows that count are corrected before a look, at most."""
-STEPS = 24
+STEPS = 14
 """Steps of a fit, at most."""
 
 

@@ -19,7 +19,7 @@ from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, Reading, fit, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
-from scaledesign.solver.problem import CENT, Problem, problem_of, unread, voicing_of
+from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
 from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
 from scaledesign.workshop.readings import bare_reading, named, readings_in_force, readings_of
 
@@ -158,7 +158,7 @@ def learn(design: Design, noted: Design) -> Taught:
         return Taught(design, _residuals(readings, expected, before, before), notes=notes)
     problem = _plain_problem(plain)
     try:
-        found = fit(problem, readings, read[None])
+        found = fit(problem, readings, read[None], state_in_force(design))
     except NoPitchError:  # it wandered to a mouth that nothing speaks with
         return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
     odd = odd_readings(found)
@@ -166,7 +166,7 @@ def learn(design: Design, noted: Design) -> Taught:
     out = left_out(found, odd)
     if out:
         kept = [i for i in range(len(readings)) if i not in out]
-        found = fit(problem, [readings[i] for i in kept], read[None, kept])
+        found = fit(problem, [readings[i] for i in kept], read[None, kept], found.state[0])
     learnt = _learnt(problem, found)
     if learnt[0].value < LEAST_MOUTH:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))

@@ -172,7 +172,7 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
             bare_reading(design, frequency, entry.temperature, length, entry.register, entry.measured)
         )
     for index, row in enumerate(design.rows):
-        if row.measured:
+        if row.measured and not any(_at_work(entry, row) for entry in design.log):
             places = (i for i in reversed(range(len(design.log))) if _told_of(design.log[i], row))
             place = next(places, len(design.log))
             found.append(row_reading(design, row, place, index, f"row {index + 1}"))
@@ -193,7 +193,8 @@ def _heard_at_work(design: Design, place: int) -> Reading:
         register=entry.register or 1,
         measured=entry.measured,
     )
-    return row_reading(design, row, place, index, f"hole {(entry.hole or 0) + 1}")
+    label = f"hole {(entry.hole or 0) + 1}" if index is None else f"row {index + 1}"
+    return row_reading(design, row, place, index, label)
 
 
 def row_reading(design: Design, row: Row, place: int, index: int | None, label: str) -> Reading:
@@ -237,6 +238,10 @@ def readings_in_force(design: Design) -> tuple[Reading, ...]:
 def named(reading: Reading) -> str:
     """Which note a reading is of, and what the tuner showed."""
     return f"{reading.label} ({reading.said})" if reading.said else reading.label
+
+
+def _at_work(entry: LogEntry, row: Row) -> bool:
+    return entry.hole is not None and _same(entry, row) and (entry.register or 1) == row.register
 
 
 def _told_of(entry: LogEntry, row: Row) -> bool:

@@ -18,8 +18,8 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import format_length
-from scaledesign.model.widths import drilled_now, hole_then, length_now, was_there
-from scaledesign.workshop import ask, calibration
+from scaledesign.model.widths import drilled_now, hole_in_hand, hole_then, length_now, was_there
+from scaledesign.workshop import ask, calibration, live
 from scaledesign.workshop.calibration import Taught
 
 SAME = 1e-7
@@ -176,6 +176,7 @@ def blown(
     room = design.air.temperature if temperature is None else temperature
     if holes:
         place = len(design.log)
+        hole = hole_in_hand(design) if hole is None else hole
         there = tuple[HoleState, ...]("O" if was_there(design, i, place) else "X" for i in design.fingered())
         entry = LogEntry(
             when, "measured", holes, said, room, length_now(design), drilled=there, hole=hole,
@@ -186,8 +187,14 @@ def blown(
         entry = LogEntry(
             when, "measured", (), said, room, length, "the bare tube", register if register > 1 else None
         )
-    noted = _checked(replace(design, log=(*design.log, entry)))
-    return taught(design, noted)
+    noted = replace(design, log=(*design.log, entry))
+    if holes and len(drilled_now(design)) == len(design.holes):  # the whole flute was heard
+        rows = tuple(
+            replace(row, measured=said) if (row.holes, row.register) == (holes, register) else row
+            for row in design.rows
+        )
+        noted = replace(noted, rows=rows)
+    return taught(design, _checked(noted))
 
 
 def taught(design: Design, noted: Design) -> Reads:
@@ -210,15 +217,15 @@ def resolved(design: Design) -> Design:
     ------
     NoPitchError, UnknownNameError
     """
-    from scaledesign.workshop.making.outlook import Outlook
-    from scaledesign.workshop.making.plan import best_length, best_width, hole_in_hand
+    from scaledesign.workshop.making.outlook import outlook_of
+    from scaledesign.workshop.making.plan import best_length, best_width, unfinished
 
     there = drilled_now(design)
     tube = design.tube
     now = length_now(design)
     blank = tube.blank if now is None else now
     if there:
-        outlook, target = Outlook(design), np.array(ask.targets(design))
+        outlook, target = outlook_of(design), np.array(ask.targets(design))
         hand = hole_in_hand(design)
         length = None if tube.locked else best_length(outlook, target)
         tube = tube if length is None else replace(tube, length=round(length, 5))
@@ -228,14 +235,16 @@ def resolved(design: Design) -> Design:
                 design, holes=_with(design, hand, replace(design.holes[hand], diameter=round(width, 6)))
             )
         design = replace(design, tube=tube)
-    if len(there) == len(design.holes):
-        return design
+        if len(there) == len(design.holes) or unfinished(outlook, target):
+            return design
     held = tuple(
         replace(hole, locked=frozenset({"at", "diameter"})) if i in there else hole
         for i, hole in enumerate(design.holes)
     )
     kept = replace(tube, locked=tube.locked or bool(there), blank=blank)
-    found = ask.solve(replace(design, holes=held, tube=kept)).design
+    wanted = replace(design, holes=held, tube=kept)
+    answer = live.quick(wanted) if there else None
+    found = answer.design if answer is not None and answer.final else ask.solve(wanted).design
     holes = tuple(replace(new, locked=old.locked) for new, old in zip(found.holes, design.holes, strict=True))
     return replace(design, holes=holes, tube=replace(design.tube, length=found.tube.length))
 

@@ -26,9 +26,7 @@ from scaledesign.workshop.making.outlook import Outlook, Told
 SURE = 1.645
 """Standard deviations: with 95 chances in 100 it is no more than that."""
 HAND = 5e-5
-"""m: what a file and a calliper can do with a width."""
-SLIP = 5e-5
-"""m: one standard deviation of the width that a bit or a file really makes."""
+"""m: what a calliper can tell of a width."""
 COUNT = 61
 """Widths that are tried in one go."""
 
@@ -51,18 +49,12 @@ class Line:
         return off, sure
 
     def reaching(self, cents: float) -> float:
-        """Width at which the note is off by ``cents``; the last where it never is so sharp, the first where it
-        is sharper everywhere."""
+        """Width at which the note is off by ``cents``, between the first and the last."""
         return float(np.interp(cents, np.maximum.accumulate(self.off), self.width))
 
-    def safe(self, start: float, most: float) -> float:
-        """Widest that with 95 chances in 100 stays below ``most`` cents, made from ``start`` m wide.
-
-        A width that is not the present one comes out as the hand makes it.
-        """
-        slope = np.gradient(self.off, self.width)
-        made = np.where(self.width > start + HAND / 2, slope * SLIP, 0.0)
-        bad = self.off + SURE * np.hypot(self.sure, made) > most
+    def safe(self, most: float) -> float:
+        """Widest that with 95 chances in 100 stays below ``most`` cents."""
+        bad = self.off + SURE * self.sure > most
         if not bad.any():
             return float(self.width[-1])
         first = int(np.argmax(bad))
@@ -129,6 +121,11 @@ class Opening:
         told = self.outlook.tell(as_built(self.design, self.row, self.hole, width, undercut))
         tuner = doubts_of(self.design).tuner
         return float(told.frequency[0, 0]), float(np.hypot(told.sure[0, 0], tuner))
+
+    def known(self, width: float) -> float:
+        """Cents: one standard deviation of what the fingering really sounds now, whatever a tuner shows."""
+        told = self.outlook.tell(as_built(self.design, self.row, self.hole, width))
+        return float(told.sure[0, 0])
 
     def aim(self, best: float) -> float:
         """Hz to be heard now once the hole is ``best`` m wide."""

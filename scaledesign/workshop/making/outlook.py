@@ -7,13 +7,14 @@ come out, and a note that was read is foretold as it was read, moved by what has
 
 All of it is one normal law conditioned on another. C. E. Rasmussen and C. K. I. Williams 2006, Gaussian
 Processes for Machine Learning, equations 2.22 to 2.24 (from memory). How alike two fingerings are is common
-practice, no source: ``SHARED``, ``SAME_OPENINGS`` and ``AS_WIDE``.
+practice, no source: ``SHARED``, ``OWN`` and ``AS_WIDE``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -21,17 +22,34 @@ from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Causes, Heard, Reading, Sound, hear, hear_each
 from scaledesign.solver.prediction import spread_of
-from scaledesign.solver.problem import CENT, Problem, problem_of, unread, voicing_of
-from scaledesign.workshop.readings import readings_in_force
+from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
+from scaledesign.workshop.readings import readings_of
 
-SHARED, SAME_OPENINGS = 0.25, 0.6
-"""Shares of what the model leaves out of a fingering (as a variance): what all fingerings with an open hole
-have of it, and what those have whose openings, from the topmost open hole down, are the same. The rest is its
-own."""
+SHARED, OWN = 0.25, 0.12
+"""Shares (of a variance) of what the model leaves out of a plain fingering: what all fingerings with an open
+hole have of it, and what is its own even among those whose openings, from the topmost open hole down, are the
+same. The rest goes with the openings."""
+OWN_CLOSED = 0.4
+"""The latter of fingerings with no hole open: the bare tube is not quite the tube with its holes closed."""
 AS_WIDE = 0.4
 """In natural logarithm of its width: how far a hole is opened until what is left out is another thing."""
+SLIP = 5e-5
+"""m: one standard deviation by which a width is not what was noted, anew each time a hole is worked on."""
+MISREAD, MISREAD_CENTS = 4.0, 15.0
+"""Standard deviations and cents from which one of two readings of a note is taken for misread."""
 BREATH = 1.5
 """Cents that readings of one fingering, taken one after the other, are off together."""
+
+
+@lru_cache(maxsize=8)
+def outlook_of(design: Design) -> Outlook:
+    """The outlook of a design, kept for as long as it is asked about.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    return Outlook(design)
 
 
 @dataclass(frozen=True)
@@ -67,41 +85,52 @@ class Outlook:
         self.design = design
         bare = replace(design, rows=())
         self.problem: Problem = problem_of(bare, ())
-        self.readings: tuple[Reading, ...] = readings_in_force(design)
+        self.readings: tuple[Reading, ...] = readings_of(design) if design.voicing.calibrated else ()
         self._spread = spread_of(self.problem, self.readings)
-        self._state = self._fitted()
+        moved = state_in_force(design) if self.readings else np.zeros(STATE)
+        self._state = np.divide(moved, self._spread, out=np.zeros(STATE), where=self._spread > 0)
         self._heard = hear_each(self.readings)
-        self._kinds = [kind for reading in self.readings for kind in _kinds(reading)]
-        count = len(self.readings)
-        if not count:
+        if not self.readings:
             return
+        self._learn()
+        while len(self.readings) > 2 and self._contradicted():
+            self._learn()
+
+    def _learn(self) -> None:
+        """Weigh the readings."""
+        doubts = self.problem.doubts
         causes = Causes(self.readings)
-        read = np.concatenate([causes.measured(h, self._spread, self.problem.doubts)[0] for h in self._heard])
-        doubt = np.concatenate([reading.doubt for reading in self.readings])
-        covariance = read @ read.T + doubt[:, None] * doubt * self._alike(self._kinds)[0]
-        again = np.array(
-            [[a.exactly == b.exactly and _close(a, b) for b in self._kinds] for a in self._kinds]
-        )
-        covariance += BREATH**2 * again + max(self.problem.doubts.tuner, 1e-3) ** 2 * np.eye(count)
+        read = np.concatenate([causes.measured(h, self._spread, doubts)[0] for h in self._heard])
+        self._doubt = np.concatenate([reading.doubt for reading in self.readings])
+        self._kinds = [kind for reading in self.readings for kind in _kinds(reading)]
+        self._made = [_widths(heard) for heard in self._heard]
+        covariance = read @ read.T + np.array([
+            self._left_out([kind], self._doubt[k : k + 1])[0, 0] + self._as_made(heard)[0, 0]
+            for k, (kind, heard) in enumerate(zip(self._kinds, self._heard, strict=True))
+        ])  # fmt: skip
+        again = np.array([[_close(a, b) for b in self._kinds] for a in self._kinds])
+        noise = max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
         told = np.array([heard.frequency[0, 0] for heard in self._heard])
         left = CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
-        off = left + read[:, :STATE] @ self._state
-        self._precision = np.linalg.inv(covariance)
-        self._weight = self._precision @ off
-        self._doubt = doubt
+        self._precision = np.linalg.inv(covariance + BREATH**2 * again + noise)
+        self._weight = self._precision @ (left + read[:, :STATE] @ self._state)
 
-    def _fitted(self) -> Floats:
-        """(5,) standard deviations by which the flute in force lies from what was believed before."""
-        design, learned = self.design, self.design.learned
-        if not self.readings:
-            return np.zeros(STATE)
-        before = unread(design)
-        moved = np.array([
-            (design.voicing.added_length or 0.0) - voicing_of(before).added_length,
-            design.voicing.drift - before.voicing.drift,
-            learned.bore, learned.wall, learned.warmth,
-        ])  # fmt: skip
-        return np.asarray(np.divide(moved, self._spread, out=np.zeros(STATE), where=self._spread > 0))
+    @property
+    def surprise(self) -> Floats:
+        """(K,) standard deviations by which each reading lies from what all others say."""
+        return np.asarray(self._weight / np.sqrt(np.diag(self._precision)))
+
+    def _contradicted(self) -> bool:
+        """Leave out the reading that another one of the same note, and all the rest, say cannot be."""
+        off = self._weight / np.diag(self._precision)
+        for k in np.argsort(-np.abs(self.surprise)):
+            twice = sum(_close(self._kinds[k], kind) for kind in self._kinds) > 1
+            if abs(self.surprise[k]) > MISREAD and abs(off[k]) > MISREAD_CENTS and twice:
+                keep = [i for i in range(len(self.readings)) if i != k]
+                self.readings = tuple(self.readings[i] for i in keep)
+                self._heard = tuple(self._heard[i] for i in keep)
+                return True
+        return False
 
     def tell(self, sound: Sound) -> Told:
         """Foretell some fingerings of N like flutes.
@@ -115,33 +144,63 @@ class Outlook:
         if not self.readings:
             causes = Causes([sound])
             prior = causes.measured(heard, self._spread, doubts)
-            return Told(heard.frequency, np.sqrt((prior**2).sum(-1) + sound.doubt**2), heard)
+            own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
+            return Told(heard.frequency, np.sqrt((prior**2).sum(-1) + sound.doubt**2 + own), heard)
         causes = Causes([sound, *self.readings])
         loading = causes.measured(heard, self._spread, doubts)
         read = np.concatenate([causes.measured(h, self._spread, doubts)[0] for h in self._heard])
-        alike = self._alike(_kinds(sound))
-        covariance = loading @ read.T + sound.doubt[:, None] * alike * self._doubt
+        covariance = loading @ read.T + self._left_out(_kinds(sound), sound.doubt) + self._as_made(heard)
         mean = covariance @ self._weight - loading[..., :STATE] @ self._state
         known = ((covariance @ self._precision) * covariance).sum(-1)
-        variance = (loading**2).sum(-1) + sound.doubt**2 - known
+        own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
+        variance = (loading**2).sum(-1) + sound.doubt**2 + own - known
         return Told(heard.frequency * np.exp(mean / CENT), np.sqrt(np.maximum(variance, 1e-6)), heard)
 
-    def _alike(self, kinds: Sequence[_Kind]) -> Floats:
-        """(N, M, K) correlation of what is left out of each of M fingerings and of each reading."""
+    def _left_out(self, kinds: Sequence[_Kind], doubt: Floats) -> Floats:
+        """(N, M, K) cents²: covariance of what is left out of each of M fingerings and of each reading."""
         count = max(len(kind.width) for kind in kinds)
         found = np.zeros((count, len(kinds), len(self._kinds)))
+        base = self.problem.doubts.model
+        mine, theirs = _parts(kinds, doubt, base), _parts(self._kinds, self._doubt, base)
         for m, one in enumerate(kinds):
             for k, other in enumerate(self._kinds):
-                if one.register != other.register:
+                if one.register != other.register or bool(one.openings) != bool(other.openings):
                     continue
-                if bool(one.openings) != bool(other.openings):
-                    continue
-                shared = SHARED if one.openings else 0.0
                 near = np.exp(-0.5 * ((one.width - other.width[0]) / AS_WIDE) ** 2)
-                same = SAME_OPENINGS * near if one.openings == other.openings else 0.0
-                own = (1.0 - shared - SAME_OPENINGS) * near if one.exactly == other.exactly else 0.0
-                found[:, m, k] = shared + same + own
+                shared, same, own = mine[m] * theirs[k]
+                found[:, m, k] = shared
+                if one.openings == other.openings:
+                    found[:, m, k] += same * near
+                    if one.exactly == other.exactly:
+                        found[:, m, k] += own * near
         return found
+
+    def _as_made(self, heard: Heard) -> Floats:
+        """(N, M, K) cents²: what sounds have in common since a hole is just as wide in both, slip and all."""
+        width, slope = _widths(heard)
+        found = np.zeros((*heard.frequency.shape, len(self.readings)))
+        places = {hole: i for i, hole in enumerate(heard.sound.holes)}
+        for k, (reading, (other, effect)) in enumerate(zip(self.readings, self._made, strict=True)):
+            for j, hole in enumerate(reading.holes):
+                if hole in places:
+                    i = places[hole]
+                    same = np.abs(width[:, i] - other[0, j]) < 1e-6
+                    found[:, :, k] += np.where(same[:, None], slope[:, :, i] * effect[0, 0, j], 0.0)
+        return found
+
+
+def _widths(heard: Heard) -> tuple[Floats, Floats]:
+    """Widths (N, H) m of the holes, and cents (N, M, H) for one slip of each."""
+    return 2 * heard.sound.flutes.radius, heard.sensitivity.diameter * SLIP
+
+
+def _parts(kinds: Sequence[_Kind], doubt: Floats, base: float) -> Floats:
+    """(M, 3) cents: what is left out of each, parted as ``SHARED``, by its openings, and ``OWN``."""
+    plain = np.minimum(doubt, base)
+    opened = np.array([bool(kind.openings) for kind in kinds])
+    shared = np.where(opened, SHARED, 0.0) * plain**2
+    own = np.where(opened, OWN, OWN_CLOSED) * plain**2
+    return np.asarray(np.sqrt(np.stack([shared, doubt**2 - shared - own, own], axis=-1)))
 
 
 def _kinds(sound: Sound) -> list[_Kind]:
@@ -161,4 +220,7 @@ def _kinds(sound: Sound) -> list[_Kind]:
 
 
 def _close(one: _Kind, other: _Kind) -> bool:
+    """Whether it is the same fingering of the same tube, its hole as wide."""
+    if one.exactly != other.exactly:
+        return False
     return one.register == other.register and abs(float(one.width[0] - other.width[0])) < 1e-4

@@ -1,9 +1,9 @@
 """The one next thing to do on a flute in the making, and what is left after it.
 
-From the foot toward the mouth each note hangs only on what is drilled already, so that it can still be mended
-by the hole in hand (common practice, no source). First the bare tube is blown and cut a little long; then hole
-by hole a pilot that is surely not too wide, a reading, and wider by what the reading allows; at the end the
-whole flute is blown through, and what the last holes did to the first is touched up.
+From the foot toward the mouth each note hangs only on what is drilled already, so that it can still be
+mended by the hole in hand (common practice, no source). First the bare tube is blown and cut a little long;
+then hole by hole a pilot that is surely not too wide, a reading, and wider by what the reading allows; at the
+end the whole flute is blown through, and what the last holes did to the first is touched up.
 
 The plan is worked out anew from the design and its log each time: nothing else is kept, so a flute can be
 laid aside for as long as you like. How far one hole may be opened is ``opening.py``'s, what is foretold
@@ -20,7 +20,7 @@ import numpy as np
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
-from scaledesign.model.widths import WORK, drilled_now, hole_then, length_now
+from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import CENT, counts
 from scaledesign.workshop import ask
@@ -35,17 +35,26 @@ from scaledesign.workshop.making.opening import (
     own_row,
     whole,
 )
-from scaledesign.workshop.making.outlook import Outlook
+from scaledesign.workshop.making.outlook import Outlook, outlook_of
 from scaledesign.workshop.making.step import Account, Plan, Shift, Standing, Step, StepKind
+from scaledesign.workshop.readings import bare_reading
 
 AIM = -0.5
 """Cents: a little flat, since a hole is opened more easily than filled."""
-GO = 0.5
+GO = 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100."""
-ENOUGH = 0.4
+ENOUGH = 0.5
 """Share of the tolerance within which a note is left as it is."""
-DOUBTFUL = 0.12
-"""Chance to be outside the tolerance from which a note is blown once more."""
+DOUBTFUL, OPEN_QUESTION = 0.1, 0.3
+"""Chance to be outside the tolerance from which a note is blown, and from which it is blown once more."""
+SURPRISED = 2.5
+"""Standard deviations from what was foretold from which a reading is taken again before it is acted upon."""
+FAR, THIRD = 0.06, 1 / 3
+"""Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
+FILE = 1e-4
+"""m: the least that is filed in one go."""
+NEAR = 0.8
+"""The same while other holes are still to be drilled."""
 READINGS = 3
 """How often one fingering is blown, the flute being the same."""
 LEAST_CUT = 5e-4
@@ -83,11 +92,6 @@ def next_step(design: Design) -> Step:
     return _Planner(design).now()
 
 
-def hole_in_hand(design: Design) -> int | None:
-    """The hole (0-based) that was worked on last, None where none was."""
-    return next((entry.hole for entry in reversed(design.log) if entry.event in WORK), None)
-
-
 def best_width(outlook: Outlook, hole: int, target: Floats) -> float | None:
     """m: how wide a drilled hole is to become, as far as is known; None where no row tells."""
     opening = _Planner(outlook.design, outlook, target).opening(hole)
@@ -103,6 +107,11 @@ def best_length(outlook: Outlook, target: Floats) -> float | None:
     planner = _Planner(outlook.design, outlook, target)
     line = planner.lengths(0.0)
     return None if line is None else line.reaching(AIM)
+
+
+def unfinished(outlook: Outlook, target: Floats) -> bool:
+    """Whether the tube or the hole in hand has to be seen to before another hole is begun."""
+    return _Planner(outlook.design, outlook, target).unfinished()
 
 
 @dataclass(frozen=True)
@@ -139,7 +148,7 @@ class _Planner:
 
     @cached_property
     def outlook(self) -> Outlook:
-        return self._outlook or Outlook(self.design)
+        return self._outlook or outlook_of(self.design)
 
     def whole(self) -> Plan:
         steps = [self.now()]
@@ -164,13 +173,20 @@ class _Planner:
             if step is not None:
                 return step
         hole = hole_in_hand(self.design)
-        if hole is not None and self.left:
+        if hole is not None:
             step = self.in_hand(hole)
             if step is not None:
                 return step
         if self.left:
             return self.drill(next_hole(self.design, list(self.left), set(self.there)))
         return self.touch_up()
+
+    def unfinished(self) -> bool:
+        """Whether the tube or the hole in hand has to be seen to before another hole is begun."""
+        if self.design.instrument.mouth != "open" and self.foot() is not None:
+            return True
+        hole = hole_in_hand(self.design)
+        return hole is not None and self.in_hand(hole) is not None
 
     # The tube
 
@@ -203,40 +219,53 @@ class _Planner:
         bare = [e for e in self.design.log if e.event == "measured" and e.measured and not e.holes]
         now = length_now(self.design)
         if not bare:
-            return Step(
-                "blow",
+            why = (
                 "Cut the tube a good thumb longer than planned, make the mouth, blow it with no holes and "
-                "type what the tuner shows and how long the tube is. Until then nobody knows what the mouth adds.",
-                now=now or self.design.tube.length,
-                final=self.design.tube.length,
+                "type what the tuner shows and how long it is. Until then nobody knows what the mouth adds."
             )
+            return self._blow(why, now or self.design.tube.length, self.design.tube.length)
         foot = self.lengths(0.0)
         if foot is None or now is None:
             return None
         safe, final = foot.safe(0.0), foot.reaching(AIM)
         last = bare[-1].length or now
-        if now - safe >= LEAST_CUT:
-            sure = float(np.interp(-safe, foot.line.width, foot.line.sure))
-            return Step(
-                "cut",
-                "So much is surely too long. The rest comes off at the end, when the closed holes have had "
-                "their say.",
-                now=now, to=_up(safe), final=final, row=self.root,
-                off=float(np.interp(-_up(safe), foot.line.width, foot.line.off)), off_sure=sure,
-            )  # fmt: skip
         if abs(last - now) > 0.03 * now:
+            why = (
+                "The tube was much longer when it was blown last. Blow it as it is now: what the mouth adds "
+                "is surer then."
+            )
+            return self._blow(why, now, final)
+        why = "So much is surely too long. The rest comes off at the end, with all the holes there."
+        if now - safe > FAR * safe:  # too far to foretell from one reading
+            safe += max((now - safe) * THIRD, 0.5 * FAR * safe)
+            why = (
+                "Not all at once: from so far off nobody can foretell it. Cut this much, then blow it again."
+            )
+        to = _up(safe)
+        if now - to >= LEAST_CUT:
+            sounds, sure = self._bare(to)
+            off, off_sure = foot.line.at(-to)
             return Step(
-                "blow",
-                "The tube was much longer when it was blown. Blow it as it is now: what the mouth adds is "
-                "surer then.",
-                now=now, final=final,
+                "cut", why, now=now, to=to, final=final, row=self.root, sounds=sounds, sure=sure, off=off,
+                off_sure=off_sure,
             )  # fmt: skip
-        if foot.line.off[0] > self.tolerance:
+        if (sharp := float(foot.line.off[0])) > self.tolerance:
             self.notes.append(
-                f"The tube is too short already: with every hole closed it will be {foot.line.off[0]:.0f} cents "
-                "sharp. Take the key a little higher, or a longer tube."
+                f"The tube is too short already: with every hole closed it will be {sharp:.0f} cents sharp. "
+                "Take the key a little higher, or a longer tube."
             )
         return None
+
+    def _blow(self, why: str, length: float, final: float) -> Step:
+        sounds, sure = self._bare(length)
+        return Step("blow", why, now=length, final=final, sounds=sounds, sure=sure)
+
+    def _bare(self, length: float) -> tuple[float, float]:
+        """What the tube without holes should show on the tuner, Hz, and one standard deviation in cents."""
+        told = self.outlook.tell(bare_reading(self.design, 1.0, None, length, 1))
+        return float(told.frequency[0, 0]), float(
+            np.hypot(told.sure[0, 0], self.outlook.problem.doubts.tuner)
+        )
 
     # A hole
 
@@ -266,7 +295,7 @@ class _Planner:
                 holes=heard.states, register=heard.register, sounds=sounds, sure=sure,
             )  # fmt: skip
         line = opening.line
-        safe = line.safe(0.0, 0.0)
+        safe = line.safe(0.0)
         fitting = [
             b for b in bits.diameters if NARROWEST * own.diameter <= b <= min(safe, own.diameter) + 1e-8
         ]
@@ -275,11 +304,9 @@ class _Planner:
         sharp = line.sharp(to)
         why = f"So narrow, the note is still flat with {100 * (1 - sharp):.0f} chances in 100."
         if not fitting:
-            why = (
-                "Nothing much is known of this note yet: begin with the narrowest bit that makes sense, and read."
-                if not self.outlook.readings
-                else "Little room is left before the note is sharp: begin narrow."
-            )
+            why = "Little room is left before the note may be sharp: begin narrow."
+            if not self.outlook.readings:
+                why = "Not much is known of this note yet: begin with the narrowest bit that makes sense."
         return self._step("drill", why, opening, heard, to, bit=to, at=own.at, now=None)
 
     def in_hand(self, hole: int) -> Step | None:
@@ -301,31 +328,60 @@ class _Planner:
         return count
 
     def _mend(self, opening: Opening, heard: Listened, read: int) -> Step | None:
-        """The next step on a hole that is drilled."""
+        """The next step on the hole in hand; None: go on to the next.
+
+        While holes are still to come it is enough to be near: a little flat is touched up at the end, when
+        the whole flute can be heard.
+        """
         line, now = opening.line, opening.now.diameter
         off, sure = line.at(now)
-        out = chance((off - self.tolerance) / sure) + chance((-off - self.tolerance) / sure)
         if not read:
             return self._read(opening, heard, "Blow it, and type what the tuner shows.")
-        if off > -ENOUGH * self.tolerance:
-            if out > DOUBTFUL and read < READINGS:
-                return self._read(opening, heard, "Blow it once more: one reading leaves too much in doubt.")
-            if off > self.tolerance:
-                return self._fill(opening, heard)
-            return None
+        if read == 1 and self._surprised(opening.row):
+            return self._read(
+                opening,
+                heard,
+                "That is far from what was foretold: blow it once more before anything is cut.",
+            )
+        enough = (NEAR if self.left else ENOUGH) * self.tolerance
+        if off > -enough:
+            if off <= self.tolerance:
+                return None
+            if read < 2:
+                return self._read(opening, heard, "It seems sharp: blow it once more, to be sure.")
+            return (
+                self._fill(opening, heard) if off - sure > 0 and not self._was_filled(opening.hole) else None
+            )
         best = line.reaching(AIM)
-        to = whole(min(best, line.safe(now, GO * self.tolerance)))
-        if to > now + HAND / 2:
+        to = whole(min(best, line.safe(GO * self.tolerance)))
+        if to - now >= self._least(opening):
             return self._widen(opening, heard, to, best)
-        if best <= now + HAND or now < opening.widest - HAND:
-            if read < READINGS:
-                return self._read(
-                    opening, heard, "Blow it once more: it is flat, but by how much is not sure enough yet."
-                )
-            if off < -self.tolerance and now + HAND <= opening.widest:
-                return self._widen(opening, heard, now + HAND, best)
-            return None
-        return self._undercut(opening, heard)
+        if now >= opening.widest - HAND:
+            return self._undercut(opening, heard)
+        if off < -self.tolerance and read < READINGS - 1:
+            return self._read(
+                opening, heard, "Blow it once more: it is flat, but by how much is not sure enough yet."
+            )
+        return None
+
+    def _least(self, opening: Opening) -> float:
+        """m: the least that is taken off in one go; half of it where a tenth is too much."""
+        now = opening.now.diameter
+        tenth = opening.line.at(min(now + FILE, opening.line.width[-1]))[0] - opening.line.at(now)[0]
+        return (FILE if tenth < 0.6 * self.tolerance else FILE / 2) - 1e-8
+
+    def _surprised(self, row: Row) -> bool:
+        """Whether the newest reading, of that row, lies far from what all others say."""
+        readings = self.outlook.readings
+        newest = next((e for e in reversed(self.design.log) if e.event == "measured" and e.measured), None)
+        if newest is None or newest.holes != row.holes:
+            return False
+        index = next((i for i in reversed(range(len(readings))) if readings[i].said == newest.measured), None)
+        return index is not None and abs(float(self.outlook.surprise[index])) > SURPRISED
+
+    def _was_filled(self, hole: int) -> bool:
+        """Whether the last thing done to a hole was to fill it: once is enough."""
+        return any(entry.event == "filled" and entry.hole == hole for entry in self.design.log[-6:])
 
     def _read(self, opening: Opening, heard: Listened, why: str) -> Step:
         return self._step("read", why, opening, heard, opening.now.diameter, bit=None)
@@ -361,8 +417,8 @@ class _Planner:
         if chosen is None or best is None:
             off, _ = opening.line.at(now)
             self.notes.append(
-                f"Hole {opening.hole + 1} is as wide as your rules let it be, and its note {abs(off):.0f} cents "
-                "flat. Ease the rule, or leave the note so."
+                f"Hole {opening.hole + 1} is as wide as your rules let it be, and its note {abs(off):.0f} "
+                "cents flat. Ease the rule, or leave the note so."
             )
             return None
         sounds, sure = opening.sounds(now, chosen)
@@ -390,8 +446,8 @@ class _Planner:
         to = whole(line.reaching(0.0))
         off, _ = opening.line.at(now)
         why = (
-            f"Its note would be {off:.0f} cents sharp, surely. Fill it a little from the side toward the mouth "
-            "and blow; or leave it so and play it softer."
+            f"Its note would be {off:.0f} cents sharp, surely. Fill it a little on the side toward the "
+            "mouth and blow; or leave it so and play it softer."
         )
         return self._step("fill", why, opening, heard, to, bit=None)
 
@@ -441,15 +497,22 @@ class _Planner:
             for o, s in zip(off, sure, strict=True)
         ])  # fmt: skip
         read = np.array([self._read_since(self.design.rows[i]) for i in rows])
-        for most in (1, 2, READINGS):
-            asked = np.where((out > DOUBTFUL) & (read < most), out, 0.0)
+        mendable = np.array([self._mendable(self.design.rows[i], o) for i, o in zip(rows, off, strict=True)])
+        for most, doubt in ((1, DOUBTFUL), (2, OPEN_QUESTION)):
+            asked = np.where(
+                (out > doubt) & (out < 1 - doubt * (most - 1)) & (read < most) & mendable, out, 0.0
+            )
             if asked.any():
                 return self._listen(rows[int(asked.argmax())], off, sure, rows)
         for place in np.argsort(-np.abs(off)):
-            step = self._touched(rows[int(place)], float(off[place]), float(sure[place]))
+            step = self._touched(rows[int(place)], float(off[place]), float(sure[place]), int(read[place]))
             if step is not None:
                 return step
         return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
+
+    def _mendable(self, row: Row, off: float) -> bool:
+        """Whether anything can be done about a note: a tube that is too short stays so."""
+        return self._governing(row) is not None or (off < 0 and self.lengths(0.0) is not None)
 
     def _standing(self, rows: list[int]) -> tuple[Floats, Floats]:
         """Cents off and ± of rows of the flute as it stands, its tube as long as it is."""
@@ -491,22 +554,25 @@ class _Planner:
             off_sure=float(sure[place]),
         )  # fmt: skip
 
-    def _touched(self, index: int, off: float, sure: float) -> Step | None:
+    def _touched(self, index: int, off: float, sure: float, read: int) -> Step | None:
         """What to do about one note of the flute that has all its holes; None: leave it."""
         row = self.design.rows[index]
         hole = self._governing(row)
         heard = Listened(index, row.holes, row.register, row.open_share)
-        if abs(off) <= ENOUGH * self.tolerance + 0.25 * sure:
+        flat = off < -ENOUGH * self.tolerance and off < -sure
+        if not (flat or off > self.tolerance):
             return None
+        if not read:
+            return self._listen(index, np.array([off]), np.array([sure]), [index])
         if hole is None:
-            return self._trim(index, off, sure) if off < 0 else None
+            return self._trim(index, off, sure) if flat else None
         opening = Opening(self.outlook, hole, row, float(self.target[index]))
-        if off > 0:
-            return self._fill(opening, heard) if off > self.tolerance else None
+        if not flat:
+            return None if self._was_filled(hole) else self._fill(opening, heard)
         line, now = opening.line, opening.now.diameter
         best = line.reaching(AIM)
-        to = whole(min(best, line.safe(now, GO * self.tolerance)))
-        if to > now + HAND / 2:
+        to = whole(min(best, line.safe(GO * self.tolerance)))
+        if to - now >= self._least(opening):
             return self._widen(opening, heard, to, best)
         if now >= opening.widest - HAND:
             return self._undercut(opening, heard)
@@ -531,13 +597,14 @@ class _Planner:
         """How every hole stands, foot to mouth."""
         found = []
         order = sorted(range(len(self.design.holes)), key=lambda i: -self.design.holes[i].at)
+        rows = {each.hole: each.row for each in drill_steps(self.design)} if self.left else {}
         hand = hole_in_hand(self.design) if self.left else None
         for hole in order:
             own = self.design.holes[hole]
-            heard = listened(self.design, hole, set(self.there) | {hole})
             if hole not in self.there:
-                found.append(Account(hole, "planned", None, own.diameter, heard.row, None, None))
+                found.append(Account(hole, "planned", None, own.diameter, rows.get(hole), None, None))
                 continue
+            heard = self.listened(hole)
             width = hole_then(self.design, hole, self.place).diameter
             opening = self.opening(hole)
             if opening is None or not self._readings(hole, opening.row):
