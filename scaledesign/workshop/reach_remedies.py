@@ -19,7 +19,7 @@ from scaledesign.model.document import Design, Finger, Hand, Hole, Row
 from scaledesign.model.hands import flat_fingers, hand
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.limits import SEAL, SIDEWAYS, profile, widest_bit_allowed
+from scaledesign.solver.limits import SEAL, SIDEWAYS, profile
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
@@ -331,14 +331,10 @@ def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[_Dr
         return
     made = with_hole(moved, hole, widened(moved.holes[hole], round(width, 5)))
     nearer = by < 0
-    allowed = widest_bit_allowed(start, was, was.at + by)
-    short = " It would have to be wider than your rules allow." if width > allowed + HAIR else ""
-    if width < start.shop.smallest - HAIR:
-        short = " It would have to be narrower than your smallest."
     words = (
         f"Move hole {hole + 1} ({was.finger}) {format_length(abs(by), start.units)} toward the "
         f"{'mouth' if nearer else 'foot'} and make it {'narrower' if width < was.diameter else 'wider'}: at "
-        f"{format_length(made.holes[hole].at, start.units)}, {_fine(width, start)} wide.{short}"
+        f"{format_length(made.holes[hole].at, start.units)}, {_fine(width, start)} wide."
     )
     yield _Draft("narrower" if nearer else "wider", words, (hole,), made, row)
 
@@ -424,6 +420,9 @@ def _pairs_of_two(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
 
 def _joined(first: _Draft, second: _Draft) -> _Draft:
     then = second.words[:1].lower() + second.words[1:]
+    if first.holes == second.holes:
+        hole = first.holes[0]
+        then = then.replace(f"hole {hole + 1} ({first.design.holes[hole].finger})", "it", 1)
     holes = tuple(dict.fromkeys((*first.holes, *second.holes)))
     return _Draft("both", f"{first.words.rstrip('.')}; and {then}", holes, second.design, second.row)
 
@@ -459,8 +458,15 @@ def _flat_words(design: Design, flat: Hand) -> str:
 
 
 def _anew(design: Design) -> Design | None:
-    solution = ask.solve(design)
-    return None if solution.design.holes == design.holes else solution.design
+    """Solved for this hand, what is drilled left alone; None where nothing comes of it."""
+    holes = tuple(
+        replace(hole, locked=hole.locked | {"at", "diameter"}) if hole.drilled else hole
+        for hole in design.holes
+    )
+    solved = ask.solve(replace(design, holes=holes)).design
+    kept = zip(solved.holes, design.holes, strict=True)
+    solved = replace(solved, holes=tuple(replace(new, locked=was.locked) for new, was in kept))
+    return None if solved.holes == design.holes else solved
 
 
 def _other_fingers(design: Design) -> Iterator[_Draft]:
