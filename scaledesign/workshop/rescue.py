@@ -89,7 +89,7 @@ class Rescue:
     in_tune: bool
     """Whether every judged note is within the tolerance already."""
     unread: tuple[int, ...]
-    """Rows (0-based) of the scale that were not read."""
+    """Rows (0-based) of the scale that were not read as the flute is now, and are not well known."""
     levers: tuple[Lever, ...]
     """What could have been done."""
     proposals: tuple[Proposal, ...]
@@ -185,10 +185,11 @@ def _together(heard: AsHeard, aim: Aim, common: float) -> bool:
 
 
 def _unread(heard: AsHeard) -> tuple[int, ...]:
+    known = heard.design.tuning.tolerance / 2
     return tuple(
         note.row
-        for note, read in zip(heard.notes, heard.read, strict=True)
-        if note.row is not None and not read and counts(heard.design.rows[note.row])
+        for note, read, sure in zip(heard.notes, heard.read, heard.sure, strict=True)
+        if note.row is not None and not read and sure > known and counts(heard.design.rows[note.row])
     )
 
 

@@ -207,7 +207,7 @@ def _between(was: float, nodes: Floats, effect: Floats, to: Floats) -> Floats:
 def _nodes(kind: Kind, was: float, to: Floats) -> Floats:
     """Where to ask: evenly out to both ends."""
     count = NODES[kind]
-    ends = [end for end in (to.min(), to.max()) if (end > was) == (end == to.max()) and end != was]
+    ends = [float(end) for end, way in ((to.min(), -1), (to.max(), 1)) if way * (end - was) > 0]
     return np.unique(np.concatenate([was + (end - was) * np.arange(1, count + 1) / count for end in ends]))
 
 
