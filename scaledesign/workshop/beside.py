@@ -61,7 +61,7 @@ def one_by_one(design: Design, wishes: Sequence[Asked]) -> Iterator[Tried]:
 
 def _tried(design: Design, own: Scale, wish: Asked) -> Tried:
     try:
-        wanted, stayed = _retuned(design, own, wish)
+        wanted, stayed = retuned(design, own, wish)
         solution = ask.solve(wanted)
         worth = worth_of(solution.design, solution.prediction)
     except ScaledesignError as error:
@@ -72,7 +72,7 @@ def _tried(design: Design, own: Scale, wish: Asked) -> Tried:
     )
 
 
-def _retuned(design: Design, own: Scale, wish: Asked) -> tuple[Design, tuple[int, ...]]:
+def retuned(design: Design, own: Scale, wish: Asked) -> tuple[Design, tuple[int, ...]]:
     """The design with its wish changed, and the rows that have no note in the new tuning."""
     tuning: Tuning = replace(design.tuning, tonic=wish.tonic.name, scale=wish.scale.name, degrees=())
     if len(own.cents) == len(wish.scale.cents):

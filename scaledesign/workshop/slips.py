@@ -37,6 +37,8 @@ TIE = 1.5
 """What scores less by no more is told beside the best."""
 MOST = 3
 """Slips that are told at most, and suspects of one."""
+BEGIN = 2
+"""Holes that are named to be measured first where no slip stands out."""
 FEWEST = 3
 """Readings under which nothing can be told."""
 ELSEWHERE = 400.0
@@ -77,7 +79,7 @@ class Slips:
     readings: tuple[Reading, ...]
     slips: tuple[Slip, ...] = ()
     first: tuple[Suspect, ...] = ()
-    """What to measure first, if anything, where no slip stands out."""
+    """What to measure first, if anything, where no slip stands out: of two holes the likelier number each."""
     unheard: tuple[float, ...] = ()
     """Of each hole how far its place may be wrong (m) before that would be told; inf: no note tells."""
     notes: tuple[str, ...] = ()
@@ -136,11 +138,31 @@ def _looked_for(
         suspects = tuple(_suspect(problem, plain, readings, found, numbers[m], m, now) for m in near)
         suspects = tuple(_of_all(each, kept) for each in suspects)
         if _together(numbers, now, ranked[0]) < SAY:
-            first = suspects if not told else ()
+            first = () if told else _first(problem, plain, readings, found, numbers, now)
             break
         told.append(Slip(suspects))
         known.append(ranked[0])
     return Slips(design, every, tuple(told), first, _unheard(plain, numbers, effect, found))
+
+
+def _first(
+    problem: Problem,
+    plain: Design,
+    readings: tuple[Reading, ...],
+    found: Fit,
+    numbers: Sequence[Number],
+    now: Scores,
+) -> tuple[Suspect, ...]:
+    of_place = evidence(numbers, now)
+    likely: dict[object, int] = {}
+    for m in sorted(range(len(numbers)), key=lambda m: -float(now.score[0, m])):
+        if numbers[m].hole is not None and numbers[m].other is None:
+            likely.setdefault(place_of(numbers[m]), m)
+    places = sorted(likely, key=lambda place: -float(of_place[place][0]))[:BEGIN]
+    return tuple(
+        _suspect(problem, plain, readings, found, numbers[likely[place]], likely[place], now)
+        for place in places
+    )
 
 
 def _of_all(suspect: Suspect, kept: Sequence[int]) -> Suspect:
