@@ -19,6 +19,7 @@ from scaledesign.cli import (
     fingering_arguments,
     listen_arguments,
     paper_arguments,
+    pattern_arguments,
     plugin_arguments,
     rescue_arguments,
     sound_arguments,
@@ -113,6 +114,7 @@ def build_parser() -> Parser:
     bench_arguments.add(commands)
     listen_arguments.add(commands)
     rescue_arguments.add(commands)
+    pattern_arguments.add(commands)
     paper_arguments.add(commands)
     _add_check(commands)
     _add_catalogue(commands)
