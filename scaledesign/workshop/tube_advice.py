@@ -26,12 +26,12 @@ from scaledesign.workshop.suits import TONICS
 from scaledesign.workshop.tube_advice_layout import Laid, exactly, laid_out, lengths
 from scaledesign.workshop.tube_advice_verdict import GRADES, Choice, choice
 
-LAID_OUT = (0.8 * STOUT, 1.1 * SLENDER)
+LAID_OUT = (STOUT, 1.1 * SLENDER)
 """Bores of length between which a flute is laid out: beyond them its proportions decide."""
 TRIED = (0.5 * STOUT, 2.0 * SLENDER)
 """Bores of length between which a key is worth a verdict."""
 PROVED = 3
-"""How many of the best are laid out whole, at most, until one of them stays the best."""
+"""How many of the best are laid out whole, at most, until one keeps its verdict."""
 NODE = 0.002
 """m that a cut may lie beside a node and still meet it."""
 USUAL_WALL: dict[Units, float] = {"mm": 3e-3, "in": float(INCH) / 8}
@@ -130,6 +130,8 @@ def proved(found: Becoming) -> Becoming:
         if first.laid is None or first.laid.exact or GRADES.index(first.verdict) > 1:
             break
         choices[0] = exact(first)
+        if choices[0].verdict == first.verdict:
+            break
         choices.sort(key=lambda each: each.order)
     ranked = tuple(choices)
     return replace(found, choices=ranked, remarks=_remarks(found.wanted, ranked, found.deepest))
@@ -155,7 +157,7 @@ def in_key(want: Wanted) -> Choice:
     want = replace(want, key=note.name)
     blank = start.blank_design(want)
     length = start.require_a_flute(blank, note_frequency(note, blank.tuning.reference))
-    (one,) = _chosen([want], np.array([length]))
+    (one,) = _chosen([want], np.array([length]), TRIED)
     return exact(one) if one.laid is not None and GRADES.index(one.verdict) < 2 else one
 
 
@@ -180,7 +182,7 @@ def bores(want: Wanted) -> Bores:
     wishes = [replace(want, key=note.name, bore=size) for size in usual_bores(want.units)]
     length = lengths(wishes)
     size = np.array([each.bore for each in wishes])
-    fits = np.isfinite(length) & (length >= LAID_OUT[0] * size) & (length <= LAID_OUT[1] * size)
+    fits = np.isfinite(length) & (length >= 0.8 * STOUT * size) & (length <= LAID_OUT[1] * size)
     if want.length is not None:
         room = fits & (length <= want.length)
         if fits.any() and not room.any():
@@ -217,10 +219,12 @@ def _keys() -> tuple[Note, ...]:
     return tuple(note for note in notes if KEYS[0] <= note_frequency(note, 440.0) <= KEYS[1])
 
 
-def _chosen(wishes: Sequence[Wanted], length: Floats) -> list[Choice]:
-    """Wishes judged, each laid out where its proportions are those of a flute."""
+def _chosen(
+    wishes: Sequence[Wanted], length: Floats, between: tuple[float, float] = LAID_OUT
+) -> list[Choice]:
+    """Wishes judged, each laid out where its length is ``between`` so many bores."""
     bore = np.array([want.bore for want in wishes])
-    worth = np.flatnonzero((length >= LAID_OUT[0] * bore) & (length <= LAID_OUT[1] * bore))
+    worth = np.flatnonzero((length >= between[0] * bore) & (length <= between[1] * bore))
     laid: dict[int, Laid | None] = dict(
         zip(worth.tolist(), laid_out([wishes[i] for i in worth.tolist()], length[worth]), strict=True)
     )

@@ -171,6 +171,10 @@ class _Batch:
         made: list[Settled] = [*self._fit(range(len(self.tasks)))]
         for _ in range(ROUNDS):
             again = [i for i, one in enumerate(made) if self._without_odd(i, one)]
+            for i in again:  # on from where it is
+                now = Geometry.of(made[i].u)
+                self.flutes.at[i], self.flutes.radius[i] = now.at, now.diameter / 2
+                self.flutes.length[i], self.guess[i] = now.length, made[i].look.log_f
             for i, one in zip(again, self._fit(again), strict=True):
                 made[i] = one
         return self._past_nodes(made)
