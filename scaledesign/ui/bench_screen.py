@@ -19,7 +19,6 @@ from textual.message import Message
 from textual.screen import Screen
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.limits import LIMITS
 from scaledesign.model.units import parse_length, parse_temperature
@@ -28,27 +27,17 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.text_line import TextLine
-from scaledesign.view import bench
+from scaledesign.view import bench, bench_answer
 from scaledesign.view.actions import key_words
 from scaledesign.view.bench import Bench
+from scaledesign.view.bench_answer import BenchAnswer, Said
 from scaledesign.view.bench_help import help_lines
 from scaledesign.view.bench_other import Other
 from scaledesign.view.bench_words import Words
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line, Span, Tone, text_of
-from scaledesign.workshop.making.plan import next_step, plan
-from scaledesign.workshop.making.step import Plan, Step
-from scaledesign.workshop.noting import (
-    Act,
-    FarOffError,
-    Noted,
-    Told,
-    as_told,
-    foretold,
-    note,
-    room_now,
-    taken_back,
-)
+from scaledesign.workshop.making.step import Step
+from scaledesign.workshop.noting import Act, Told, as_told, room_now
 
 WIDE, TALL = 120, 34
 """From this size on the holes stand beside the step."""
@@ -100,17 +89,11 @@ class BenchScreen(Screen[None]):
     AUTO_FOCUS = "#tuner"
 
     @dataclass
-    class Planned(Message):
-        """The plan of a design is there, or why there is none; perhaps after something was noted."""
+    class Answered(Message):
+        """The answer to a question is there."""
 
         turn: int
-        design: Design
-        plan: Plan | None
-        problem: str
-        noted: Noted | None = None
-        label: str = ""
-        said: tuple[tuple[str, Tone], ...] = ()
-        far: bool = False
+        answer: BenchAnswer
 
     def __init__(
         self,
@@ -123,7 +106,7 @@ class BenchScreen(Screen[None]):
         super().__init__()
         self.look, self.keys, self.desk, self.show_desk = look, keys, desk, show
         self.bench = Bench(self._words(), busy=True)
-        self._asked: Told | None = None
+        self._told_last: Told | None = None
         """What was refused as too far off; said once more it is believed."""
         self._turn = 0
         self._noting = False
@@ -262,50 +245,50 @@ class BenchScreen(Screen[None]):
 
     # The plan
 
-    def _plan(self, said: tuple[tuple[str, Tone], ...] = ()) -> None:
+    def _plan(self, said: Said = ()) -> None:
         """Ask what is to be done on the flute as it is now."""
-        self._turn += 1
-        self._noting = False
-        turn, design = self._turn, self.desk().design
-        self.bench = replace(self.bench, words=self._words(), busy=True, said=said, moved=())
-        self._worker.ask(lambda: _planned(turn, design, said))
-        self._show()
+        design = self.desk().design
+        self.bench = replace(self.bench, words=self._words(), said=said, moved=())
+        self._ask(lambda: replace(bench_answer.planned(design), said=said))
 
     def _note(self, told: Told, step: Step) -> None:
         """Have it noted, learnt from, and the plan made anew."""
+        self._told_last = told
+        design, words = self.desk().design, replace(self.bench.words, temperature=told.temperature)
+        self.bench = replace(self.bench, said=())
+        self._ask(lambda: bench_answer.noted(design, step, told, words), noting=True)
+
+    def _ask(self, work: Callable[[], BenchAnswer], *, noting: bool = False) -> None:
+        """Have something worked out; whatever was asked before is not wanted any more."""
         self._turn += 1
-        self._noting = True
-        self._asked = told
-        turn, design, words = self._turn, self.desk().design, self.bench.words
-        words = replace(words, temperature=told.temperature)
-        self.bench = replace(self.bench, busy=True, said=())
-        self._worker.ask(lambda: _noted(turn, design, step, told, words))
+        self._noting = noting
+        self.bench = replace(self.bench, busy=True)
+        turn = self._turn
+        self._worker.ask(lambda: self.Answered(turn, work()))
         self._show()
 
-    def _tell(self, planned: Planned) -> None:
+    def _tell(self, answered: Answered) -> None:
         if self.is_running:
-            self.post_message(planned)
+            self.post_message(answered)
 
-    def on_bench_screen_planned(self, message: Planned) -> None:
+    def on_bench_screen_answered(self, message: Answered) -> None:
         """The newest answer is shown; an older one is dropped."""
         if message.turn != self._turn:
             return
+        answer = message.answer
         self._noting = False
-        if message.noted is not None or message.label:
-            desk = self.desk().doing(Become(message.label, message.design), time.monotonic(), laid_out=True)
-            self.show_desk(desk.saying(" ".join(text for text, _ in message.said), "strong"))
+        if answer.label:
+            edit = Become(AT + answer.label, answer.design)
+            desk = self.desk().doing(edit, time.monotonic(), laid_out=True)
+            self.show_desk(desk.saying(" ".join(text for text, _ in answer.said), "strong"))
             for name in ("tuner", "size"):
                 self.query_one(f"#{name}", Field).value = ""
             self.set_focus(self.query_one("#tuner", Field))
-        said = message.said
-        if message.problem:
-            said = (*said, (message.problem, "wrong"))
-        if not message.far:
-            self._asked = None
-        words = self._words() if message.plan is not None else self.bench.words
-        moved = tuple(each.hole for each in message.noted.moved) if message.noted else ()
-        found = message.plan or self.bench.plan
-        self.bench = Bench(words, found, said, moved=moved)
+        if not answer.far:
+            self._told_last = None
+        said = (*answer.said, *(((answer.problem, "wrong"),) if answer.problem else ()))
+        words = self._words() if answer.plan is not None else self.bench.words
+        self.bench = Bench(words, answer.plan or self.bench.plan, said, moved=answer.moved)
         self._show()
 
     # What is typed
@@ -365,7 +348,8 @@ class BenchScreen(Screen[None]):
             self._say(str(error), "wrong")
             return
         if told is not None:
-            again = self._asked is not None and replace(self._asked, even_so=False) == told
+            last = self._told_last
+            again = last is not None and replace(last, even_so=False) == told
             self._note(replace(told, even_so=again), step)
 
     def _told(self, step: Step, blown: bool) -> Told | None:
@@ -399,7 +383,7 @@ class BenchScreen(Screen[None]):
     def _other(self) -> None:
         """Something else was done: ask what."""
         from scaledesign.ui.question_screen import Asking, QuestionScreen
-        from scaledesign.workshop.making.plan import hole_in_hand
+        from scaledesign.model.widths import hole_in_hand
 
         step, words = self.bench.step, self.bench.words
         if step is None or self.bench.busy:
@@ -426,70 +410,14 @@ class BenchScreen(Screen[None]):
             self.show_desk(desk.undone())
             self._plan(((f"Taken back: {desk.history.undo_name.removeprefix(AT)}.", "strong"),))
         elif not self.bench.busy:
-            self._turn += 1
-            turn, design = self._turn, desk.design
-            self.bench = replace(self.bench, busy=True, said=())
-            self._worker.ask(lambda: _taken_back(turn, design))
-            self._show()
+            design = desk.design
+            self._ask(lambda: bench_answer.without_newest(design), noting=True)
 
     def _again(self) -> None:
         desk = self.desk()
         if desk.history.redo_name.startswith(AT):
             self.show_desk(desk.redone())
             self._plan(((f"Done again: {desk.history.redo_name.removeprefix(AT)}.", "strong"),))
-
-
-# In the thread
-
-
-def _planned(turn: int, design: Design, said: tuple[tuple[str, Tone], ...]) -> BenchScreen.Planned:
-    try:
-        return BenchScreen.Planned(turn, design, foretold(design, plan(design)), "", said=said)
-    except ScaledesignError as error:
-        return BenchScreen.Planned(turn, design, None, str(error), said=said)
-    except Exception as error:  # noqa: BLE001 - the last door before the screen
-        return BenchScreen.Planned(turn, design, None, _fault(error), said=said)
-
-
-def _noted(turn: int, design: Design, step: Step, told: Told, words: Words) -> BenchScreen.Planned:
-    when = datetime.now().replace(microsecond=0)
-    try:
-        noted = note(design, step, told, when, next_step)
-        done = " ".join(words.done(act) for act in noted.acts)
-        heard = words.heard(noted)
-        said: list[tuple[str, Tone]] = [(" ".join(filter(None, (done, heard))), "true")]
-        said += [(text, "reach") for text in noted.notes]
-        said += [(text, "plain") for text in (words.moved(noted),) if text]
-        label = AT + (done.rstrip(".").lower() or f"heard {told.blew}")
-        found = foretold(noted.design, plan(noted.design))
-        return BenchScreen.Planned(turn, noted.design, found, "", noted, label, tuple(said))
-    except FarOffError as error:
-        said_far = f"{error.problem} If it is so, press Enter once more."
-        return BenchScreen.Planned(turn, design, None, said_far, far=True)
-    except ScaledesignError as error:
-        return BenchScreen.Planned(turn, design, None, str(error))
-    except Exception as error:  # noqa: BLE001 - the last door before the screen
-        return BenchScreen.Planned(turn, design, None, _fault(error))
-
-
-def _taken_back(turn: int, design: Design) -> BenchScreen.Planned:
-    try:
-        back, entry = taken_back(design)
-        what = entry.measured or entry.event
-        said: tuple[tuple[str, Tone], ...] = (
-            (f"Taken back: {what}, of {entry.when:%d %B %Y, %H:%M}.", "strong"),
-        )
-        return BenchScreen.Planned(
-            turn, back, foretold(back, plan(back)), "", None, f"{AT}take back {what}", said
-        )
-    except ScaledesignError as error:
-        return BenchScreen.Planned(turn, design, None, str(error))
-    except Exception as error:  # noqa: BLE001 - the last door before the screen
-        return BenchScreen.Planned(turn, design, None, _fault(error))
-
-
-def _fault(error: Exception) -> str:
-    return f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
 
 
 def _temperature(text: str) -> float:

@@ -17,7 +17,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, reading_frequency
 from scaledesign.model.widths import hole_then, length_now, was_there, worked
-from scaledesign.solver.problem import air_of
+from scaledesign.solver.problem import air_of, voicing_of
 from scaledesign.workshop import calibration
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.step import Plan, Step
@@ -188,8 +188,7 @@ def note(
                 "blow it again, and check fingering, octave and temperature",
             )
         if reads.taught is not None and (learnt := reads.taught.learnt):
-            before, after = _added(now), learnt[0].value
-            added = None if before is None else (before, after)
+            added = (voicing_of(now).added_length, learnt[0].value)
         now, notes = reads.design, reads.notes
     now = acts.resolved(now)
     return Noted(now, done, heard, added, _moved(design, now), _length(design, now, done), notes)
@@ -270,15 +269,15 @@ def _ear(
     design: Design, step: Step, told: Told, done: tuple[Act, ...], next_step: Callable[[Design], Step]
 ) -> Ear:
     """What the reading is of: the bare tube, the fingering of the step, or of what comes after other work."""
-    whole = not any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
-    if told.bare or whole:
-        expected, sure = calibration.bare_tube(design, _long(design, told), told.temperature)
-        return Ear((), None, 1, expected, sure)
-    if not done and step.kind == "drill":
+    if not (done or told.bare) and step.kind == "drill":
         raise EditError(
             "The step now is to drill; what the flute sounds before that was heard already",
             "say that it was done as told, or what you did instead, or that it was the bare tube",
         )
+    whole = not any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
+    if told.bare or whole:
+        expected, sure = calibration.bare_tube(design, _long(design, told), told.temperature)
+        return Ear((), None, 1, expected, sure)
     if done == as_told(step) and step.holes:
         return _of(design, step, told)
     after = next_step(design)
@@ -330,10 +329,6 @@ def _heard(design: Design, told: Told, ear: Ear) -> Heard:
     return heard
 
 
-def _added(design: Design) -> float | None:
-    return design.voicing.added_length
-
-
 def _moved(before: Design, after: Design) -> tuple[Moved, ...]:
     place = len(after.log)
     return tuple(
@@ -359,5 +354,6 @@ def _without(design: Design, entry: LogEntry, hole: int) -> tuple[Hole, ...]:
     elif entry.event == "filled":
         own = replace(own, diameter=then.diameter)
     if entry.undercut is not None:
-        own = replace(own, undercut=then.undercut if worked(design.log, hole) else 0.0)
+        before = [each.undercut for each in worked(design.log, hole) if each.undercut is not None]
+        own = replace(own, undercut=before[-1] if before else 0.0)
     return (*design.holes[:hole], own, *design.holes[hole + 1 :])

@@ -1,4 +1,4 @@
-"""A flute that plays otherwise than its design foretells, for sessions at the bench: only the test knows it."""
+"""A flute that plays otherwise than its design foretells, for sessions at the bench."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from scaledesign.workshop.readings import bare_reading, row_reading
 
 
 def tuner(design: Design, holes: tuple[HoleState, ...], register: int = 1, *, mouth: float = 0.004) -> str:
-    """What a tuner shows of the flute as it is by its log, whose mouth adds ``mouth`` m more than estimated."""
+    """What a tuner shows of the flute as it is by its log; its mouth adds ``mouth`` m more than estimated."""
     plain = unread(replace(design, rows=()))
     voicing = voicing_of(plain)
     plain = replace(plain, voicing=replace(plain.voicing, added_length=voicing.added_length + mouth))
