@@ -10,6 +10,7 @@ from pathlib import Path
 
 import scaledesign
 from scaledesign.cli.as_json import design_object, learnt_object, print_json, reading_object
+from scaledesign.cli.calibrate_command import what_next
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
 from scaledesign.cli.files import kept, next_file, output_path, read_design
 from scaledesign.cli.lesson_text import learnt_table, reading_table
@@ -17,7 +18,7 @@ from scaledesign.errors import EditError
 from scaledesign.listening.notes import Note
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_cents, parse_length, parse_temperature
-from scaledesign.paper.report import blocks, remarks, title, trust
+from scaledesign.paper.report import blocks, missed, remarks, title, trust
 from scaledesign.paper.text import paragraph, table
 from scaledesign.view import recording
 from scaledesign.view.recording import Heard
@@ -69,6 +70,8 @@ def listen(args: argparse.Namespace) -> int:
             ]
         if any_row and (result is None or learnt):
             text.append(_kept(args, output))
+        if result is not None and learnt and missed(result.design, result.after):
+            text.append(what_next(result.design, next_file(args, output)[0]))
         print(blocks(*text))
     return OK if any_row and (result is None or learnt) else CANNOT_USE
 

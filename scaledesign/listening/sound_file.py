@@ -151,6 +151,9 @@ class _Thinner:
             return samples.astype(np.float32)
         stream = np.concatenate([self._left, samples])
         outs = max(0, (len(stream) - len(self._taps)) // self._keep + 1)
+        if not outs:
+            self._left = stream
+            return np.zeros(0, np.float32)
         windows = np.lib.stride_tricks.sliding_window_view(stream, len(self._taps))[:: self._keep]
         self._left = stream[outs * self._keep :]
         return np.asarray(np.einsum("tw,w->t", windows[:outs], self._taps), np.float32)

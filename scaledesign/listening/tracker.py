@@ -26,8 +26,9 @@ PIECE, OVERLAP = 20.0, 0.3
 """s that are tracked at once, and how far the pieces reach into each other."""
 VOICED = 0.45
 """Strength below which there is no pitch: noise that repeats itself no more than that is breath."""
-BEST, OCTAVE, JUMP, ONSET = 15, 0.01, 0.35, 0.14
-"""Pitches thought of at each moment, and what a lower octave, a jump, a beginning costs: its own."""
+BEST, OCTAVE, JUMP, ONSET = 15, 0.05, 0.35, 0.14
+"""Pitches thought of at each moment, and what a lower octave, a jump, a beginning costs: the tracker's own,
+but for the octave, which costs more: a nearly pure tone in breath repeats itself after two waves as well."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,7 @@ def track(
             )
             there = found.xs() + begin / rate
             hertz = found.selected_array["frequency"]
-            nearest = np.clip(np.rint((times[mine] - there[0]) / STEP).astype(int), 0, len(there) - 1)
+            nearest = np.clip(np.floor((times[mine] - there[0]) / STEP + 0.5).astype(int), 0, len(there) - 1)
             close = np.abs(there[nearest] - times[mine]) <= STEP
             frequency[mine] = np.where(close, hertz[nearest], 0.0)
         level[mine] = _levels(piece, times[mine] - begin / rate, rate)
