@@ -32,6 +32,7 @@ from scaledesign.ui.recording_work import RecordingWork
 from scaledesign.ui.rescue_work import RescueWork
 from scaledesign.ui.scale_work import ScaleWork
 from scaledesign.ui.search_work import SearchWork
+from scaledesign.ui.tube_work import TubeWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Signs
@@ -96,6 +97,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.hearing = HearWork(self)
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
+        self.tubes = TubeWork(self)
         self.making = BenchWork(self)
         self.recording = RecordingWork(self)
         self.rescuing = RescueWork(self)
@@ -158,7 +160,7 @@ class GridApp(App[None], inherit_bindings=False):
             "compare": search.compare, "hear": hearing.rows, "hear_scale": hearing.scale,
             "hear_wanted": hearing.wanted,
             "listen": self.recording.ask,
-            "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
+            "tube": self.tubes.ask, "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.making.tasks, "bench": self.making.bench,
             "rescue": self.rescuing.show,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
@@ -186,6 +188,11 @@ class GridApp(App[None], inherit_bindings=False):
         self.push_screen(
             dialogs.new(self.look, self.units), lambda design: self._take_new(design) if design else None
         )
+
+    def take_new(self, design: Design | None) -> None:
+        """A flute that was begun takes the place of the one that was open; None: none was."""
+        if design is not None:
+            self._take_new(design)
 
     def _take_new(self, design: Design) -> None:
         desk = Desk.of(design, None, saved=False, like=self.main.desk)

@@ -101,6 +101,9 @@ ACTIONS: tuple[Action, ...] = (
 
     Action("bench", ("alt+b", "shift+f4"), "next step",
            "Make the flute: the one next step, large; what you did and heard goes in.", "the bench", 21),
+    Action("tube", (), "this tube",
+           "What a tube in your hand can become: its keys, best first; or which bore to look for.",
+           "the bench"),
     Action("benchwork", (), "at the bench", "Everything there is to do at the bench, to choose from.",
            "the bench"),
     Action("blow", ("f4",), "blow",
