@@ -231,6 +231,7 @@ def _object(design: Design, found: Sequence[Layout], rules: Sequence[Judged]) ->
                 },
                 "verdict": one.verdict,
                 "usable": one.usable,
+                "chosen_worst_cents": _number(one.chosen_worst),
             }
             for one in rules
         ],

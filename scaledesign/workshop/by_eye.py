@@ -139,12 +139,12 @@ def layouts(design: Design, ways: Sequence[Way] = WAYS, finger: float | None = N
         )
         placed = locked(versions[first + count])
         now = cents[first + count]
-        chosen, then = _chosen_anew(placed, now)
+        chosen, then = chosen_anew(placed, now)
         found.append(Layout(way, measures[way], rounded, placed, now, chosen, then))
     return tuple(found)
 
 
-def _chosen_anew(placed: Design, now: Floats) -> tuple[Design, Floats]:
+def chosen_anew(placed: Design, now: Floats) -> tuple[Design, Floats]:
     """The places kept and widths chosen anew, where that brings the worst note nearer."""
     try:
         solution = ask.solve(placed)

@@ -366,7 +366,8 @@ def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[_Draft]:
     words = (
         f"Slant hole {hole + 1} ({was.finger}) by {abs(slant):.0f}°, its outer end "
         f"{format_length(abs(by), design.units)} toward the {'mouth' if by < 0 else 'foot'}: at "
-        f"{format_length(made.holes[hole].at, design.units)}, {_fine(width, design)} wide."
+        f"{format_length(made.holes[hole].at, design.units)}, {_fine(width, design)} wide. Begin square, "
+        "then lean over along a guide: a bit that starts aslant wanders and grabs."
     )
     yield _Draft("slant", words, (hole,), made, row)
 

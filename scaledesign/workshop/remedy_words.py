@@ -8,14 +8,16 @@ from __future__ import annotations
 from math import isfinite
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.units import format_length
+from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.workshop.reach import Bridge
-from scaledesign.workshop.reach_remedies import Remedied, Remedy
+from scaledesign.workshop.reach_remedies import TENTH, Remedied, Remedy
 
 LITTLE = 1.0
 """Cents below which nothing is said of a shift."""
 TOUCHIER = 0.05
-"""Cents a tenth of a millimetre below which a hole is as touchy as before."""
+"""Cents a step of the ruler below which a hole is as touchy as before."""
+NEAR = 0.005
+"""m to spare below which it is told how soon two finger tips touch."""
 PAIRS = {
     "spread": "too far apart", "gap": "too far apart", "thumb": "too far apart", "fingers": "too close",
     "wood": "with too little wood between",
@@ -30,7 +32,7 @@ SINGLE = {
 def effect(remedied: Remedied, one: Remedy) -> str:
     """What it does, in a few sentences."""
     parts = [_met(one), worst_words(one.design, one)]
-    parts += [said for said in (_costs(one), _breaks(one)) if said]
+    parts += [said for said in (_costs(one, remedied.design.units), _breaks(one)) if said]
     return " ".join(parts)
 
 
@@ -57,12 +59,14 @@ def worst_words(design: Design, one: Remedy) -> str:
     return f"Worst note: {note}, {cents} {'cent' if cents == 1 else 'cents'} {way}."
 
 
-def _costs(one: Remedy) -> str:
+def _costs(one: Remedy, units: Units) -> str:
     said = []
     if one.touchy is not None:
-        before, after = (abs(value) for value in one.touchy)
+        step = HAND_STEP[units]
+        before, after = (abs(value) * step / TENTH for value in one.touchy)
         if abs(after - before) > TOUCHIER:
-            said.append(f"a slip of 0.1 mm in its width is worth {after:.1f} cents, not {before:.1f}")
+            slip = format_length(step, units)
+            said.append(f"a slip of {slip} in its width is worth {after:.1f} cents, not {before:.1f}")
     if one.octave >= LITTLE:
         said.append(f"the octave of {one.octave_note} shifts by {one.octave:.0f} cents")
     if one.crossed >= LITTLE:
@@ -91,7 +95,7 @@ def room_words(one: Bridge, units: Units) -> str:
         return f"too far by {format_length(one.over, units)}"
     if one.verdict == "too close":
         return f"too close by {format_length(one.under, units)}"
-    if one.least and one.under > one.over:
+    if one.least and one.over < one.under and one.under > -NEAR:
         return f"{format_length(max(0.0, -one.under), units)} until tips touch"
     return f"{format_length(-one.over, units)} to spare"
 

@@ -20,7 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
 from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
-from scaledesign.workshop.by_eye import locked, worst_of
+from scaledesign.workshop.by_eye import chosen_anew, locked, worst_of
 from scaledesign.workshop.played_as import cents_off, played
 from scaledesign.workshop.suits import CARE, CLEAN
 
@@ -61,6 +61,9 @@ class Judged:
     """A sentence."""
     usable: bool
     """Whether it plays the wished scale or another one, at worst with care."""
+    chosen_worst: float
+    """Cents of the note furthest off once the widths are chosen anew for these places, to bits where they
+    serve; ``worst`` where that does not help."""
 
 
 def judged(design: Design, finger: float | None = None) -> tuple[Judged, ...]:
@@ -110,11 +113,23 @@ def _laid(design: Design, front: Sequence[int], places: Sequence[float]) -> Desi
 def _judged(name: str, words: str, design: Design, cents: Floats) -> Judged:
     row, worst = worst_of(design, cents)
     near = nearest_scale(design, cents)
-    verdict, usable = _verdict(design, row, worst, near)
-    return Judged(name, words, design, cents, row, worst, near, verdict, usable)
+    verdict, usable = verdict_of(design, row, worst, near)
+    left = worst
+    if row is not None and np.isfinite(worst) and abs(worst) > CLEAN:
+        left = worst_of(design, chosen_anew(design, cents)[1])[1]
+        if abs(left) < abs(worst) - 1:
+            verdict += f" With widths chosen anew for these places: {abs(left):.0f} cents at worst."
+    return Judged(name, words, design, cents, row, worst, near, verdict, usable, left)
 
 
-def _verdict(design: Design, row: int | None, worst: float, near: Nearest | None) -> tuple[str, bool]:
+def verdict_of(design: Design, row: int | None, worst: float, near: Nearest | None) -> tuple[str, bool]:
+    """What a layout is worth, in a sentence, and whether it plays the wished scale or another one.
+
+    Parameters
+    ----------
+    row, worst : the counted row (0-based) that is furthest off, and its cents
+    near : the scale that comes nearest to what it plays
+    """
     if row is None:
         return "No note counts here, so there is nothing to be in tune with.", False
     note = design.rows[row].note

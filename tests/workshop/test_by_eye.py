@@ -25,7 +25,7 @@ from scaledesign.workshop.by_eye import (
     steps_words,
     worst_of,
 )
-from scaledesign.workshop.rules_of_thumb import Judged, judged, nearest_scale
+from scaledesign.workshop.rules_of_thumb import Judged, Nearest, judged, nearest_scale, verdict_of
 from tests.workshop.hand_flutes import HANDED, START, flute
 
 
@@ -164,6 +164,32 @@ def test_the_verdict_follows_the_cents() -> None:
             assert one.verdict.startswith("Not in tune: worst note ")
             assert not one.usable
             assert ("sharp" in one.verdict) == (one.worst > 0)
+        assert abs(one.chosen_worst) <= abs(one.worst)
+        assert ("chosen anew" in one.verdict) == (abs(one.chosen_worst) < abs(one.worst) - 1)
+
+
+@pytest.mark.parametrize(
+    ("worst", "near", "said", "usable"),
+    [
+        (7.0, None, "In tune as it is: worst note D5, 7 cents sharp.", True),
+        (-21.0, None, "Playable with care: worst note D5, 21 cents flat.", True),
+        (
+            -80.0,
+            Nearest("so", "A4", -18.0),
+            "Not your scale (worst note D5, 80 cents flat), but usable as its own: so on A4, to within 18 cents.",
+            True,
+        ),
+        (
+            -80.0,
+            Nearest("pentatonic jue", "A4", 44.0),
+            "Not in tune: worst note D5, 80 cents flat; nearest is pentatonic jue on A4, 44 cents off.",
+            False,
+        ),
+        (np.nan, None, "Not in tune: D5 does not sound.", False),
+    ],
+)
+def test_a_verdict_in_words(worst: float, near: Nearest | None, said: str, usable: bool) -> None:
+    assert verdict_of(flute(), 2, worst, near) == (said, usable)
 
 
 def test_a_flute_in_tune_is_nearest_to_its_own_scale_and_a_shifted_one_to_another() -> None:
