@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from datetime import datetime
-from math import isfinite
 
 import scaledesign
 from scaledesign.cli.as_json import json_text, learnt_object, reading_object
@@ -21,7 +20,7 @@ from scaledesign.paper.text import bullets, paragraph
 from scaledesign.workshop.calibration import Taught, learn
 from scaledesign.workshop.readings import with_readings
 from scaledesign.workshop.remarkable import remarkable
-from scaledesign.workshop.slip_words import hints, length, sentence, subject, value, words, written
+from scaledesign.workshop.slip_words import begin, hints, power, sentence, value, words, written
 from scaledesign.workshop.slips import Slips, Suspect, slips
 
 
@@ -79,29 +78,6 @@ def slip_text(found: Slips) -> str:
     if found.first:
         parts.append(begin(found))
     return "\n\n".join(paragraph(part) for part in (*parts, *found.notes, power(found)) if part)
-
-
-def begin(found: Slips) -> str:
-    """What to measure first, if anything, in a sentence."""
-    names = [subject(found.design, each.number) for each in found.first]
-    then = "".join(f", then {name[:1].lower()}{name[1:]}" for name in names[1:])
-    return f"If you measure anything again, begin with {names[0][:1].lower()}{names[0][1:]}{then}."
-
-
-def power(found: Slips) -> str:
-    """How large a slip must be to be told, in a sentence; '' where nothing is known."""
-    design = found.design
-    heard = [far for far in found.unheard if isfinite(far)]
-    if not heard:
-        return ""
-    deaf = [str(i + 1) for i, far in enumerate(found.unheard) if not isfinite(far)]
-    least, most = (length(far, design) for far in (min(heard), max(heard)))
-    said = f"As likely as not, a slip in a hole's place is told from {least} on"
-    said += f"; at the deafest hole from {most}." if most != least else "."
-    if deaf:
-        holes = "hole" if len(deaf) == 1 else "holes"
-        said += f" No note that was read tells of {holes} {', '.join(deaf)}."
-    return said
 
 
 def _object(found: Slips, taught: Taught, said: tuple[str, ...]) -> dict[str, object]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
+from math import isfinite
 
 import numpy as np
 
@@ -24,7 +25,7 @@ from scaledesign.solver.resonance import Fingerings
 from scaledesign.workshop.calibration import learn
 from scaledesign.workshop.readings import named, readings_of
 from scaledesign.workshop.slip_scores import Number, chimney
-from scaledesign.workshop.slips import Slip, Slips, Suspect
+from scaledesign.workshop.slips import Slip, Slips, Suspect, place_of
 
 SURE = 2.0
 """Standard deviations within which a hint fits."""
@@ -50,29 +51,29 @@ WAYS = {
 
 def words(found: Slips, slip: Slip) -> str:
     """One slip in a paragraph: what the notes say, what may have happened, what to do."""
-    design = found.design
-    best, *others = slip.suspects
-    same = [each for each in others if _one_hole(each, best)]
-    rest = [each for each in others if each not in same]
-    said = sentence(found, best)
-    for each in same:
-        said += f", or that {claim(design, each)}"
-    do = "blow it again" if best.number.kind == "reading" else "measure it again"
-    if same:
-        do = "measure both again" if len(same) == 1 else "measure all of it again"
-    said += f"; {do}."
-    for each in (best, *same):
+    places: dict[object, list[Suspect]] = {}
+    for suspect in slip.suspects:
+        places.setdefault(place_of(suspect.number), []).append(suspect)
+    best, *rest = places.values()
+    said = f"{_of_place(found, best)}; {_do(best)}."
+    for each in best:
         if hint := "; ".join(hints(found, each)):
             said += f" Perhaps {hint}."
     if rest:
-        as_well = " Or, as well: ".join(sentence(found, each) for each in rest)
-        said += f" Explained as well, or nearly: {as_well}."
+        said += f" Explained as well, or nearly: {'; or '.join(_of_place(found, each) for each in rest)}."
     return said
 
 
-def _one_hole(one: Suspect, other: Suspect) -> bool:
-    kinds = ("at", "diameter", "chimney")
-    return one.number.hole == other.number.hole and one.number.kind in kinds and other.number.kind in kinds
+def _of_place(found: Slips, suspects: list[Suspect]) -> str:
+    """What is said of one hole, or of one other number."""
+    first, *more = suspects
+    return sentence(found, first) + "".join(f", or that {claim(found.design, each)}" for each in more)
+
+
+def _do(suspects: list[Suspect]) -> str:
+    if suspects[0].number.kind == "reading":
+        return "blow it again"
+    return "measure it again" if len(suspects) == 1 else "measure both again"
 
 
 def sentence(found: Slips, suspect: Suspect) -> str:
@@ -143,6 +144,29 @@ def written(design: Design, number: Number) -> float | None:
     if number.kind in ("bore", "wall"):
         return float(getattr(design.tube, number.kind)[number.station or 0].value)
     return None
+
+
+def begin(found: Slips) -> str:
+    """What to measure first, if anything, in a sentence."""
+    names = [subject(found.design, each.number) for each in found.first]
+    then = "".join(f", then {name[:1].lower()}{name[1:]}" for name in names[1:])
+    return f"If you measure anything again, begin with {names[0][:1].lower()}{names[0][1:]}{then}."
+
+
+def power(found: Slips) -> str:
+    """How large a slip must be to be told, in a sentence; '' where nothing is known."""
+    design = found.design
+    heard = [far for far in found.unheard if isfinite(far)]
+    if not heard:
+        return ""
+    deaf = [str(i + 1) for i, far in enumerate(found.unheard) if not isfinite(far)]
+    least, most = (length(far, design) for far in (min(heard), max(heard)))
+    said = f"As likely as not, a slip in a hole's place is told from {least} on"
+    said += f"; at the deafest hole from {most}." if most != least else "."
+    if deaf:
+        holes = "hole" if len(deaf) == 1 else "holes"
+        said += f" No note that was read tells of {holes} {', '.join(deaf)}."
+    return said
 
 
 def hints(found: Slips, suspect: Suspect) -> tuple[str, ...]:

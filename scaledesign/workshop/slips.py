@@ -37,6 +37,8 @@ TIE = 1.5
 """What scores less by no more is told beside the best."""
 MOST = 3
 """Slips that are told at most, and suspects of one."""
+AFTER = 1.0
+"""By how much more a second slip must score, and a third: two are seldom made."""
 BEGIN = 2
 """Holes that are named to be measured first where no slip stands out."""
 FEWEST = 3
@@ -119,50 +121,66 @@ def slips(design: Design) -> Slips:
 def _looked_for(
     design: Design, plain: Design, every: tuple[Reading, ...], kept: Sequence[int], strange: tuple[Slip, ...]
 ) -> Slips:
-    readings = tuple(every[k] for k in kept)
+    read = tuple(every[k] for k in kept)
     problem = problem_of(replace(plain, rows=()), ())
-    found = fit(problem, readings, np.array([[each.frequency for each in readings]]))
-    numbers = numbers_of(plain, readings)
-    heard = hear_each([each.altered(found.state) for each in readings])
-    effect = effects(plain, readings, heard, numbers, found.state)
-    told = list(strange)
+    numbers = numbers_of(plain, read)
+    told, now = list(strange), plain
     known: list[int] = []
     first: tuple[Suspect, ...] = ()
+    unheard: tuple[float, ...] = ()
     while len(told) < MOST:
-        now = scores(found.lesson, found.off, effect, numbers, known)
-        ranked = _ranked(plain, numbers, now, known)
+        look = _look(problem, now, read, numbers, known)
+        unheard = unheard or _unheard(now, look)
+        ranked = _ranked(now, look, known)
         if not ranked:
             break
-        best = float(now.score[0, ranked[0]])
-        near = [m for m in ranked if now.score[0, m] >= best - TIE][:MOST]
-        suspects = tuple(_suspect(problem, plain, readings, found, numbers[m], m, now) for m in near)
-        suspects = tuple(_of_all(each, kept) for each in suspects)
-        if _together(numbers, now, ranked[0]) < SAY:
-            first = () if told else _first(problem, plain, readings, found, numbers, now)
+        if float(evidence(numbers, look.scores)[place_of(numbers[ranked[0]])][0]) < SAY + AFTER * len(known):
+            first = () if told else _first(now, look)
             break
-        told.append(Slip(suspects))
+        suspects = tuple(_suspect(now, look, m) for m in ranked[:MOST])
+        told.append(Slip(tuple(_of_all(each, kept) for each in suspects)))
         known.append(ranked[0])
-    return Slips(design, every, tuple(told), first, _unheard(plain, numbers, effect, found))
+        now = corrected(now, numbers[ranked[0]], suspects[0].amount)
+    return Slips(design, every, tuple(told), first, unheard)
 
 
-def _first(
+@dataclass(frozen=True)
+class _Look:
+    """What the readings say of every number of a flute, beside those that are taken to be wrong already."""
+
+    problem: Problem
+    readings: tuple[Reading, ...]
+    numbers: tuple[Number, ...]
+    found: Fit
+    effect: Floats
+    scores: Scores
+
+
+def _look(
     problem: Problem,
     plain: Design,
-    readings: tuple[Reading, ...],
-    found: Fit,
-    numbers: Sequence[Number],
-    now: Scores,
-) -> tuple[Suspect, ...]:
+    read: tuple[Reading, ...],
+    numbers: tuple[Number, ...],
+    known: Sequence[int],
+) -> _Look:
+    readings = same_readings(plain, read) if known else read
+    found = fit(problem, readings, np.array([[each.frequency for each in readings]]))
+    heard = hear_each([each.altered(found.state) for each in readings])
+    effect = effects(plain, readings, heard, numbers, found.state)
+    return _Look(
+        problem, readings, numbers, found, effect, scores(found.lesson, found.off, effect, numbers, known)
+    )
+
+
+def _first(plain: Design, look: _Look) -> tuple[Suspect, ...]:
+    numbers, now = look.numbers, look.scores
     of_place = evidence(numbers, now)
     likely: dict[object, int] = {}
     for m in sorted(range(len(numbers)), key=lambda m: -float(now.score[0, m])):
         if numbers[m].hole is not None and numbers[m].other is None:
             likely.setdefault(place_of(numbers[m]), m)
     places = sorted(likely, key=lambda place: -float(of_place[place][0]))[:BEGIN]
-    return tuple(
-        _suspect(problem, plain, readings, found, numbers[likely[place]], likely[place], now)
-        for place in places
-    )
+    return tuple(_suspect(plain, look, likely[place]) for place in places)
 
 
 def _of_all(suspect: Suspect, kept: Sequence[int]) -> Suspect:
@@ -193,66 +211,55 @@ def evidence(numbers: Sequence[Number], now: Scores) -> dict[object, Floats]:
     }
 
 
-def _together(numbers: Sequence[Number], now: Scores, best: int) -> float:
-    return float(evidence(numbers, now)[place_of(numbers[best])][0])
+def _ranked(plain: Design, look: _Look, known: Sequence[int]) -> list[int]:
+    """Numbers that explain the readings best or nearly, those of the likeliest place first.
 
-
-def _ranked(plain: Design, numbers: Sequence[Number], now: Scores, known: Sequence[int]) -> list[int]:
-    """Numbers that are worth a look, those of the likeliest place first; none that makes no flute."""
+    None of a place that is told already, none that makes no flute.
+    """
+    numbers, now = look.numbers, look.scores
     of_place = evidence(numbers, now)
     gone = {place_of(numbers[m]) for m in known}
     order = sorted(
-        range(len(numbers)),
+        (m for m in range(len(numbers)) if place_of(numbers[m]) not in gone),
         key=lambda m: (-float(of_place[place_of(numbers[m])][0]), -float(now.score[0, m])),
     )
     faults = {(fault.key, fault.problem) for fault in check(plain)}
     found: list[int] = []
-    for m in order:
-        if len(found) > 2 * MOST:
-            break
-        if place_of(numbers[m]) in gone:
+    for m in order[: 3 * MOST]:
+        if found and now.score[0, m] < now.score[0, found[0]] - TIE:
             continue
         amount = float(now.amount[0, m])
         if numbers[m].kind == "reading" or _possible(corrected(plain, numbers[m], amount), faults):
             found.append(m)
-    best = max((float(now.score[0, m]) for m in found[:1]), default=0.0)
-    return [m for m in found if now.score[0, m] >= best - TIE]
+    return found
 
 
 def _possible(design: Design, faults: set[tuple[str, str]]) -> bool:
     return all((fault.key, fault.problem) in faults for fault in check(design))
 
 
-def _suspect(
-    problem: Problem,
-    plain: Design,
-    readings: tuple[Reading, ...],
-    found: Fit,
-    number: Number,
-    column: int,
-    now: Scores,
-) -> Suspect:
+def _suspect(plain: Design, look: _Look, column: int) -> Suspect:
     """A number with how far it is wrong, found anew on the flute as it would then be: no slip is small."""
+    number, now = look.numbers[column], look.scores
     amount, doubt = float(now.amount[0, column]), float(now.doubt[0, column])
     share = now.share[0, column]
     if number.kind not in ("reading", "exchanged"):
         try:
             for _ in range(AGAIN):
-                more = _once_more(problem, corrected(plain, number, amount), readings, found, number)
+                more = _once_more(look, corrected(plain, number, amount), number)
                 doubt = float(more.doubt[0, 0])
                 amount += float(more.amount[0, 0]) - amount * doubt**2 / number.free**2
         except NoPitchError:  # so far off that nothing sounds: the straight line has to do
             amount, doubt = float(now.amount[0, column]), float(now.doubt[0, column])
     loud = [int(k) for k in np.argsort(-share) if share[k] >= HEARD]
-    labels = tuple(readings[k].label for k in loud[:MOST])
+    labels = tuple(look.readings[k].label for k in loud[:MOST])
     return Suspect(number, amount, doubt, float(now.score[0, column]), labels)
 
 
-def _once_more(
-    problem: Problem, then: Design, readings: tuple[Reading, ...], found: Fit, number: Number
-) -> Scores:
+def _once_more(look: _Look, then: Design, number: Number) -> Scores:
     """How much further off a number is, once it is taken to be so far off: a step of Gauss and Newton."""
-    sounds = same_readings(then, readings)
+    problem, found = look.problem, look.found
+    sounds = same_readings(then, look.readings)
     heard = hear_each([each.altered(found.state) for each in sounds])
     spread = problem.before.spread
     lesson = Lesson(np.concatenate(loadings(problem, spread, heard), axis=1), problem.doubts.tuner)
@@ -277,13 +284,12 @@ def _strange(readings: Sequence[Reading]) -> tuple[Slip, ...]:
     )
 
 
-def _unheard(plain: Design, numbers: Sequence[Number], effect: Floats, found: Fit) -> tuple[float, ...]:
+def _unheard(plain: Design, look: _Look) -> tuple[float, ...]:
     """How far each hole's place may be wrong before a slip would be told, as likely as not."""
-    now = scores(found.lesson, np.zeros_like(found.off), effect, numbers)
     far = []
     for hole in range(len(plain.holes)):
-        (m,) = (m for m, n in enumerate(numbers) if n.kind == "at" and n.hole == hole)
-        free, doubt = numbers[m].free, float(now.doubt[0, m])
+        (m,) = (m for m, n in enumerate(look.numbers) if n.kind == "at" and n.hole == hole)
+        free, doubt = look.numbers[m].free, float(look.scores.doubt[0, m])
         left = max(1e-12, 1 - doubt**2 / free**2)
         far.append(doubt * float(np.sqrt(2 * (SAY + np.log(free / doubt)))) / left if left > 0.2 else np.inf)
     return tuple(far)
