@@ -10,7 +10,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.view.listing import Taken
+from scaledesign.model.document import Design
+from scaledesign.view.listing import Listing, Taken
 
 if TYPE_CHECKING:
     from scaledesign.ui.app import GridApp
@@ -26,20 +27,26 @@ class RescueWork:
 
     def __init__(self, app: GridApp) -> None:
         self._app = app
+        self._kept: tuple[Design, Listing] | None = None
+        """What was worked out last, for which flute."""
 
     def show(self) -> None:
         """The plans, worked out."""
         from scaledesign.ui.worked_list import WorkedList
-        from scaledesign.view import rescue_list
 
         sheet = self._app.main.desk.sheet
         dialog = WorkedList(
-            self._app.look,
-            TITLE,
-            "Trying every change of holes and foot",
-            lambda: (rescue_list.plans(sheet),),
+            self._app.look, TITLE, "Trying every change of holes and foot", lambda: (self._plans(sheet),)
         )
         self._app.push_screen(dialog, lambda taken: self._take(sheet, taken) if taken else None)
+
+    def _plans(self, sheet: Sheet) -> Listing:
+        from scaledesign.view import rescue_list
+
+        kept = self._kept
+        if kept is None or kept[0] != sheet.design:
+            kept = self._kept = sheet.design, rescue_list.plans(sheet)
+        return kept[1]
 
     def _take(self, sheet: Sheet, taken: Taken) -> None:
         from scaledesign.ui.dialog import Reading

@@ -193,7 +193,7 @@ class RescueWords:
         hole = words.named(change.hole)
         was, to = words.width(change.was), words.width(change.to)
         if change.kind == "open":
-            return f"Open {hole} from {was} to {to}: {self._tool(change)}."
+            return f"Open {hole} from {was} to {to}: {self._tool(act)}."
         if change.kind == "undercut":
             before = f", {words.width(change.was)} so far" if change.was else ""
             return (
@@ -212,9 +212,11 @@ class RescueWords:
             f"{words.place(change.to)}, {width} wide. A pilot first."
         )
 
-    def _tool(self, change: Change) -> str:
+    def _tool(self, act: Act) -> str:
+        """The widest bit that does not pass where to stop first, and the file for the rest."""
+        change = act.change
         bits = bit_set(self.design.shop.bits)
-        bit = bits.below(change.to)
+        bit = bits.below(change.to if act.first is None else act.first)
         if bit is None or bit <= change.was + 1e-5:
             return "with the file"
         label = bits.label(bit, self.units)
@@ -271,7 +273,7 @@ class RescueWords:
         kinds: tuple[str, ...] = (change.kind,)
         if change.kind == "move":
             kinds = ("fill", "drill")
-        elif change.kind == "open" and "bit" not in self._tool(change):
+        elif change.kind == "open" and "bit" not in self._tool(act):
             kinds = ("file",)
         every = (caution for kind in kinds for caution in at_work(kind, self.design.instrument.material))
         return tuple(dict.fromkeys(every))

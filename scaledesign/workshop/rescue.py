@@ -27,9 +27,9 @@ LIMIT = 4
 """Beyond so many changes it is another flute."""
 WORTH = 1.5
 """Cents by which each further change has to make the whole better (proposed here, no source)."""
-OVERBLOWN = 0.15
-"""Weight of a second octave that was read and does not count by its row: shown, hardly pulled at (proposed
-here, no source)."""
+OVERBLOWN = 0.25
+"""Weight of a second octave that was read and does not count by its row (proposed here, no source): a plan
+that suits it too is better, but no low note is to suffer much for it."""
 SAFE = 1.64
 """Standard deviations: 95 % of what is drawn lies below."""
 TOGETHER, ENOUGH = 0.5, 3

@@ -29,7 +29,7 @@ COST: dict[Kind, float] = {"open": 0.0, "undercut": 0.3, "fill": 0.6, "cut": 1.0
 """Cents that a change of each kind has to be better by than one that is opened (proposed here, no source)."""
 SHARPENS: frozenset[Kind] = frozenset(("open", "undercut", "cut"))
 """Kinds that take wood away and make notes sharper: nothing takes them back."""
-SHARE: dict[Kind, float] = {"open": 0.1, "undercut": 0.3, "fill": 0.1, "cut": 0.05, "move": 0.1}
+SHARE: dict[Kind, float] = {"open": 0.15, "undercut": 0.3, "fill": 0.15, "cut": 0.05, "move": 0.15}
 """Share of a change's cents by which the model may be wrong (proposed here, no source)."""
 STEP = {"mm": 1e-4, "in": 0.005 * float(INCH)}
 """m: the finest change of a hole that a file and a calliper make."""
