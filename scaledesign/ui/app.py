@@ -27,6 +27,7 @@ from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
+from scaledesign.ui.pattern_work import PatternWork
 from scaledesign.ui.print_work import PrintWork
 from scaledesign.ui.recording_work import RecordingWork
 from scaledesign.ui.rescue_work import RescueWork
@@ -101,6 +102,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.making = BenchWork(self)
         self.recording = RecordingWork(self)
         self.rescuing = RescueWork(self)
+        self.patterns = PatternWork(self)
         self.by_hand = ByHandWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
@@ -163,6 +165,7 @@ class GridApp(App[None], inherit_bindings=False):
             "tube": self.tubes.ask, "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.making.tasks, "bench": self.making.bench,
             "rescue": self.rescuing.show,
+            "pattern": self.patterns.check, "carry": self.patterns.carry,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
