@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import partial
 
 import scaledesign
+from scaledesign.cli.book_command import folder_of
 from scaledesign.cli.exit_codes import USAGE
 from scaledesign.cli.files import output_path
 from scaledesign.cli.show import show_solution
@@ -34,6 +35,8 @@ from scaledesign.model.tube_words import (
 )
 from scaledesign.paper.text import bullets
 from scaledesign.workshop import usual
+from scaledesign.workshop.book import read_book
+from scaledesign.workshop.from_book import new_from_book
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,8 @@ def new(args: argparse.Namespace) -> int:
     answers: dict[str, str] = {}
     for question in questions(catalogue(), tube, args, answers):
         answers[question.name] = _answer(args, question, ask)
-    solution = scaledesign.new_design(
+    folder = folder_of(args)
+    solution = new_from_book(
         scaledesign.Wanted(
             bore=tube.bore,
             wall=tube.wall,
@@ -85,7 +89,8 @@ def new(args: argparse.Namespace) -> int:
             name=answers["name"],
             units=tube.units,
             avoid=parse_stretches(args.avoid or "", tube.units),
-        )
+        ),
+        None if folder is None else read_book(folder),
     )
     return show_solution(args, solution, output)
 

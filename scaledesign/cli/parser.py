@@ -13,8 +13,9 @@ from collections.abc import Sequence
 
 from scaledesign import __version__
 from scaledesign.cli import (
-    by_hand_arguments,
     bench_arguments,
+    book_arguments,
+    by_hand_arguments,
     comparing_arguments,
     fingering_arguments,
     listen_arguments,
@@ -115,6 +116,7 @@ def build_parser() -> Parser:
     listen_arguments.add(commands)
     rescue_arguments.add(commands)
     pattern_arguments.add(commands)
+    book_arguments.add(commands)
     paper_arguments.add(commands)
     _add_check(commands)
     _add_catalogue(commands)
@@ -198,6 +200,7 @@ def _add_new(commands: Commands) -> None:
         help='your bits: "metric 0.1", "inch 1/32", "inch all" ... (default: metric 0.5 or inch 1/64)',
     )
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
+    book_arguments.add_book(command)
     command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
     add_origin(command)

@@ -22,6 +22,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.outputs import usual
 from scaledesign.ui.bench_work import BenchWork
+from scaledesign.ui.book_work import BookWork
 from scaledesign.ui.by_hand_work import ByHandWork
 from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
@@ -104,6 +105,7 @@ class GridApp(App[None], inherit_bindings=False):
         self.rescuing = RescueWork(self)
         self.patterns = PatternWork(self)
         self.by_hand = ByHandWork(self)
+        self.book = BookWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -167,6 +169,7 @@ class GridApp(App[None], inherit_bindings=False):
             "rescue": self.rescuing.show,
             "pattern": self.patterns.check, "carry": self.patterns.carry,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
+            "book": self.book.show,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()
@@ -189,7 +192,8 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.ui import dialogs
 
         self.push_screen(
-            dialogs.new(self.look, self.units), lambda design: self._take_new(design) if design else None
+            dialogs.new(self.look, self.units, self.book.reading()),
+            lambda design: self._take_new(design) if design else None,
         )
 
     def take_new(self, design: Design | None) -> None:

@@ -23,7 +23,7 @@ from scaledesign.view.desk import Desk
 from scaledesign.view.file_questions import SaveAs, file_name
 from scaledesign.view.help import blow_next, help_lines, why_lines
 from scaledesign.view.lines import Line, Signs, Span
-from scaledesign.view.new_flute import NewFlute
+from scaledesign.view.new_flute import NewFlute, ReadBook
 from scaledesign.view.opening import offers
 from scaledesign.view.screen_words import drafts_words
 from scaledesign.workshop import ask
@@ -158,8 +158,8 @@ def save_as(look: Look, desk: Desk, folder: Path) -> QuestionScreen[Path]:
     return QuestionScreen(look, asking, SaveAs(folder, name, desk.path))
 
 
-def new(look: Look, units: Units | None) -> QuestionScreen[Design]:
-    """Five questions, and a flute laid out."""
+def new(look: Look, units: Units | None, book: ReadBook) -> QuestionScreen[Design]:
+    """Five questions, and a flute laid out, its mouth as the maker's book has it where there is one."""
 
     def preview(flute: NewFlute, width: int) -> tuple[Line, ...]:
         good = flute.wanted() is not None
@@ -174,7 +174,7 @@ def new(look: Look, units: Units | None) -> QuestionScreen[Design]:
         "lay it out",
         len(new_flute.QUESTIONS),
     )
-    return QuestionScreen(look, asking, NewFlute(ask.offers(), units))
+    return QuestionScreen(look, asking, NewFlute(ask.offers(), units, book=book))
 
 
 def blow(look: Look, desk: Callable[[], Desk]) -> QuestionScreen[Outcome]:

@@ -172,10 +172,17 @@ class FileWork:
         )
 
     def _load(self, text: str) -> None:
-        from scaledesign.ui import dialogs
         from scaledesign.view.file_questions import design_place
 
-        path = design_place(text, self.folder)
+        self._load_path(design_place(text, self.folder))
+
+    def open_path(self, path: Path) -> None:
+        """Open a design that was chosen elsewhere."""
+        self.after_asking(lambda: self._load_path(path))
+
+    def _load_path(self, path: Path) -> None:
+        from scaledesign.ui import dialogs
+
         try:
             desk = _desk_of(document_file.load(path), path, like=self._desk)
         except ScaledesignError as error:

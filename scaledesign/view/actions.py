@@ -92,6 +92,8 @@ ACTIONS: tuple[Action, ...] = (
            "the flute"),
     Action("compare", (), "compare", "Beside another flute, or as it was saved: what differs; take one over.",
            "the flute"),
+    Action("book", (), "the book",
+           "What your finished flutes taught, and what they say of this one's mouth; take it.", "the flute"),
     Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
            "the flute", 60),
     Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.",

@@ -7,6 +7,7 @@ are there from the start and follow the tube until the maker says otherwise. Wha
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -22,8 +23,11 @@ from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.solution import Solution
 from scaledesign.view.questions import Choice, Question, problem_with
-from scaledesign.workshop import ask, start, usual
+from scaledesign.workshop import start, usual
 from scaledesign.workshop.advice import COMFORTABLE, WEAKNESS, verdict
+from scaledesign.workshop.book import Book
+from scaledesign.workshop.book_words import better
+from scaledesign.workshop.from_book import advice_for, new_from_book
 from scaledesign.workshop.start import Wanted
 
 QUESTIONS = ("tube", "mouth", "key", "scale", "hand")
@@ -31,6 +35,15 @@ EXTRAS = ("system", "bits", "material", "name")
 """What may be said besides, and is usual otherwise."""
 ABOUT: dict[Units, float] = {"mm": 1e-3, "in": float(INCH) / 8}
 """m to which a length is rounded before anything is laid out."""
+
+
+ReadBook = Callable[[bool], Book | None]
+"""The maker's book, None where there is none or it is not read yet; True waits for it. Raises where its
+folder cannot be read."""
+
+
+def _no_book(wait: bool) -> None:
+    return None
 
 
 @dataclass(frozen=True)
@@ -49,6 +62,7 @@ class NewFlute:
     bits: str = ""
     material: str = ""
     name: str = ""
+    book: ReadBook = field(default=_no_book, repr=False)
 
     def answered(self, name: str, text: str) -> NewFlute:
         """The dialog with one answer typed; '' goes back to the usual one.
@@ -143,7 +157,15 @@ class NewFlute:
         if isinstance(want, str):
             return want
         problem, length = _outlook(_bare(want))
-        return problem or _told(want, length)
+        return problem or " ".join(filter(None, (_told(want, length), self._by_the_book(want, length))))
+
+    def _by_the_book(self, want: Wanted, length: float) -> str:
+        """What the maker's finished flutes are worth to it, as a sentence; '' where there are none."""
+        try:
+            book = self.book(False)
+        except ScaledesignError as error:
+            return str(error)
+        return "" if book is None else _worth(_bare(want), length, book)
 
     def _read(self) -> Wanted | str:
         """The answers read, or the first problem, or the first question that only the maker can answer."""
@@ -251,7 +273,17 @@ def made(flute: NewFlute) -> Solution:
     want = flute.wanted()
     if want is None:
         raise EditError(flute.preview().rstrip("."), "answer that first")
-    return ask.new_design(want)
+    try:
+        book = flute.book(True)
+    except ScaledesignError:  # the preview said so
+        book = None
+    return new_from_book(want, book)
+
+
+@lru_cache(maxsize=16)
+def _worth(want: Wanted, length: float, book: Book) -> str:
+    advice = advice_for(want, book, length)
+    return f"Lowest note {better(advice, advice.cents)}."
 
 
 def _bare(want: Wanted) -> Wanted:
