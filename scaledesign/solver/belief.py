@@ -313,7 +313,7 @@ class Causes:
         return block
 
     def measured(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:
-        """The same of the state and of what a rule and a calliper measure, without what the model leaves out."""
+        """The same of the state and of what rule and calliper measure, without what the model leaves out."""
         s, sound = heard.sensitivity, heard.sound
         block = np.zeros((*s.length.shape, self.count))
         state = np.stack([s.added_length, s.drift, s.bore, s.wall, s.temperature], axis=-1)
@@ -405,9 +405,17 @@ class Fit:
     predicted: Floats
     off: Floats
     lesson: Lesson
+    heard: tuple[Heard, ...]
+    """The sounds as ``predicted``."""
 
 
-def fit(problem: Problem, sounds: Sequence[Sound], read: Floats, start: Floats | None = None) -> Fit:
+def fit(
+    problem: Problem,
+    sounds: Sequence[Sound],
+    read: Floats,
+    start: Floats | None = None,
+    near: Sequence[Heard] = (),
+) -> Fit:
     """The most probable state given the readings, by Gauss and Newton until it stands still.
 
     Parameters
@@ -416,6 +424,7 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats, start: Floats |
     sounds : K of one fingering each, as expected before any reading
     read : (N, K) Hz; N sets of readings are fitted side by side
     start : (5,) a state that lies near; None: what was believed before
+    near : the sounds of a like flute, to start from
 
     Raises
     ------
@@ -425,7 +434,7 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats, start: Floats |
     scaled = np.zeros((len(read), STATE))
     if start is not None:
         scaled += np.divide(start, spread, out=np.zeros(STATE), where=spread > 0)
-    heard: tuple[Heard, ...] = ()
+    heard = tuple(near) if len(read) == 1 else ()
     for _ in range(STEPS):
         heard = hear_each([sound.altered(scaled * spread) for sound in sounds], heard)
         predicted = np.concatenate([each.frequency for each in heard], axis=1)
@@ -437,7 +446,7 @@ def fit(problem: Problem, sounds: Sequence[Sound], read: Floats, start: Floats |
             break
         added = sounds[0].flutes.added_length + scaled[:, 0] * spread[0]
         scaled = scaled + step * _held(step[:, 0] * spread[0], added)[:, None]
-    return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson)
+    return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson, heard)
 
 
 def _held(step: Floats, added: Floats) -> Floats:

@@ -152,25 +152,29 @@ def learn(design: Design, noted: Design) -> Taught:
             return Taught(plain, notes=(NONE_LEFT,))
         raise EditError("There is no reading to go by", "blow the bare tube and type what the tuner says")
     read = np.array([reading.frequency for reading in readings])
-    expected = np.array([each.frequency[0, 0] for each in hear_each(readings)])
+    first = hear_each(readings)
+    expected = np.array([each.frequency[0, 0] for each in first])
     before = CENT * np.log(read / expected)
     if notes := _other_notes(readings, before):
         return Taught(design, _residuals(readings, expected, before, before), notes=notes)
     problem = _plain_problem(plain)
     try:
-        found = fit(problem, readings, read[None], state_in_force(design))
+        found = fit(problem, readings, read[None], state_in_force(design), first)
     except NoPitchError:  # it wandered to a mouth that nothing speaks with
         return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
     odd = odd_readings(found)
     notes = words_for_odd([named(reading) for reading in readings], found, odd)
     out = left_out(found, odd)
+    near = found.heard
     if out:
         kept = [i for i in range(len(readings)) if i not in out]
-        found = fit(problem, [readings[i] for i in kept], read[None, kept], found.state[0])
+        start = found.state[0]
+        heard = [near[i] for i in kept]
+        found = fit(problem, [readings[i] for i in kept], read[None, kept], start, heard)
     learnt = _learnt(problem, found)
     if learnt[0].value < LEAST_MOUTH:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))
-    told = [each.frequency[0, 0] for each in hear_each([r.altered(found.state) for r in readings])]
+    told = [each.frequency[0, 0] for each in hear_each([r.altered(found.state) for r in readings], near)]
     after = CENT * np.log(read / np.array(told))
     residuals = _residuals(readings, expected, before, after, odd)
     notes = (*notes, *words_for_state(found, problem.before.spread, voicing_of(plain).basis))

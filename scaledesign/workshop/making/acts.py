@@ -18,7 +18,7 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import format_length
-from scaledesign.model.widths import drilled_now, hole_in_hand, hole_then, length_now, was_there
+from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now, was_there
 from scaledesign.workshop import ask, calibration, live
 from scaledesign.workshop.calibration import Taught
 
@@ -221,6 +221,8 @@ def resolved(design: Design) -> Design:
     from scaledesign.workshop.making.plan import best_length, best_width, unfinished
 
     there = drilled_now(design)
+    if there and design.log[-1].event in WORK:  # what it sounds now has to be heard first
+        return design
     tube = design.tube
     now = length_now(design)
     blank = tube.blank if now is None else now

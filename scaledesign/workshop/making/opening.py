@@ -27,7 +27,7 @@ SURE = 1.645
 """Standard deviations: with 95 chances in 100 it is no more than that."""
 HAND = 5e-5
 """m: what a calliper can tell of a width."""
-COUNT = 61
+COUNT = 31
 """Widths that are tried in one go."""
 
 
@@ -118,18 +118,13 @@ class Opening:
 
     def sounds(self, width: float, undercut: float | None = None) -> tuple[float, float]:
         """What the tuner should show now, with the hole so wide: Hz, and one standard deviation in cents."""
-        told = self.outlook.tell(as_built(self.design, self.row, self.hole, width, undercut))
+        told = self.outlook.tell(as_built(self.design, self.row, self.hole, np.array([width]), undercut))
         tuner = doubts_of(self.design).tuner
         return float(told.frequency[0, 0]), float(np.hypot(told.sure[0, 0], tuner))
 
-    def known(self, width: float) -> float:
-        """Cents: one standard deviation of what the fingering really sounds now, whatever a tuner shows."""
-        told = self.outlook.tell(as_built(self.design, self.row, self.hole, width))
-        return float(told.sure[0, 0])
-
-    def aim(self, best: float) -> float:
-        """Hz to be heard now once the hole is ``best`` m wide."""
-        return self.sounds(best)[0]
+    def sounds_at(self, widths: tuple[float, ...]) -> Told:
+        """The same of several widths at once, without what the tuner adds: (N, 1)."""
+        return self.outlook.tell(as_built(self.design, self.row, self.hole, np.array(widths)))
 
     def bits(self, above: float, most: float) -> list[float]:
         """Bits (m) wider than ``above`` and no wider than ``most``, rising."""
@@ -162,15 +157,15 @@ def finished(
     return _sound(built, rows, tuple(range(len(design.holes))), hole, width, length)
 
 
-def as_built(design: Design, row: Row, hole: int, width: float, undercut: float | None = None) -> Sound:
-    """One row of the flute as it is now, with one hole so wide, drilled or not."""
+def as_built(design: Design, row: Row, hole: int, width: Floats, undercut: float | None = None) -> Sound:
+    """One row of the flute as it is now, with one hole as wide as each of these (N,) m, drilled or not."""
     from scaledesign.model.widths import length_now
 
     there = tuple(sorted({*drilled_now(design), hole}))
     length = length_now(design)
     tube = design.tube if length is None else replace(design.tube, length=length)
     built = replace(_kept(design, there, hole, undercut), tube=tube)
-    return _sound(built, (row,), there, hole, np.array([width]), None)
+    return _sound(built, (row,), there, hole, width, None)
 
 
 def _kept(design: Design, there: tuple[int, ...], hole: int | None, undercut: float | None) -> Design:

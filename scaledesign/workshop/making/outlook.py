@@ -13,12 +13,14 @@ practice, no source: ``SHARED``, ``OWN`` and ``AS_WIDE``.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from scaledesign.model.document import Design
+from scaledesign.model.widths import hole_then, length_now, was_there
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Causes, Heard, Reading, Sound, hear, hear_each
 from scaledesign.solver.prediction import spread_of
@@ -41,15 +43,35 @@ BREATH = 1.5
 """Cents that readings of one fingering, taken one after the other, are off together."""
 
 
-@lru_cache(maxsize=8)
 def outlook_of(design: Design) -> Outlook:
-    """The outlook of a design, kept for as long as it is asked about.
+    """The outlook of a design; what its readings say is kept, however the rest of the plan is changed.
 
     Raises
     ------
     NoPitchError
     """
-    return Outlook(design)
+    place = len(design.log)
+    unmade = {"at": 0.0, "diameter": 0.01}
+    story = replace(
+        design,
+        name="",
+        notes="",
+        text=None,
+        rows=tuple(replace(row, note="", cents=0.0) for row in design.rows),
+        tube=replace(design.tube, length=length_now(design) or design.tube.length, blank=None, avoid=()),
+        holes=tuple(
+            hole_then(design, i, place) if was_there(design, i, place) else replace(hole, **unmade)
+            for i, hole in enumerate(design.holes)
+        ),
+    )
+    found = copy(_of_story(story))
+    found.design = design
+    return found
+
+
+@lru_cache(maxsize=8)
+def _of_story(story: Design) -> Outlook:
+    return Outlook(story)
 
 
 @dataclass(frozen=True)

@@ -459,11 +459,13 @@ class _Planner:
         line = opening.line
         best = max(line.reaching(AIM), present or 0.0)
         off, off_sure = line.at(to if present is None else present)
-        sounds, sure = opening.sounds(to)
+        told = opening.sounds_at((to, max(best, to)))
+        tuner = self.outlook.problem.doubts.tuner
         return Step(
             kind, why, hole=opening.hole, at=at, now=present, to=None if kind == "read" else to, bit=bit,
             final=best, row=heard.row, holes=heard.states, register=heard.register,
-            sounds=sounds, sure=sure, aim=opening.aim(best), off=off, off_sure=off_sure,
+            sounds=float(told.frequency[0, 0]), sure=float(np.hypot(told.sure[0, 0], tuner)),
+            aim=float(told.frequency[1, 0]), off=off, off_sure=off_sure,
             sharp=line.sharp(to) if to >= line.width[0] - 1e-9 else None,
             shifts=() if kind in ("read", "drill") else self._shifts(opening, to, None),
         )  # fmt: skip
