@@ -51,7 +51,6 @@ def outlook_of(design: Design) -> Outlook:
     NoPitchError
     """
     place = len(design.log)
-    unmade = {"at": 0.0, "diameter": 0.01}
     story = replace(
         design,
         name="",
@@ -60,7 +59,9 @@ def outlook_of(design: Design) -> Outlook:
         rows=tuple(replace(row, note="", cents=0.0) for row in design.rows),
         tube=replace(design.tube, length=length_now(design) or design.tube.length, blank=None, avoid=()),
         holes=tuple(
-            hole_then(design, i, place) if was_there(design, i, place) else replace(hole, **unmade)
+            hole_then(design, i, place)
+            if was_there(design, i, place)
+            else replace(hole, at=0.0, diameter=0.01)
             for i, hole in enumerate(design.holes)
         ),
     )

@@ -51,6 +51,10 @@ SURPRISED = 2.5
 """Standard deviations from what was foretold from which a reading is taken again before it is acted upon."""
 FAR, THIRD = 0.06, 1 / 3
 """Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
+HAIR = 1e-8
+"""m: no difference."""
+RISK = 0.08
+"""Chance that a note may be sharp beyond the tolerance after the least that can be filed."""
 FILE = 1e-4
 """m: the least that is filed in one go."""
 NEAR = 0.8
@@ -353,8 +357,8 @@ class _Planner:
                 self._fill(opening, heard) if off - sure > 0 and not self._was_filled(opening.hole) else None
             )
         best = line.reaching(AIM)
-        to = whole(min(best, line.safe(GO * self.tolerance)))
-        if to - now >= self._least(opening):
+        to = self._go(opening, best)
+        if to is not None:
             return self._widen(opening, heard, to, best)
         if now >= opening.widest - HAND:
             return self._undercut(opening, heard)
@@ -364,11 +368,21 @@ class _Planner:
             )
         return None
 
+    def _go(self, opening: Opening, best: float) -> float | None:
+        """m: how wide to make a hole in one go, None where nothing can be taken off safely."""
+        line, now, least = opening.line, opening.now.diameter, self._least(opening)
+        to = whole(min(best, line.safe(GO * self.tolerance)))
+        if to - now >= least - HAIR:
+            return to
+        to = whole(now + least)
+        fits = to <= opening.widest and to <= best + HAND
+        return to if fits and line.sharp(to, self.tolerance) < RISK else None
+
     def _least(self, opening: Opening) -> float:
         """m: the least that is taken off in one go; half of it where a tenth is too much."""
         now = opening.now.diameter
         tenth = opening.line.at(min(now + FILE, opening.line.width[-1]))[0] - opening.line.at(now)[0]
-        return (FILE if tenth < 0.6 * self.tolerance else FILE / 2) - 1e-8
+        return FILE if tenth < 0.6 * self.tolerance else FILE / 2
 
     def _surprised(self, row: Row) -> bool:
         """Whether the newest reading, of that row, lies far from what all others say."""
@@ -573,8 +587,8 @@ class _Planner:
             return None if self._was_filled(hole) else self._fill(opening, heard)
         line, now = opening.line, opening.now.diameter
         best = line.reaching(AIM)
-        to = whole(min(best, line.safe(GO * self.tolerance)))
-        if to - now >= self._least(opening):
+        to = self._go(opening, best)
+        if to is not None:
             return self._widen(opening, heard, to, best)
         if now >= opening.widest - HAND:
             return self._undercut(opening, heard)
