@@ -178,7 +178,7 @@ def _pairs(design: Design, pairs: Sequence[Bridge], units: Units) -> str:
     rows = []
     for one in pairs:
         i, j = sorted(one.holes, key=lambda n: design.holes[n].at)
-        turned = one.around > 1e-4
+        turned = one.around > 1e-4 and one.kind != "thumb"
         rows.append(
             (
                 f"{design.holes[i].finger} {design.holes[j].finger}",

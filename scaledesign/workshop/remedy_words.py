@@ -52,11 +52,15 @@ def worst_words(design: Design, one: Remedy) -> str:
     note = design.rows[one.worst_row].note
     if not isfinite(one.worst):
         return f"{note} no longer speaks."
-    cents = round(abs(one.worst))
-    if not cents:
+    if not round(abs(one.worst)):
         return "Every note stays in tune."
-    way = "sharp" if one.worst > 0 else "flat"
-    return f"Worst note: {note}, {cents} {'cent' if cents == 1 else 'cents'} {way}."
+    return f"Worst note: {note}, {_cents(one.worst)} {'sharp' if one.worst > 0 else 'flat'}."
+
+
+def _cents(value: float) -> str:
+    """Whole cents, without the sign."""
+    cents = round(abs(value))
+    return f"{cents} {'cent' if cents == 1 else 'cents'}"
 
 
 def _costs(one: Remedy, units: Units) -> str:
@@ -66,11 +70,11 @@ def _costs(one: Remedy, units: Units) -> str:
         before, after = (abs(value) * step / TENTH for value in one.touchy)
         if abs(after - before) > TOUCHIER:
             slip = format_length(step, units)
-            said.append(f"a slip of {slip} in its width is worth {after:.1f} cents, not {before:.1f}")
+            said.append(f"a slip of the file by {slip} is worth {after:.1f} cents, not {before:.1f}")
     if one.octave >= LITTLE:
-        said.append(f"the octave of {one.octave_note} shifts by {one.octave:.0f} cents")
+        said.append(f"the octave of {one.octave_note} shifts by {_cents(one.octave)}")
     if one.crossed >= LITTLE:
-        said.append(f"cross-fingered notes shift by up to {one.crossed:.0f} cents")
+        said.append(f"cross-fingered notes shift by up to {_cents(one.crossed)}")
     text = "; ".join(said)
     if not text:
         return ""
@@ -96,7 +100,7 @@ def room_words(one: Bridge, units: Units) -> str:
     if one.verdict == "too close":
         return f"too close by {format_length(one.under, units)}"
     if one.least and one.over < one.under and one.under > -NEAR:
-        return f"{format_length(max(0.0, -one.under), units)} until tips touch"
+        return f"tips clear by {format_length(max(0.0, -one.under), units)}"
     return f"{format_length(-one.over, units)} to spare"
 
 

@@ -176,7 +176,10 @@ def test_the_verdict_follows_the_cents() -> None:
         (
             -80.0,
             Nearest("so", "A4", -18.0),
-            "Not your scale (worst note D5, 80 cents flat), but usable as its own: so on A4, to within 18 cents.",
+            (
+                "Not your scale (worst note D5, 80 cents flat), but usable as its own: so on A4, to within "
+                "18 cents."
+            ),
             True,
         ),
         (
