@@ -185,7 +185,7 @@ def _between(samples: Floats, times: Floats, rate: float, above: float, parts: i
     ours = number % parts != 0
     places = np.concatenate([number, number - 0.5, [count + 0.5]]) * part
     power = (np.abs(_turned(samples, times, rate, places, part)) ** 2).mean(axis=1)
-    breath = np.maximum(0.5 * (power[count : 2 * count] + power[count + 1 :]), 1e-30)
+    breath = np.maximum(np.maximum(power[count : 2 * count], power[count + 1 :]), 1e-30)
     over = np.maximum(power[:count] - breath, 0.0)
     stands = ours & (power[:count] > BESIDE * breath)
     whole = over[~ours].sum()

@@ -14,7 +14,10 @@ import pytest
 
 import scaledesign
 
-LAZY = ("ezdxf", "matplotlib", "msgspec", "music21", "scipy", "tomli_w", "typst", "verovio")
+LAZY = (
+    "ezdxf", "matplotlib", "msgspec", "music21", "parselmouth", "scipy", "soundfile", "tomli_w", "typst",
+    "verovio",
+)  # fmt: skip
 SCREEN = ("platformdirs", "rich", "textual")
 """What the screen is made of, and what that brings with it."""
 SERVING = ("aiohttp", "textual_serve")
