@@ -55,7 +55,6 @@ class RescueWords:
             off = self.off(float(found.heard.off[worst] - found.aim.pitch))
             name, count = found.heard.notes[worst].name, len(judged)
             many = f"{count} notes of the scale that were read" if count > 1 else "one note that was read"
-            off = f"{off} of the others' pitch" if found.aim.pitch and not off.startswith("in") else off
             if found.in_tune:
                 tolerance = self.design.tuning.tolerance
                 said = f"the {many} are" if count > 1 else f"the {many} is"
@@ -65,6 +64,8 @@ class RescueWords:
                 first = f"{name} is {off}, the worst of {many}." if count > 1 else f"{name} is {off}."
         else:
             first = "No note of the scale was read."
+        if found.aim.pitch:
+            first = f"The notes are {self.off(found.aim.pitch)} together. Against each other: {first}"
         return f"{first} {self._answer()}".strip()
 
     def _answer(self) -> str:
@@ -142,13 +143,12 @@ class RescueWords:
         if not pitch:
             return ""
         if pitch < 0:
-            mend = "A larger mouth opening, warmer air or more breath sharpens them all"
+            mend = "a larger mouth opening, warmer air or more breath sharpens them all"
         else:
-            mend = "A smaller mouth opening, cooler air or less breath flattens them all"
+            mend = "a smaller mouth opening, cooler air or less breath flattens them all"
         return (
-            f"The notes are {self.off(pitch)} together. That is the mouth, the warmth or the tuner's A, "
-            f"not a hole: {mend[0].lower()}{mend[1:]}. Here they are mended against each other, "
-            f"{self.pitch()}."
+            "What the notes are off together is the mouth's, the warmth's or the tuner's A, not a hole's: "
+            f"{mend}. Here they are mended against each other, {self.pitch()}."
         )
 
     def pitch(self) -> str:
