@@ -331,6 +331,15 @@ class _Planner:
             count += same and (entry.register or 1) == row.register
         return count
 
+    def _ever_read(self, hole: int, row: Row) -> bool:
+        """Whether a fingering was blown since a hole was worked on."""
+        for entry in reversed(self.design.log):
+            if entry.event in WORK and entry.hole == hole:
+                return False
+            if entry.event == "measured" and entry.holes == row.holes and entry.measured:
+                return True
+        return False
+
     def _mend(self, opening: Opening, heard: Listened, read: int) -> Step | None:
         """The next step on the hole in hand; None: go on to the next.
 
@@ -623,16 +632,14 @@ class _Planner:
             heard = self.listened(hole)
             width = hole_then(self.design, hole, self.place).diameter
             opening = self.opening(hole)
-            if opening is None or not self._readings(hole, opening.row):
+            if opening is None or not self._ever_read(hole, opening.row):
                 unread: Standing = "begun" if hole == hand else "in tune"
                 found.append(Account(hole, unread, width, max(own.diameter, width), heard.row, None, None))
                 continue
             off, sure = opening.line.at(width)
             final = max(width, opening.line.reaching(AIM)) if off < AIM else width
-            fine = abs(off) <= self.tolerance
-            state: Standing = (
-                "in tune" if fine and (hole != hand or off > -ENOUGH * self.tolerance) else "begun"
-            )
+            least = ENOUGH if hole == hand else 1.0
+            state: Standing = "in tune" if off > -least * self.tolerance else "begun"
             state = "sharp" if off > self.tolerance else state
             found.append(Account(hole, state, width, final, heard.row, off, sure))
         return tuple(found)
