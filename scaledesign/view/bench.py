@@ -68,7 +68,8 @@ class Bench:
     @property
     def expected(self) -> str:
         """What the tuner should show; '' where nobody knows."""
-        return self.words.tuner(self.step.sounds) if self.step and self.step.sounds else ""
+        step = self.step
+        return self.words.tuner(step.sounds) if step and step.sounds and self.words.told_for(step) else ""
 
 
 def title_line(bench: Bench, title: str, width: int) -> Line:
@@ -218,7 +219,9 @@ def _compact(
         row, (tone, last) = rows[index], tones[index]
         hole, place, now, _, note, off, state = row
         body = f"{hole:4}{_bare(place):>{far}}{every[index]:>{room}}  {note:4} "
-        told = (off or state if now else "")[: max(0, cells - len(body) - 1)]
+        left = max(0, cells - len(body) - 1)
+        told = off or state if now else ""
+        told = told if len(told) <= left else told.split(" ")[0][:left]
         return [Span(body, tone), Span(told, last), Span(" " * (cells - len(body) - len(told)))]
 
     half = (len(rows) + 1) // 2

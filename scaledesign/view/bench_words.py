@@ -132,7 +132,8 @@ class Words:
             found.append(("then blow", self.fingers(step.holes, step.hole)))
         if step.sounds is not None:
             sure = f", {self.signs.plus_minus} {step.sure:.0f} cents" if step.sure is not None else ""
-            found.append(("tuner", f"{self.tuner(step.sounds)}{sure}"))
+            longer = "" if self.told_for(step) else "; flatter, the longer it still is"
+            found.append(("tuner", f"{self.tuner(step.sounds)}{sure}{longer}"))
         if step.aim is not None and step.final is not None and step.kind not in ("fill", "undercut"):
             found.append(
                 ("in the end", f"{self.tuner(step.aim)} at about {self.width(round(step.final, 4))}")
@@ -151,11 +152,15 @@ class Words:
         if step.kind in ("file", "undercut", "fill") and step.to is not None:
             words = {"file": "file to", "undercut": "undercut", "fill": "fill to"}[step.kind]
             found.append(self._split(self.width(step.to), words))
-        if step.sounds is not None:
+        if step.sounds is not None and self.told_for(step):
             sure = "" if step.sure is None else f", {self.signs.plus_minus} {step.sure:.0f}"
             then = "" if step.kind == "read" else " then"
             found.append((f"the tuner{then}{sure}", self.tuner(step.sounds)))
         return tuple(found)
+
+    def told_for(self, step: Step) -> bool:
+        """Whether what the tuner should show is told for the tube as it is: its length is known."""
+        return step.kind != "blow" or length_now(self.design) is not None
 
     def _split(self, length: str, words: str) -> tuple[str, str]:
         """Words with the unit of a length, and its number; a stamp without a unit stays whole."""
@@ -169,7 +174,7 @@ class Words:
         if step.kind == "blow" and now is not None and step.final is not None:
             if length_now(self.design):
                 return (("length", self.length(now)),)
-            return (("length", f"a good thumb more than {self.length(step.final)}, which it is to have"),)
+            return (("length", f"a good thumb more than the {self.length(step.final)} planned"),)
         if step.kind == "cut" and now is not None and to is not None:
             rest = (
                 (("in the end", f"about {self.length(step.final)}"),)
