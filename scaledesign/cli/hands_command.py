@@ -257,7 +257,10 @@ def _remedy_object(number: int, one: Remedy) -> dict[str, object]:
         "worst_cents": one.worst if isfinite(one.worst) else None,
         "cents": [float(value) if isfinite(value) else None for value in one.cents],
         "changed_cents": [float(value) if isfinite(value) else None for value in one.changed],
-        "octave_shift_cents": one.octave,
+        "octave_of": one.octave_note or None,
+        "octave_cents": None
+        if one.octave is None
+        else {"before": one.octave[0], "after": one.octave[1] if isfinite(one.octave[1]) else None},
         "cross_fingered_shift_cents": one.crossed,
         "touchy_cents_per_m": None if one.touchy is None else [value / 1e-4 for value in one.touchy],
     }

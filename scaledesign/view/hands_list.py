@@ -108,7 +108,7 @@ def _pairs(sheet: Sheet, found: Remedied) -> Listing:
     entries = [_pair(sheet, found, one, best.get(tuple(sorted(one.holes)))) for one in bridges(design)]
     entries = [*(_wide(sheet, found, one, best) for one in found.misfits if one.kind == "pad"), *entries]
     return Listing(
-        "reach", said, head, tuple(entries), BELOW_PAIRS, verb="put in what helps",
+        "reach", said, head, tuple(entries), BELOW_PAIRS, verb="put it in",
         second=("H", "another hand"), always=True, help=HELP,
     )  # fmt: skip
 
@@ -158,7 +158,9 @@ def _fit_entry(
         else:
             said = [f"What helps: {best.words}", effect(found, best)]
         late = drilled_words(found)
-        words = [part for each in (*said, late) for part in textwrap.wrap(each, width)]
+        words = [
+            part for each in (*said, late) for part in textwrap.wrap(each, width, break_on_hyphens=False)
+        ]
         return (*picture, *((Span(part),) for part in words))[:height]
 
     refusal = "It fits as it is." if fits else f"{NO_SINGLE}; Tab shows the rest."
@@ -197,7 +199,11 @@ def _remedy(sheet: Sheet, found: Remedied, one: Remedy) -> Entry:
     )
 
     def about(width: int, height: int) -> tuple[Line, ...]:
-        words = [part for each in (one.words, effect(found, one)) for part in textwrap.wrap(each, width)]
+        words = [
+            part
+            for each in (one.words, effect(found, one))
+            for part in textwrap.wrap(each, width, break_on_hyphens=False)
+        ]
         lines: list[Line] = [(Span(part),) for part in words]
         return (*lines, (), *_notes(sheet, one, width))[:height]
 

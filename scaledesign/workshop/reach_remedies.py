@@ -48,6 +48,9 @@ EASE = (
     "key",
 )
 """Kinds of remedy, the easiest on maker and player first."""
+USEFUL = 60.0
+"""Cents from twice the low note beyond which an octave is of no use to a player (common practice, no
+source)."""
 BORES = (0.88, 1.14)
 """Shares of the bore that are tried for another tube."""
 BETTER = 3.0
@@ -81,8 +84,8 @@ class Remedy:
     """The note that was kept, of the hole worked on."""
     touchy: tuple[float, float] | None = None
     """Cents that a tenth of a millimetre more width moves that note: before, after."""
-    octave: float = 0.0
-    """Cents by which the octave above a note of the scale shifts most, beside the note itself."""
+    octave: tuple[float, float] | None = None
+    """Cents that the octave which shifts most lies above twice its low note: before, after; NaN: no more."""
     octave_note: str = ""
     """The low note of that octave."""
     fingers: tuple[Finger, ...] = ()
@@ -206,7 +209,6 @@ def _played(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) ->
     octave = scales.stretch(frequency)
     found = []
     for n, one in enumerate(same, 1):
-        shifted = np.abs(octave[n] - octave[0])
         changed = cents[n] - cents[0]
         touchy = None
         if one.row is not None and len(one.holes) == 1:
@@ -215,7 +217,7 @@ def _played(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) ->
         found.append(
             _remedy(
                 scales, one, misfit, cents[n], changed,
-                touchy, *_most(scales, shifted),
+                touchy, *_most(scales, octave[0], octave[n]),
                 float(np.nanmax(np.abs(changed[scales.crossed]), initial=0.0)),
             )
         )  # fmt: skip
@@ -226,13 +228,18 @@ def _played(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) ->
     return found
 
 
-def _most(scales: _Scales, shifted: Floats) -> tuple[float, str]:
-    """The octave that shifts most, in cents, and the low note it is of."""
-    known = [k for k in range(len(shifted)) if np.isfinite(shifted[k])]
+def _most(scales: _Scales, before: Floats, after: Floats) -> tuple[tuple[float, float] | None, str]:
+    """The octave that shifts most, cents before and after, and its low note; lost ones come first.
+
+    One that was of no use and stays so is left out.
+    """
+    was, now = (np.where(np.isfinite(off), np.abs(off), np.inf) for off in (before, after))
+    known = [k for k in range(len(before)) if np.isfinite(before[k]) and min(was[k], now[k]) <= USEFUL]
     if not known:
-        return 0.0, ""
-    most = max(known, key=lambda k: float(shifted[k]))
-    return float(shifted[most]), scales.design.rows[scales.low[most]].note
+        return None, ""
+    shift = np.where(np.isfinite(after), np.abs(after - before), np.inf)
+    most = max(known, key=lambda k: float(shift[k]))
+    return (float(before[most]), float(after[most])), scales.design.rows[scales.low[most]].note
 
 
 def _slipped(one: _Draft) -> Design:
@@ -245,8 +252,8 @@ def _slipped(one: _Draft) -> Design:
 
 def _remedy(
     scales: _Scales, one: _Draft, misfit: Misfit | None, cents: Floats, changed: Floats,
-    touchy: tuple[float, float] | None = None, octave: float = 0.0, octave_note: str = "",
-    crossed: float = 0.0,
+    touchy: tuple[float, float] | None = None, octave: tuple[float, float] | None = None,
+    octave_note: str = "", crossed: float = 0.0,
 ) -> Remedy:  # fmt: skip
     now = broken(one.design)
     worse = tuple(at for at, by in now.items() if by > scales.before.get(at, 0.0) + HAIR)

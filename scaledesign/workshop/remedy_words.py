@@ -54,7 +54,12 @@ def worst_words(design: Design, one: Remedy) -> str:
         return f"{note} no longer speaks."
     if not round(abs(one.worst)):
         return "Every note stays in tune."
-    return f"Worst note: {note}, {_cents(one.worst)} {'sharp' if one.worst > 0 else 'flat'}."
+    return f"Worst note: {note}, {_side(one.worst)}."
+
+
+def _side(value: float) -> str:
+    """``"12 cents flat"``, or true."""
+    return f"{_cents(value)} {'sharp' if value > 0 else 'flat'}" if round(abs(value)) else "true"
 
 
 def _cents(value: float) -> str:
@@ -71,8 +76,12 @@ def _costs(one: Remedy, units: Units) -> str:
         if abs(after - before) > TOUCHIER:
             slip = format_length(step, units)
             said.append(f"a slip of the file by {slip} is worth {after:.1f} cents, not {before:.1f}")
-    if one.octave >= LITTLE:
-        said.append(f"the octave of {one.octave_note} shifts by {_cents(one.octave)}")
+    if one.octave is not None:
+        was, now = one.octave
+        if not isfinite(now):
+            said.append(f"{one.octave_note} loses its octave")
+        elif abs(now - was) >= LITTLE:
+            said.append(f"the octave of {one.octave_note} is then {_side(now)}, before {_side(was)}")
     if one.crossed >= LITTLE:
         said.append(f"cross-fingered notes shift by up to {_cents(one.crossed)}")
     text = "; ".join(said)

@@ -16,6 +16,7 @@ from scaledesign.solver.limits import SEAL
 from scaledesign.workshop import ask
 from scaledesign.workshop.reach import Misfit, bridges, for_hand, misfits
 from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
+from scaledesign.workshop.registers import registers
 from tests.workshop.hand_flutes import HANDED, flute
 
 SMALL = Hand((0.030, 0.030, 0.030), 0.080, 0.016)
@@ -94,6 +95,14 @@ def test_a_hole_that_is_moved_keeps_its_note_within_two_cents_and_the_limit_is_m
         assert now.diameter < was.diameter
         assert one.touchy is not None
         assert one.touchy[1] > one.touchy[0] > 0  # a small hole is touchier
+
+
+def test_what_becomes_of_an_octave_is_what_the_registers_say() -> None:
+    (one,) = [each for each in of(small(), "narrower") if each.holes == (3,)]
+    assert one.octave is not None
+    for design, told in zip((small().design, one.design), one.octave, strict=True):
+        played = next(each for each in registers(design).fingerings if each.note == one.octave_note)
+        assert played.registers[1].stretch == pytest.approx(told, abs=0.01)
 
 
 def test_a_turned_hole_comes_as_far_off_the_line_as_the_finger_needs() -> None:
