@@ -79,7 +79,7 @@ def _told(found: Book, units: Units) -> str:
     head = f"The book in {found.folder}: {count} to learn from"
     left = len(found.flutes) - len(taught)
     if left:
-        head += f", {left} that {'was' if left == 1 else 'were'} not blown"
+        head += f", {left} that {'teaches' if left == 1 else 'teach'} nothing yet"
     if not taught:
         how = "Blow your flutes bare, type what the tuner shows (scaledesign calibrate), and keep them here."
         return blocks(f"{head}.", how, bullets(warnings(found)))

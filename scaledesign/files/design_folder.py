@@ -25,7 +25,7 @@ from scaledesign.model.document import Design
 MOST = 2000
 """Designs of a folder that are read."""
 MOST_SEEN = 20_000
-"""Names in it and below that are looked at."""
+"""Names in it and right below that are looked at, in all."""
 LARGEST_NOTES = 20_000_000
 """Bytes of the notes beyond which they are begun anew."""
 NOTES = "book.json"
@@ -96,31 +96,33 @@ def _files(folder: Path) -> tuple[list[Path], int]:
     if not folder.is_dir():
         raise EditError(f"{folder} is no folder", "name the folder that your finished designs lie in")
     try:
-        here, below = _listed(folder)
+        here, below, left = _listed(folder, MOST_SEEN)
     except (OSError, ValueError) as error:
         raise EditError(f"{folder} cannot be read ({reason(error)})", "check its permissions") from None
     for inner in below:
-        with suppress(OSError):
-            here += _listed(inner)[0]
-        if len(here) > MOST_SEEN:
+        if left <= 0:
             break
+        with suppress(OSError):
+            more, _, left = _listed(inner, left)
+            here += more
     return here[:MOST], max(0, len(here) - MOST)
 
 
-def _listed(folder: Path) -> tuple[list[Path], list[Path]]:
-    """Design files and folders in a folder, by name; hidden ones are left alone."""
+def _listed(folder: Path, most: int) -> tuple[list[Path], list[Path], int]:
+    """Design files and folders in a folder, by name, hidden ones left alone; ``most`` less what was seen."""
     files, folders = [], []
     with os.scandir(folder) as entries:
-        for number, entry in enumerate(entries):
-            if number >= MOST_SEEN:
+        for entry in entries:
+            if most <= 0:
                 break
+            most -= 1
             if entry.name.startswith("."):
                 continue
             if entry.name.endswith(".toml") and entry.is_file():
                 files.append(folder.absolute() / entry.name)
             elif entry.is_dir():
                 folders.append(folder / entry.name)
-    return sorted(files), sorted(folders)
+    return sorted(files), sorted(folders), most
 
 
 def _path() -> Path:

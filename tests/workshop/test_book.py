@@ -129,6 +129,14 @@ def test_no_more_are_read_than_a_book_holds(flutes: Path, monkeypatch: pytest.Mo
     assert any("3 files more" in said for said in warnings(book))
 
 
+def test_no_more_names_are_looked_at_than_a_folder_has(flutes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in range(3):
+        (flutes / f"{number}").mkdir()
+        (flutes / f"{number}" / "one.toml").write_bytes(WREN.read_bytes())
+    monkeypatch.setattr(design_folder, "MOST_SEEN", 12)
+    assert len(read_book(flutes).flutes) == 9  # eight and three folders, then one name more
+
+
 def test_what_was_read_is_not_read_again_until_it_changes(
     flutes: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
