@@ -93,7 +93,8 @@ def _keys(args: argparse.Namespace, found: Becoming) -> int:
         print_json(_becoming_object(args, found))
         return OK
     best, want = found.best, found.wanted
-    first = "No key makes a good flute of this tube." if best is None else f"Best in {best.wanted.key}."
+    nothing = f"No key makes a flute of this tube: {found.choices[0].reason}."
+    first = nothing if best is None else f"Best in {best.wanted.key}."
     spare = format_length(found.spare, want.units)
     then = (
         paragraph(
@@ -108,7 +109,7 @@ def _keys(args: argparse.Namespace, found: Becoming) -> int:
             "\n".join(paragraph(said) for said in (first, *found.remarks)),
             _key_table(found, every=args.all),
             paragraph(_left_out(args, found)),
-            *then,
+            *(then if best else ()),
         )
     )
     return OK
@@ -142,7 +143,7 @@ def _key_table(found: Becoming, every: bool) -> str:
             f"{each.bores:.0f}",
             each.octave or "",
             each.verdict,
-            each.reason,
+            each.because,
         )
         for each in _shown(found.choices, every)
     ]
@@ -218,7 +219,7 @@ def _tube_text(want: Wanted) -> str:
 def _one(args: argparse.Namespace, one: Choice) -> int:
     want = one.wanted
     if args.json:
-        print_json({"choice": _choice_object(args, one), "remarks": _of_one(one)})
+        print_json({"choice": _choice_object(args, one), "remarks": list(tube_advice.told(one)[0])})
         return OK
     units = want.units
     lengths = table(
@@ -235,17 +236,12 @@ def _one(args: argparse.Namespace, one: Choice) -> int:
             paragraph(_wish_words(want, args.tube)),
             paragraph(SENTENCES[one.verdict].format(key=want.key)),
             lengths.strip("\n"),
-            bullets(each.words for each in one.aspects),
-            paragraph(" ".join(_of_one(one))),
+            bullets(said for part in tube_advice.told(one) for said in part),
             holes,
             _begin(args, one) if one.verdict != GRADES[-1] else "",
         )
     )
     return OK
-
-
-def _of_one(one: Choice) -> list[str]:
-    return [said for said in (tube_advice.remedy(one), tube_advice.node_words(one)) if said]
 
 
 def _holes_text(one: Choice) -> str:
@@ -277,7 +273,7 @@ def _bores(args: argparse.Namespace, found: Bores) -> int:
             f"{each.bores:.0f}",
             each.octave or "",
             each.verdict,
-            each.reason,
+            each.because,
         )
         for each in shown
     ]

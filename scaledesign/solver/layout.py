@@ -227,7 +227,9 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
     return Fit(final, played, cents, done.cost, done.binding, done.broken, done.slack, done.steps)
 
 
-def steps_of(task: Task, start: Geometry, wish: Wish, log_f: Floats, most: int = STEPS) -> Steps:
+def steps_of(
+    task: Task, start: Geometry, wish: Wish, log_f: Floats, most: int = STEPS, torn: float = np.inf
+) -> Steps:
     """The steps of a fit, whose looks at the physics somebody else takes: one flute at a time, or many.
 
     Parameters
@@ -235,6 +237,7 @@ def steps_of(task: Task, start: Geometry, wish: Wish, log_f: Floats, most: int =
     task, start, wish : as ``fit`` has them
     log_f : (R,) ln of the rows' frequencies at the start
     most : steps
+    torn : m by which limits may contradict each other before it is given up
     """
     free = np.flatnonzero(task.free)
     root = np.sqrt(task.problem.weight)
@@ -281,7 +284,7 @@ def steps_of(task: Task, start: Geometry, wish: Wish, log_f: Floats, most: int =
             force = step.force
             order = np.argsort(-force)
             binding = tuple((limits[kept[i]], float(force[i])) for i in order if force[i] > 1e-6)
-            if moved < DONE or (not pulled and gained < FLAT):
+            if moved < DONE or (not pulled and gained < FLAT) or slack > torn:
                 break
         else:
             damping = max(damping * 30, 1e-4)

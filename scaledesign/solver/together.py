@@ -26,6 +26,8 @@ CORRECTIONS = 6
 """How often the frequencies of rows that count are corrected before a look, at most."""
 STEPS = 14
 """Steps of a fit, at most."""
+TORN = 2e-3
+"""m by which limits may contradict each other before a layout is given up: the steps would be slow ones."""
 
 
 def stacked(flutes: Sequence[Flutes]) -> Flutes:
@@ -72,7 +74,7 @@ def fit_together(
     asked: dict[int, tuple[Floats, Floats]] = {}
     for i, (task, wish) in enumerate(zip(tasks, wishes, strict=True)):
         start = Geometry(flutes.at[i], 2 * flutes.radius[i], float(flutes.length[i]))
-        on_the_way[i] = steps_of(task, start, wish, log_f[i], most=STEPS)
+        on_the_way[i] = steps_of(task, start, wish, log_f[i], most=STEPS, torn=TORN)
         asked[i] = next(on_the_way[i])
     done: dict[int, Settled] = {}
     while on_the_way:

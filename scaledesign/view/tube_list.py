@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable
+from dataclasses import replace
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.units import format_length
@@ -19,12 +20,11 @@ from scaledesign.workshop.tube_advice import (
     becoming,
     bore_words,
     bores,
-    node_words,
-    remedy,
+    told,
 )
 from scaledesign.workshop.tube_advice_verdict import GRADES, Choice, Grade
 
-BELOW = 8
+BELOW = 7
 """Lines beneath a list: lengths, and what the verdict rests on."""
 TONES: dict[Grade, Tone] = {"good": "true", "will do": "plain", "poor": "flat", "no": "faint"}
 HELP = (
@@ -60,17 +60,15 @@ def lists(want: Wanted, signs: Signs) -> tuple[Listing, ...]:
 
 
 def _free(want: Wanted, key: str) -> Wanted:
-    """The wish for another tube: the one in hand says nothing of its bore, and its nodes lie elsewhere."""
-    return Wanted(
-        want.bore, want.wall, key, want.scale, want.system, want.mouth, want.length, want.hand, want.bits,
-        units=want.units,
-    )  # fmt: skip
+    """The wish for another tube: its length and nodes are not those of the one in hand."""
+    return replace(want, key=key, length=None, avoid=())
 
 
 def _keys(found: Becoming, key: str, signs: Signs) -> Listing:
     units = found.wanted.units
     best = found.best
-    first = f"Best in {best.wanted.key}." if best else "No key makes a good flute of this tube."
+    nothing = f"No key makes a flute of this tube: {found.choices[0].reason}."
+    first = f"Best in {best.wanted.key}." if best else nothing
     said = " ".join((first, *found.remarks[:1]))
     if found.deeper and not found.remarks:
         said += f" The next deeper key, {found.deeper[0]}, wants {format_length(found.deeper[1], units)}."
@@ -97,7 +95,8 @@ def _entry(one: Choice, name: str, width: int, signs: Signs) -> Entry:
     tone = TONES[one.verdict]
     none = one.verdict == GRADES[-1]
     room = 71 - len(name) - width - 24
-    reason = one.reason if len(one.reason) <= room else f"{one.reason[: room - 1]}{signs.ellipsis}"
+    why = one.because
+    reason = why if len(why) <= room else f"{why[: room - 1]}{signs.ellipsis}"
     shown = format_length(one.length, one.wanted.units)
     line: Line = (
         Span(name, "faint" if none else "strong"),
@@ -122,13 +121,9 @@ def _about(one: Choice) -> Callable[[int, int], tuple[Line, ...]]:
             Span(leave, "strong"),
             Span(" until you have blown the bare tube.", "label"),
         )
-        flaws = [each for each in one.aspects if each.grade != "good"]
-        order = [*flaws, *(each for each in one.aspects if each.grade == "good" and each.name != "length")]
-        also = [said for said in (remedy(one), node_words(one)) if said]
-        text = " ".join((*(each.words for each in order[: len(flaws)]), *also))
-        rest = " ".join(each.words for each in order[len(flaws) :])
-        body: list[Line] = [(Span(part, "reach"),) for part in textwrap.wrap(text, width)]
-        body += [(Span(part),) for part in textwrap.wrap(rest, width)]
+        wrong, well = told(one)
+        body: list[Line] = [(Span(part, "reach"),) for part in textwrap.wrap(" ".join(wrong), width)]
+        body += [(Span(part),) for part in textwrap.wrap(" ".join(well), width)]
         return (head, *body[: height - 1])
 
     return lines

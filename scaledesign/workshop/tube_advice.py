@@ -19,11 +19,11 @@ from scaledesign.model.pitch import Note, note_frequency, parse_note
 from scaledesign.model.units import INCH, format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.spare import spare_wanted
-from scaledesign.workshop import advice, start
+from scaledesign.workshop import advice, ask, start
 from scaledesign.workshop.advice import COMFORTABLE, SLENDER, STOUT
 from scaledesign.workshop.start import KEYS, Wanted
 from scaledesign.workshop.suits import TONICS
-from scaledesign.workshop.tube_advice_layout import Laid, exactly, laid_out, lengths
+from scaledesign.workshop.tube_advice_layout import Laid, exactly, has_room, laid_out, lengths
 from scaledesign.workshop.tube_advice_verdict import GRADES, Choice, choice
 
 LAID_OUT = (STOUT, 1.1 * SLENDER)
@@ -127,7 +127,7 @@ def proved(found: Becoming) -> Becoming:
     choices = list(found.choices)
     for _ in range(PROVED):
         first = choices[0]
-        if first.laid is None or first.laid.exact or GRADES.index(first.verdict) > 1:
+        if not _provable(first):
             break
         choices[0] = exact(first)
         if choices[0].verdict == first.verdict:
@@ -158,7 +158,7 @@ def in_key(want: Wanted) -> Choice:
     blank = start.blank_design(want)
     length = start.require_a_flute(blank, note_frequency(note, blank.tuning.reference))
     (one,) = _chosen([want], np.array([length]), TRIED)
-    return exact(one) if one.laid is not None and GRADES.index(one.verdict) < 2 else one
+    return exact(one) if _provable(one) else one
 
 
 def bores(want: Wanted) -> Bores:
@@ -229,9 +229,24 @@ def _chosen(
         zip(worth.tolist(), laid_out([wishes[i] for i in worth.tolist()], length[worth]), strict=True)
     )
     return [
-        _judged(want, float(length[i]), laid.get(i), i in laid and laid[i] is None)
-        for i, want in enumerate(wishes)
+        _judged(want, float(metres), laid.get(i), laid[i] is None if i in laid else not _room(want, metres))
+        for i, (want, metres) in enumerate(zip(wishes, length, strict=True))
     ]
+
+
+def _room(want: Wanted, length: float) -> bool:
+    """Whether the holes find room beside the stretches to avoid, on a tube that is not laid out."""
+    blank = start.blank_design(want)
+    holes = len(ask.offers().system(want.system).slots)
+    return not want.avoid or has_room(replace(blank, tube=replace(blank.tube, length=length)), holes)
+
+
+def _provable(one: Choice) -> bool:
+    """Whether laying it out whole is worth it and quick: where limits contradict each other it is neither."""
+    laid = one.laid
+    if laid is None or laid.exact or GRADES.index(one.verdict) > 1:
+        return False
+    return all(kind != "avoid" for kind, _ in laid.binding)
 
 
 def _judged(want: Wanted, length: float, laid: Laid | None, silent: bool) -> Choice:
@@ -313,6 +328,17 @@ def remedy(one: Choice) -> str:
     blank = start.blank_design(one.wanted)
     design = replace(blank, tube=replace(blank.tube, length=one.length))
     return " ".join(advice.length_remarks(design))
+
+
+def told(one: Choice) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is wrong with a choice, the worst first and with what would serve, and what is well; sentences."""
+    instead = remedy(one)
+    flaws = sorted(
+        (each for each in one.aspects if each.grade != GRADES[0]), key=lambda each: -GRADES.index(each.grade)
+    )
+    wrong = [instead if instead and each.name == "slenderness" else each.words for each in flaws]
+    well = [each.words for each in one.aspects if each.grade == GRADES[0] and each.name != "length"]
+    return (*wrong, *filter(None, (node_words(one),))), tuple(well)
 
 
 def node_words(one: Choice) -> str:

@@ -29,7 +29,7 @@ from scaledesign.solver.layout import (
     on_other_side,
     stands_against,
 )
-from scaledesign.solver.limits import Geometry, geometry_of
+from scaledesign.solver.limits import HEAD, Geometry, geometry_of
 from scaledesign.solver.problem import counts, flutes_of, problem_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
@@ -102,7 +102,9 @@ def _hertz(key: str, reference: float) -> float:
 
 
 def laid_out(wishes: Sequence[Wanted], length: Floats) -> list[Laid | None]:
-    """Every wish laid out on a tube of its ``length`` (N,) m; None where a note of its scale has no pitch.
+    """Every wish laid out on a tube of its ``length`` (N,) m; None where it cannot be.
+
+    It cannot where a note of the scale has no pitch, or a hole no room.
 
     Parameters
     ----------
@@ -125,7 +127,8 @@ def laid_out(wishes: Sequence[Wanted], length: Floats) -> list[Laid | None]:
     target = np.array([task.problem.target for task in tasks])
     guess = np.log(np.where(sounds, found.frequency, target))
     wish = [first_layout(geometry_of(task.design), hands_of(task.design)) for task in tasks]
-    fine = np.flatnonzero(sounds[:, main].all(axis=1)).tolist()
+    room = np.array([has_room(task.design, len(task.design.holes)) for task in tasks])
+    fine = np.flatnonzero(sounds[:, main].all(axis=1) & room).tolist()
     batch = _Batch([_weighing(tasks[i], sounds[i]) for i in fine], flutes.take(np.array(fine, int)),
                    [wish[i] for i in fine], guess[fine], found.level[fine])  # fmt: skip
     made = batch.settled() if fine else []
@@ -133,6 +136,18 @@ def laid_out(wishes: Sequence[Wanted], length: Floats) -> list[Laid | None]:
     for i, one in zip(fine, _heard([wishes[i] for i in fine], batch.tasks, made), strict=True):
         out[i] = one
     return out
+
+
+def has_room(design: Design, holes: int) -> bool:
+    """Whether so many holes, as narrow as may be, find room between head, foot and avoided stretches."""
+    least, wood = design.shop.smallest, design.shop.wood
+    edge, places, foot = HEAD * design.tube.bore[0].value, 0, design.tube.length - wood
+    for start_, end in (*sorted(design.tube.avoid), (foot, np.inf)):
+        free = min(start_, foot) - edge
+        if free >= least:
+            places += 1 + int((free - least) / (least + wood) + 1e-9)
+        edge = max(edge, end)
+    return places >= holes
 
 
 def _task(want: Wanted, length: float) -> Task:

@@ -82,10 +82,19 @@ class Choice:
     @property
     def reason(self) -> str:
         """What the verdict rests on, in few words: the worst first, or what is good."""
+        return "; ".join(each.short for each in self._telling())
+
+    @property
+    def because(self) -> str:
+        """The same beside a column that answers for the second octave."""
+        telling = self._telling()
+        others = [each for each in telling if each.name != "octave" or each.grade == "poor"]
+        return "; ".join(each.short for each in others or telling)
+
+    def _telling(self) -> list[Aspect]:
         flaws = [each for each in self.aspects if each.grade != "good"]
         flaws.sort(key=lambda each: -GRADES.index(each.grade))
-        said = flaws or [each for each in self.aspects if each.name in TELLING]
-        return "; ".join(each.short for each in said)
+        return flaws or [each for each in self.aspects if each.name in TELLING]
 
     @property
     def octave(self) -> Answer | None:
@@ -117,7 +126,7 @@ def choice(want: Wanted, length: float, spare: float, laid: Laid | None, *, sile
     length : m that its key wants of the bare tube
     spare : m to leave it longer until it was blown
     laid : as it was laid out; None where it was not
-    silent : whether that is because a note of its scale has no pitch
+    silent : whether that is because a note of its scale has no pitch, or a hole no room
     """
     cut = length if laid is None else laid.design.tube.length
     bores = length / want.bore
@@ -126,7 +135,7 @@ def choice(want: Wanted, length: float, spare: float, laid: Laid | None, *, sile
     if laid is not None:
         aspects += [_tuning(laid), _holes(laid.design), _octave(laid), _reach(laid.design)]
     elif silent:
-        said = "a note of the scale has no pitch in it"
+        said = "no room for its holes" if want.avoid else "a note of the scale has no pitch in it"
         aspects.append(Aspect("tuning", "no", said, f"{said[0].upper()}{said[1:]}."))
     return Choice(want, cut, leave, bores, tuple(aspects), laid)
 
@@ -144,7 +153,7 @@ def _length(want: Wanted, length: float, spare: float) -> Aspect:
     return Aspect(
         "length",
         "will do",
-        f"only {left} to spare",
+        "little to spare",
         f"The tube is only {left} longer than it should need. Blow it before you cut: if it sounds sharp of "
         f"{want.key}, take a higher key.",
     )
