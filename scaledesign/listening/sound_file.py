@@ -30,7 +30,7 @@ LARGEST = 200 * 2**20
 """bytes of a file."""
 RATES = (8000, 384000)
 """Samples a second that recorders write."""
-MOST_CHANNELS = 32
+MOST_CHANNELS = 4
 MOST_RATE = 32000
 """Samples a second that are kept at most."""
 FULL = 0.999

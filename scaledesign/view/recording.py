@@ -190,8 +190,8 @@ def remarks(heard: Heard) -> tuple[str, ...]:
             apart = max(cents) - min(cents)
             ask = " Leave out what was blown otherwise than you play." if apart > APART else ""
             told.append(
-                f"{_capital(heard.awaited.labels[place])} was heard {len(takes)} times, {apart:.0f} cents "
-                f"apart: their mean counts, {heard.reading(place)}.{ask}"
+                f"{_capital(heard.awaited.labels[place])} was heard {len(takes)} times, "
+                f"{_counted(round(apart), 'cent')} apart: their mean counts, {heard.reading(place)}.{ask}"
             )
     return tuple(told)
 

@@ -16,7 +16,7 @@ from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing, Tune
 from scaledesign.view.recording import Heard
 
-BELOW = 6
+BELOW = 4
 """Lines beneath the list."""
 NONE_LEFT = "Every note is left out: there is nothing to enter. Space puts one back."
 HELP = (

@@ -100,11 +100,11 @@ def test_the_list_says_what_each_note_is_and_why_one_is_left_out() -> None:
     assert text_of(shown.entries[0].line).split()[:6] == ["0:00.5", "1.0", "s", "A4", "+9", "11"]
     assert "row 1" in text_of(shown.entries[0].line)
     assert "left out" in text_of(shown.entries[3].line)
-    about = " ".join(text_of(line) for line in shown.entries[3].about(74, 6))
+    about = " ".join(text_of(line) for line in shown.entries[3].about(74, 4))
     assert "in a vibrato of 15 cents up and down, 5.0 times a second" in about
     assert "You left it out." in about
     assert all(len(text_of(entry.line)) <= 74 for entry in shown.entries)
-    assert all(len(text_of(line)) <= 40 for entry in shown.entries for line in entry.about(40, 6))
+    assert all(len(text_of(line)) <= 40 for entry in shown.entries for line in entry.about(40, 4))
 
 
 def test_times_are_minutes_and_seconds() -> None:
