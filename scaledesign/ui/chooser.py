@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Input
 
-from scaledesign.ui.dialog import Dialog, cut
+from scaledesign.ui.dialog import Dialog, cut, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -33,14 +33,23 @@ class Chooser(Dialog[str]):
     """A line to type into and a list that follows it; hands back an item's value, or the text typed."""
 
     def __init__(
-        self, look: Look, title: str, items: tuple[Item, ...], *, free: bool = False, hint: str = ""
+        self,
+        look: Look,
+        title: str,
+        items: tuple[Item, ...],
+        *,
+        free: bool = False,
+        hint: str = "",
+        whole: bool = False,
     ) -> None:
+        """``whole``: the words of the item in hand stand beneath in full."""
         super().__init__(look)
         self.title_text = title
         self.items = items
         self.free = free
         """Whether a text that is no item may be handed back."""
         self.hint = hint
+        self.whole = whole
         self.chosen = 0
         self.top = 0
 
@@ -71,7 +80,7 @@ class Chooser(Dialog[str]):
     @property
     def page(self) -> int:
         """Items in view."""
-        return max(3, self.room[1] - 8)
+        return max(3, self.room[1] - 8 - (3 if self.whole else 0))
 
     def _show(self) -> None:
         found = self.found
@@ -94,6 +103,9 @@ class Chooser(Dialog[str]):
             )
         if not found:
             lines.append((Span("   nothing of that name", "faint"),))
+        if self.whole:
+            about = wrapped(found[self.chosen].words, width - 3, indent="   ", first="   ") if found else ()
+            lines += [(), *about, *[()] * (2 - len(about))]
         lines += [(), (Span("Type a part of the name; Up and Down, Enter. Escape goes back.", "faint"),)]
         picture = self.query_one("#list", Picture)
         picture.styles.height = len(lines)

@@ -128,10 +128,12 @@ def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:
 def bench_tasks(look: Look, desk: Desk, keys: Keys) -> Chooser:
     """Everything there is to do at the bench."""
     every = tuple(each for each in ACTIONS if each.group == "the bench" and each.name != "benchwork")
-    return _actions(look, "At the bench", desk, keys, every)
+    return _actions(look, "At the bench", desk, keys, every, whole=True)
 
 
-def _actions(look: Look, title: str, desk: Desk, keys: Keys, actions: tuple[Action, ...]) -> Chooser:
+def _actions(
+    look: Look, title: str, desk: Desk, keys: Keys, actions: tuple[Action, ...], *, whole: bool = False
+) -> Chooser:
     steps = {"undo": desk.history.undo_name, "redo": desk.history.redo_name}
     items = tuple(
         Item(
@@ -142,7 +144,7 @@ def _actions(look: Look, title: str, desk: Desk, keys: Keys, actions: tuple[Acti
         )
         for action in actions
     )
-    return Chooser(look, title, items)
+    return Chooser(look, title, items, whole=whole)
 
 
 # A few questions

@@ -112,7 +112,8 @@ class Words:
             return f"Drill {hole} with the {self.width(step.bit or step.to or 0.0)} bit."
         if step.kind == "read":
             note = "" if step.row is None else f" {self.design.rows[step.row].note}"
-            return f"Blow{note}, {self.fingers(step.holes)}."
+            fingers = f", {self.fingers(step.holes)}" if step.holes else ""
+            return f"Blow{note}{fingers}."
         if step.kind == "open":
             return f"Open {hole} to {to}."
         if step.kind == "file":
@@ -207,9 +208,13 @@ class Words:
             return "Blow the tube again before you take off the rest." if not step.holes else ""
         if step.sounds is None or step.aim is None:
             return ""
+        if step.sounds >= step.aim and step.kind not in ("read", "fill"):
+            return ""
         aim, sounds = self.tuner(step.aim), self.tuner(step.sounds)
         if step.kind == "fill":
             return "Still sharp: a little more. Flat: it can be opened again."
+        if step.kind == "read" and step.hole is None:
+            return f"Flatter than {aim}: a little comes off the foot. Sharper: leave the foot as it is."
         if step.kind == "read":
             return f"Flatter than {aim}: it is opened further. Sharper: leave the hole as it is."
         return (
@@ -263,7 +268,7 @@ class Words:
             f"{each.hole + 1} {'' if own.finger == 'none' else own.finger}".rstrip(),
             self.spot(own.at),
             "" if each.width is None else self.width(each.width),
-            self.width(round(each.final, 4)),
+            "" if plan.now.kind == "done" else self.width(round(each.final, 4)),
             note,
             off,
             STATES[each.state],
