@@ -22,7 +22,7 @@ def _add_hands(commands: Commands) -> None:
         "hands_command:hands",
         "say which holes are too far, too close or too wide for a hand, and what would help, with its cents",
         (
-            "scaledesign hands                (the named hands)",
+            "scaledesign hands",
             "scaledesign hands flute.toml",
             "scaledesign hands flute.toml --hand small",
             'scaledesign hands flute.toml --span "62 mm" --pad "15 mm"',

@@ -22,7 +22,7 @@ from scaledesign.paper.hole_list import caution_lines
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
 from scaledesign.workshop.reach import Bridge, bridges, for_hand, hand_words, misfit_words
-from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
+from scaledesign.workshop.reach_remedies import TENTH, Remedied, Remedy, remedies
 from scaledesign.workshop.remedy_words import drilled_words, effect, room_words
 
 FEW = 3
@@ -262,5 +262,7 @@ def _remedy_object(number: int, one: Remedy) -> dict[str, object]:
         if one.octave is None
         else {"before": one.octave[0], "after": one.octave[1] if isfinite(one.octave[1]) else None},
         "cross_fingered_shift_cents": one.crossed,
-        "touchy_cents_per_m": None if one.touchy is None else [value / 1e-4 for value in one.touchy],
+        "touchy_cents_per_m": None
+        if one.touchy is None
+        else [value / TENTH if isfinite(value) else None for value in one.touchy],
     }
