@@ -19,9 +19,12 @@ from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now, was_there
+from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask, calibration, live
 from scaledesign.workshop.calibration import Taught
 
+MET = 1.0
+"""Cents within which moving holes alone has met every row that is still to be drilled for."""
 SAME = 1e-7
 """m: less than this is not a difference."""
 
@@ -245,10 +248,24 @@ def resolved(design: Design) -> Design:
     )
     kept = replace(tube, locked=tube.locked or bool(there), blank=blank)
     wanted = replace(design, holes=held, tube=kept)
-    answer = live.quick(wanted) if there else None
-    found = answer.design if answer is not None and answer.final else ask.solve(wanted).design
+    found = _moved(wanted, there) if there else None
+    found = ask.solve(wanted).design if found is None else found
     holes = tuple(replace(new, locked=old.locked) for new, old in zip(found.holes, design.holes, strict=True))
     return replace(design, holes=holes, tube=replace(design.tube, length=found.tube.length))
+
+
+def _moved(design: Design, there: tuple[int, ...]) -> Design | None:
+    """Holes that are not drilled moved along the tube, their widths kept; None where that is not enough."""
+    answer = live.quick(design)
+    if answer.prediction is None:
+        return None
+    fingered = design.fingered()
+    left = [
+        abs(float(cents))
+        for row, cents in zip(design.rows, answer.prediction.cents, strict=True)
+        if counts(row) and any(s != "X" and i not in there for i, s in zip(fingered, row.holes, strict=True))
+    ]
+    return answer.design if max(left, default=0.0) < MET else None
 
 
 def _worked(design: Design, hole: int, made: Hole, entry: LogEntry) -> Design:
