@@ -222,20 +222,14 @@ def _one(args: argparse.Namespace, one: Choice) -> int:
         print_json({"choice": _choice_object(args, one), "remarks": list(tube_advice.told(one)[0])})
         return OK
     units = want.units
-    lengths = table(
-        ("", ""),
-        [
-            ("cut to", format_length(one.length, units), "sounding edge to foot"),
-            ("leave first", format_length(one.leave, units), "until you have blown the bare tube"),
-        ],
-        "lrl",
-    )
+    cut, leave = (format_length(metres, units) for metres in (one.length, one.leave))
+    lengths = f"Cut to {cut}, sounding edge to foot; leave {leave} until you have blown the bare tube."
     holes = _holes_text(one) if one.verdict != GRADES[-1] else ""
     print(
         blocks(
             paragraph(_wish_words(want, args.tube)),
             paragraph(SENTENCES[one.verdict].format(key=want.key)),
-            lengths.strip("\n"),
+            paragraph(lengths),
             bullets(said for part in tube_advice.told(one) for said in part),
             holes,
             _begin(args, one) if one.verdict != GRADES[-1] else "",

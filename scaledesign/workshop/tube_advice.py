@@ -24,9 +24,9 @@ from scaledesign.workshop.advice import COMFORTABLE, SLENDER, STOUT
 from scaledesign.workshop.start import KEYS, Wanted
 from scaledesign.workshop.suits import TONICS
 from scaledesign.workshop.tube_advice_layout import Laid, exactly, has_room, laid_out, lengths
-from scaledesign.workshop.tube_advice_verdict import GRADES, Choice, choice
+from scaledesign.workshop.tube_advice_verdict import GRADES, HOPELESS, Choice, choice
 
-LAID_OUT = (STOUT, 1.1 * SLENDER)
+LAID_OUT = (HOPELESS[0], 1.1 * SLENDER)
 """Bores of length between which a flute is laid out: beyond them its proportions decide."""
 TRIED = (0.5 * STOUT, 2.0 * SLENDER)
 """Bores of length between which a key is worth a verdict."""
@@ -182,7 +182,7 @@ def bores(want: Wanted) -> Bores:
     wishes = [replace(want, key=note.name, bore=size) for size in usual_bores(want.units)]
     length = lengths(wishes)
     size = np.array([each.bore for each in wishes])
-    fits = np.isfinite(length) & (length >= 0.8 * STOUT * size) & (length <= LAID_OUT[1] * size)
+    fits = np.isfinite(length) & (length >= LAID_OUT[0] * size) & (length <= LAID_OUT[1] * size)
     if want.length is not None:
         room = fits & (length <= want.length)
         if fits.any() and not room.any():

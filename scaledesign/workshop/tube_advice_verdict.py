@@ -33,9 +33,8 @@ source)."""
 EVEN, UNEVEN = 1.8, 3.0
 """Widest over narrowest hole up to which holes are even, and beyond which they are very uneven (proposed
 here, no source)."""
-HOPELESS = 1.25
-"""Times the length of a tube that is just too slender beyond which there is no hope (proposed here, no
-source)."""
+HOPELESS = (0.9 * advice.STOUT, 1.25 * advice.SLENDER)
+"""Bores of length under which, and beyond which, there is no hope (proposed here, no source)."""
 ROOM = 5e-5
 """m that rounding may take from a length."""
 TELLING = ("holes", "octave", "reach")
@@ -162,7 +161,7 @@ def _length(want: Wanted, length: float, spare: float) -> Aspect:
 def _slenderness(bores: float) -> Aspect:
     found = advice.verdict(bores)
     grade = WORSE[found]
-    if bores > HOPELESS * advice.SLENDER or bores < advice.STOUT / HOPELESS:
+    if not HOPELESS[0] <= bores <= HOPELESS[1]:
         grade = "no"
     weak = f": {advice.WEAKNESS[found]}" if found in advice.WEAKNESS else ""
     words = f"It is {bores:.0f} bores long, {found}{weak}."
