@@ -32,7 +32,7 @@ from scaledesign.workshop.by_eye import (
     layouts,
     serves_best,
 )
-from scaledesign.workshop.rules_of_thumb import Judged, judged
+from scaledesign.workshop.rules_of_thumb import Judged, applies, judged
 
 ASKED: dict[str | None, tuple[Way, ...]] = {
     None: WAYS, "cord": ("cord", "two folds"), "fingers": ("fingers",), "bore": ("bore",), "rules": (),
@@ -58,7 +58,8 @@ def cord(args: argparse.Namespace) -> int:
     output = output_path(args)
     _check_written(args, output is not None)
     found = layouts(design, ASKED[args.way], finger)
-    rules = judged(design, finger) if args.way in (None, "rules") else ()
+    wanted = args.way == "rules" or (args.way is None and applies(design))
+    rules = judged(design, finger) if wanted else ()
     taken = _taken(args, found, rules) if output else None
     if output and taken is not None:
         scaledesign.save(taken, output)

@@ -21,7 +21,7 @@ from scaledesign.view.found_lines import off_span
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.by_eye import NAMES, Layout, Rounded, Way, how_to, layouts, serves_best
-from scaledesign.workshop.rules_of_thumb import Judged, judged
+from scaledesign.workshop.rules_of_thumb import Judged, applies, judged
 
 BELOW = 6
 """Lines beneath the list."""
@@ -69,7 +69,8 @@ def without_a_tape(sheet: Sheet) -> tuple[Listing, ...]:
         raise EditError("this flute has no holes", "add holes first, or lay out a new flute")
     found = layouts(sheet.design)
     best = serves_best(found, others=False)
-    return (*(_layout(sheet, one, best) for one in found), _rules(sheet, judged(sheet.design)))
+    rules = (_rules(sheet, judged(sheet.design)),) if applies(sheet.design) else ()
+    return (*(_layout(sheet, one, best) for one in found), *rules)
 
 
 def _layout(sheet: Sheet, found: Layout, best: str) -> Listing:

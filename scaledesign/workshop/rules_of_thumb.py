@@ -90,6 +90,11 @@ def judged(design: Design, finger: float | None = None) -> tuple[Judged, ...]:
     return tuple(sorted(found, key=lambda one: abs(one.worst) if np.isfinite(one.worst) else np.inf))
 
 
+def applies(design: Design) -> bool:
+    """Whether there are holes that such a rule places."""
+    return bool(_front(design))
+
+
 def _front(design: Design) -> list[int]:
     """Holes that fingers cover in front, mouth to foot."""
     front = [i for i, h in enumerate(design.holes) if h.finger != "none" and h.finger[1] != "T"]

@@ -25,7 +25,7 @@ from scaledesign.workshop.by_eye import (
     steps_words,
     worst_of,
 )
-from scaledesign.workshop.rules_of_thumb import Judged, Nearest, judged, nearest_scale, verdict_of
+from scaledesign.workshop.rules_of_thumb import Judged, Nearest, applies, judged, nearest_scale, verdict_of
 from tests.workshop.hand_flutes import HANDED, START, flute
 
 
@@ -216,5 +216,7 @@ def test_a_thumb_hole_keeps_its_distance_from_the_uppermost() -> None:
 
 def test_a_flute_without_front_holes_is_refused() -> None:
     bare: Design = replace(START, holes=(), rows=())
+    assert applies(START)
+    assert not applies(bare)
     with pytest.raises(EditError):
         judged(bare)
