@@ -150,6 +150,8 @@ def _most_shifted(design: Design, one: Rounded) -> str:
 
 def _result(design: Design, found: Layout) -> str:
     notes = _notes(design, found.cents)
+    if not notes:
+        return "No note counts, so the rounding costs nothing."
     said = f"All together: {notes} cents."
     row, worst = found.worst(chosen=True)
     if found.chosen is found.design:

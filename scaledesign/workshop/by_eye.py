@@ -305,6 +305,8 @@ def serves_best(found: Sequence[Layout], *, others: bool = True) -> str:
     """Which way is best for this flute, in a sentence; ``others``: and how the others fare."""
     ranked = sorted(found, key=lambda one: (round(abs(one.worst()[1])), WAYS.index(one.way)))
     best = ranked[0]
+    if best.worst()[0] is None:
+        return "No note counts on this flute, so one way serves as well as another."
     then = abs(best.worst(chosen=True)[1])
     rest = ", ".join(f"{NAMES[one.way]} {abs(one.worst()[1]):.0f}" for one in ranked[1:])
     verb, whose = ("serve", "their") if best.way in PARTS else ("serves", "its")
