@@ -4,7 +4,7 @@ Apart from the flute and the bench they work at (``hidden_flute.py``), whose sec
 
 plan      does what ``next_step`` says, word for word, until it says done or ``CAP`` steps were taken. What
           was asked for goes into the log; of a filed hole what the callipers show. The design is laid out
-          anew after a reading, and before the next hole or cut.
+          anew before the next hole or cut; while a hole is in hand that would hardly move anything on it.
 straight  cuts the tube and drills every hole as the design has it; blows nothing.
 thumb     a good maker without a model (common practice, no source): cuts the bare tube to pitch in three or
           four goes, reckoning what to cut from the cents and what the last cut did, and lets it stay 3
@@ -216,9 +216,6 @@ class _Follower:
                 self._maybe_aside(step)
                 self.do(step, acts)
                 stale = True
-                if step.kind in ("read", "blow"):
-                    self.design = acts.resolved(self.design)
-                    stale = False
             else:
                 self.result.capped = True
         except Exception as error:  # noqa: BLE001 - a plan that breaks off is counted, not hidden

@@ -2,7 +2,8 @@
 
 Draws hidden flutes (``hidden_flute.py`` tells what they hold) of many designs in turn (``kinds.py``), has
 each built by three makers (``makers.py``) and listens to what truly came of it. Nothing that the truth is
-made of is known to the plan.
+made of is known to the plan. ``--minutes M`` begins no flute after M minutes: ``flutes`` says how many were
+built.
 
     flutes                  how many
     notes_within_5_cents    share of the counted notes of the first register, the lowest too, that end
@@ -23,10 +24,12 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import multiprocessing
 import os
 import sys
 import time
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
@@ -90,32 +93,38 @@ def one(task: tuple[int, int, str, Design]) -> dict:
     return result
 
 
-def _design(kind: str) -> Design:
-    return kinds.design_of(kind)
-
-
-def _quiet() -> None:
-    np.seterr(all="ignore")
-
-
-def built(flutes: int, seed: int, jobs: int, only: list[str] | None = None) -> list[dict]:
-    """All flutes, by so many processes."""
+def built(
+    flutes: int, seed: int, jobs: int, only: list[str] | None = None, minutes: float = math.inf
+) -> list[dict]:
+    """All flutes, by so many processes; none is begun after so many minutes, what is begun is finished."""
     chosen = only or kinds.names()
+    some, until = chosen[:flutes], time.monotonic() + 60 * minutes
     if jobs == 1:
-        designs = {kind: _design(kind) for kind in chosen[:flutes]}
+        designs = {kind: kinds.design_of(kind) for kind in some}
         return [one(task) for task in _tasks(flutes, seed, chosen, designs)]
-    context = multiprocessing.get_context("spawn")
-    with context.Pool(jobs, initializer=_quiet) as pool:
-        some = chosen[:flutes]
-        designs = dict(zip(some, pool.map(_design, some, chunksize=1), strict=True))
-        done = []
-        for result in pool.imap_unordered(one, _tasks(flutes, seed, chosen, designs), chunksize=1):
-            done.append(result)
-            if sys.stderr.isatty():
-                print(f"\r{len(done)} of {flutes}", end="", file=sys.stderr, flush=True)
-        if sys.stderr.isatty():
-            print(file=sys.stderr)
-    return sorted(done, key=lambda result: result["number"])
+    done: list[dict] = []
+    with ProcessPoolExecutor(jobs, multiprocessing.get_context("spawn")) as pool:
+        designs = dict(zip(some, pool.map(kinds.design_of, some), strict=True))
+        left, begun = iter(_tasks(flutes, seed, chosen, designs)), set[Future[dict]]()
+        while True:
+            while len(begun) < jobs and time.monotonic() < until and (task := next(left, None)) is not None:
+                begun.add(pool.submit(one, task))
+            if not begun:
+                return sorted(done, key=lambda result: result["number"])
+            ready, begun = wait(begun, return_when=FIRST_COMPLETED)
+            done += [future.result() for future in ready]
+            for result in done[-len(ready) :]:
+                _tell(result, len(done), flutes)
+
+
+def _tell(result: dict, count: int, flutes: int) -> None:
+    """One line of how it goes, beside what is printed in the end."""
+    plan = result[""]
+    off = " ".join(f"{cents:+.0f}" for cents in plan["cents"])
+    words = f"{count} of {flutes}: {result['number']} {result['kind']}: {off} cents"
+    print(
+        words, f"{plan['steps']} steps, {plan['seconds']:.0f} s", plan["failed"], file=sys.stderr, flush=True
+    )
 
 
 def _tasks(flutes: int, seed: int, chosen: list[str], designs: dict[str, Design]) -> list[tuple]:
@@ -174,14 +183,16 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--flutes", type=int, default=200)
     parser.add_argument("--seed", type=int, default=2026)
     parser.add_argument("--jobs", type=int, default=min(2, os.cpu_count() or 1))
+    parser.add_argument("--minutes", type=float, default=math.inf, help="begin no flute after so many")
     parser.add_argument("--kind", action="append", help="only this kind of flute; may be given again")
     parser.add_argument("--json", action="store_true")
     asked = parser.parse_args(arguments)
-    unknown = set(asked.kind or ()) - set(kinds.names())
-    if unknown or asked.flutes < 1 or asked.jobs < 1:
-        parser.error(f"no such kind: {sorted(unknown)}" if unknown else "flutes and jobs are 1 or more")
+    if unknown := set(asked.kind or ()) - set(kinds.names()):
+        parser.error(f"no such kind: {', '.join(sorted(unknown))}; there are {', '.join(kinds.names())}")
+    if min(asked.flutes, asked.jobs, asked.minutes) <= 0:
+        parser.error("flutes, jobs and minutes are more than 0")
     begin = time.perf_counter()
-    results = built(asked.flutes, asked.seed, asked.jobs, asked.kind)
+    results = built(asked.flutes, asked.seed, asked.jobs, asked.kind, asked.minutes)
     found = report(results, time.perf_counter() - begin)
     if asked.json:
         print(json.dumps(found, indent=2))
