@@ -7,7 +7,7 @@ from it. One call is one step of the design. Plain values; words are made elsewh
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import inf
@@ -170,13 +170,15 @@ def note(
     """
     if told.did and step.kind == "done":
         raise EditError("There is no step left to have done", "say what you did, such as --opened 3=...")
+    if told.did and not as_told(step) and not told.blew:
+        raise EditError("The step now is to blow", "say what the tuner showed")
     done = (*(as_told(step) if told.did else ()), *told.acts)
-    now = design
-    for act in done:
-        now = _acted(now, act, when)
+    now = with_acts(design, done, when)
     heard, added, notes = None, None, tuple[str, ...]()
     if told.blew:
         ear = _ear(now, step, told, done, next_step)
+        if ear.holes and told.length is not None:
+            raise EditError("A length goes with a reading of the bare tube", "leave it out, or say --cut")
         heard = _heard(now, told, ear)
         reads = acts.blown(
             now, told.blew, when, hole=ear.hole, holes=ear.holes, register=ear.register,
@@ -192,6 +194,19 @@ def note(
         now, notes = reads.design, reads.notes
     now = acts.resolved(now)
     return Noted(now, done, heard, added, _moved(design, now), _length(design, now, done), notes)
+
+
+def with_acts(design: Design, done: Sequence[Act], when: datetime) -> Design:
+    """The design with these things done, nothing heard of them yet and nothing laid out anew.
+
+    Raises
+    ------
+    EditError
+        for what cannot have been done.
+    """
+    for act in done:
+        design = _acted(design, act, when)
+    return design
 
 
 def taken_back(design: Design) -> tuple[Design, LogEntry]:

@@ -15,7 +15,7 @@ from scaledesign.model.widths import drilled_now
 from scaledesign.workshop import ask, calibration
 from scaledesign.workshop.making.plan import next_step
 from scaledesign.workshop.making.step import Step
-from scaledesign.workshop.noting import Act, ActKind, Told, as_told, note, room_now, taken_back
+from scaledesign.workshop.noting import Act, ActKind, Told, as_told, note, room_now, taken_back, with_acts
 from tests.cli.hidden import tuner
 from tests.cli.running import Result, Run
 
@@ -102,7 +102,7 @@ def done_as_told(path: Path) -> tuple[Design, Step]:
     """The flute once the step is done, before anything is heard of it."""
     design = scaledesign.load(path)
     step = next_step(design)
-    return note(design, step, Told(did=bool(as_told(step))), DAY, next_step).design, step
+    return with_acts(design, as_told(step), DAY), step
 
 
 def stepped(run: Run, path: Path) -> Result:
@@ -208,7 +208,7 @@ def cut(solved: Design) -> Design:
     told = Told(blew=tuner(long, ()), length=0.410)
     design = note(solved, next_step(solved), told, DAY, next_step).design
     while (step := next_step(design)).kind != "drill":
-        done = note(design, step, Told(did=True), DAY, next_step).design
+        done = with_acts(design, as_told(step), DAY)
         design = note(design, step, Told(did=True, blew=tuner(done, ())), DAY, next_step).design
     return design
 
@@ -252,6 +252,7 @@ def test_something_else_was_done(run: Run, begun: Path) -> None:
         (("--drilled", "6 mm"), "that is not a hole and its width"),
         (("--cut", "500 mm"), "it cannot be 500.0 mm now"),
         (("--temperature", "300 °C", "--did"), "300"),
+        (("--did", "--blew", "B4 -16", "--length", "300 mm"), "A length goes with"),
         (("--bare",), "--bare goes with a reading"),
         (("--back", "--did"), "notes nothing"),
         (("--when", "today", "--did"), "is no time"),
@@ -264,6 +265,12 @@ def test_a_slip_gets_one_clear_sentence(run: Run, begun: Path, words: tuple[str,
     assert said in result.err
     assert len(result.err.strip().splitlines()) == 1
     assert begun.read_bytes() == before
+
+
+def test_blowing_is_not_done_without_a_reading(run: Run, rail: Path) -> None:
+    result = run("bench", rail, "--did", "--in-place")
+    assert "The step now is to blow; say what the tuner showed." in result.err
+    assert scaledesign.load(rail).log == ()
 
 
 def test_a_hole_does_not_become_narrower_by_opening(run: Run, begun: Path) -> None:
