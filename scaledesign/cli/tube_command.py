@@ -52,8 +52,7 @@ def show(args: argparse.Namespace) -> int:
         return _bores(args, tube_advice.bores(want))
     if args.key is not None:
         return _one(args, tube_advice.in_key(want))
-    found = tube_advice.becoming(want)
-    return _keys(args, tube_advice.proved(found))
+    return _keys(args, tube_advice.becoming(want))
 
 
 def _wanted(args: argparse.Namespace, found: Catalogue) -> Wanted:
@@ -186,7 +185,7 @@ def _left_out(args: argparse.Namespace, found: Becoming) -> str:
 def _begin(args: argparse.Namespace, one: Choice) -> str:
     """The command that begins a flute, and the one that says more of it."""
     key = one.wanted.key
-    more = "" if args.key else f"\nMore of it, or of any other key:\n    {_more(args, key)}"
+    more = "" if args.key else f"\nLaid out whole, to your bits, it or any other key:\n    {_more(args, key)}"
     return f"To begin it in {key}:\n    {command(args, one)}{more}"
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from scaledesign.errors import ScaledesignError
 from scaledesign.view.listing import Taken
 
 if TYPE_CHECKING:
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from scaledesign.ui.app import GridApp
     from scaledesign.ui.question_screen import QuestionScreen
     from scaledesign.view.lines import Line
+    from scaledesign.view.new_flute import ReadBook
     from scaledesign.view.tube_questions import TubeInHand
     from scaledesign.workshop.start import Wanted
     from scaledesign.workshop.tube_advice_verdict import Choice
@@ -82,21 +84,26 @@ class TubeWork:
         from scaledesign.view.tube_questions import Begun
 
         key = choice.wanted.key
+        book = self._app.book.reading()
         said = f"{key}, about {choice.bores:.0f} bores long: {choice.verdict}; {choice.reason}."
         asking: Asking[Begun, Design] = Asking(
             f"A new flute in {key}",
             Begun.questions,
             lambda begun, width: wrapped(said, width),
             lambda begun: True,
-            lambda begun: _made(begun.wanted()),
+            lambda begun: _made(begun.wanted(), book),
             "lay it out",
             1,
         )
         return QuestionScreen(self._app.look, asking, Begun(choice))
 
 
-def _made(want: Wanted) -> Design:
-    """The flute laid out and solved; takes a moment."""
-    from scaledesign.workshop.ask import new_design
+def _made(want: Wanted, book: ReadBook) -> Design:
+    """The flute laid out and solved, its mouth as the maker's book has it; takes a moment."""
+    from scaledesign.workshop.from_book import new_from_book
 
-    return new_design(want).design
+    try:
+        known = book(True)
+    except ScaledesignError:  # a book that cannot be read must not stand in the way of a flute
+        known = None
+    return new_from_book(want, known).design

@@ -30,8 +30,6 @@ LAID_OUT = (HOPELESS[0], 1.1 * SLENDER)
 """Bores of length between which a flute is laid out: beyond them its proportions decide."""
 TRIED = (0.5 * STOUT, 2.0 * SLENDER)
 """Bores of length between which a key is worth a verdict."""
-PROVED = 3
-"""How many of the best are laid out whole, at most, until one keeps its verdict."""
 NODE = 0.002
 """m that a cut may lie beside a node and still meet it."""
 USUAL_WALL: dict[Units, float] = {"mm": 3e-3, "in": float(INCH) / 8}
@@ -120,21 +118,6 @@ def becoming(want: Wanted) -> Becoming:
     next_one = (wishes[deeper[-1]].key, float(length[deeper[-1]])) if deeper else None
     spare = spare_wanted(start.blank_design(want), want.units)
     return Becoming(want, ranked, spare, deepest, next_one, _remarks(want, ranked, deepest))
-
-
-def proved(found: Becoming) -> Becoming:
-    """The same with the best flute laid out whole, as it would be begun; another one where that is better."""
-    choices = list(found.choices)
-    for _ in range(PROVED):
-        first = choices[0]
-        if not _provable(first):
-            break
-        choices[0] = exact(first)
-        if choices[0].verdict == first.verdict:
-            break
-        choices.sort(key=lambda each: each.order)
-    ranked = tuple(choices)
-    return replace(found, choices=ranked, remarks=_remarks(found.wanted, ranked, found.deepest))
 
 
 def exact(one: Choice) -> Choice:
