@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 from math import asin, atan, ceil, degrees, radians, sqrt, tan
-from typing import cast
 
 import numpy as np
 
-from scaledesign.model.document import Design, Finger, Hand, Hole, Row
-from scaledesign.model.hands import flat_fingers, hand
+from scaledesign.model.document import Design, Finger, Row
+from scaledesign.model.hands import hand
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import SEAL, SIDEWAYS, profile
@@ -26,6 +24,7 @@ from scaledesign.workshop import ask
 from scaledesign.workshop.kept_note import own_row, place_for, widened, width_for, with_hole
 from scaledesign.workshop.played_as import cents_off, played
 from scaledesign.workshop.reach import HAIR, Misfit, broken, misfits
+from scaledesign.workshop.reach_whole import Draft, fixed, whole_flute
 from scaledesign.workshop.registers import WRONG
 
 MOST_TURN = 40.0
@@ -51,12 +50,6 @@ EASE = (
 USEFUL = 60.0
 """Cents from twice the low note beyond which an octave is of no use to a player (common practice, no
 source)."""
-BORES = (0.88, 1.14)
-"""Shares of the bore that are tried for another tube."""
-BETTER = 3.0
-"""Cents by which another bore has to be better than this one, laid out anew, to be worth telling."""
-HIGHEST = 12
-"""Semitones that a flute may be made higher or lower for a hand."""
 
 
 @dataclass(frozen=True)
@@ -117,17 +110,6 @@ class Remedied:
     """Holes that are drilled or locked, so that no remedy moves them."""
 
 
-@dataclass(frozen=True)
-class _Draft:
-    """A remedy that has not been played."""
-
-    kind: str
-    words: str
-    holes: tuple[int, ...]
-    design: Design
-    row: int | None = None
-
-
 def remedies(design: Design) -> Remedied:
     """What does not fit the design's hand, and every remedy there is, played and ranked.
 
@@ -137,17 +119,13 @@ def remedies(design: Design) -> Remedied:
     """
     heard = ask.predict(design)
     found = misfits(design)
-    fixed = tuple(i for i, hole in enumerate(design.holes) if _fixed(hole))
+    late = tuple(i for i, hole in enumerate(design.holes) if fixed(hole))
     if not found:
-        return Remedied(design, heard.cents, (), (), (), fixed)
+        return Remedied(design, heard.cents, (), (), (), late)
     scales = _Scales(design, heard)
     single = tuple(_ranked(scales, _singles(scales, one), one) for one in found)
-    whole = _ranked(scales, list(_wholes(scales, found)), None)
-    return Remedied(design, heard.cents, found, single, whole, fixed)
-
-
-def _fixed(hole: Hole) -> bool:
-    return hole.drilled or "at" in hole.locked
+    whole = _ranked(scales, list(whole_flute(design, scales.counted, found)), None)
+    return Remedied(design, heard.cents, found, single, whole, late)
 
 
 class _Scales:
@@ -181,7 +159,7 @@ def _is_crossed(design: Design, row: Row) -> bool:
     return False
 
 
-def _ranked(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) -> tuple[Remedy, ...]:
+def _ranked(scales: _Scales, drafts: Sequence[Draft], misfit: Misfit | None) -> tuple[Remedy, ...]:
     made = _played(scales, drafts, misfit)
     if misfit is not None and not any(_good(scales, one) for one in made):
         made += _played(scales, list(_pairs_of_two(scales, misfit)), misfit)
@@ -199,7 +177,7 @@ def _good(scales: _Scales, one: Remedy) -> bool:
     return one.met and not one.breaks and abs(one.worst) <= allowed
 
 
-def _played(scales: _Scales, drafts: Sequence[_Draft], misfit: Misfit | None) -> list[Remedy]:
+def _played(scales: _Scales, drafts: Sequence[Draft], misfit: Misfit | None) -> list[Remedy]:
     """Drafts with what they do; those of another tube or key are predicted one by one."""
     same = [one for one in drafts if one.kind not in ("key", "bore")]
     slipped = [_slipped(one) for one in same]  # stands like its draft, so it costs next to nothing
@@ -242,7 +220,7 @@ def _most(scales: _Scales, before: Floats, after: Floats) -> tuple[tuple[float, 
     return (float(before[most]), float(after[most])), scales.design.rows[scales.low[most]].note
 
 
-def _slipped(one: _Draft) -> Design:
+def _slipped(one: Draft) -> Design:
     """The draft with the hole that was worked on a tenth of a millimetre wider."""
     if not one.holes:
         return one.design
@@ -251,7 +229,7 @@ def _slipped(one: _Draft) -> Design:
 
 
 def _remedy(
-    scales: _Scales, one: _Draft, misfit: Misfit | None, cents: Floats, changed: Floats,
+    scales: _Scales, one: Draft, misfit: Misfit | None, cents: Floats, changed: Floats,
     touchy: tuple[float, float] | None = None, octave: tuple[float, float] | None = None,
     octave_note: str = "", crossed: float = 0.0,
 ) -> Remedy:  # fmt: skip
@@ -275,7 +253,7 @@ def _remedy(
 # One pair of holes, or one hole
 
 
-def _singles(scales: _Scales, one: Misfit) -> list[_Draft]:
+def _singles(scales: _Scales, one: Misfit) -> list[Draft]:
     if one.kind == "pad":
         return [*_for_pad(scales, one)]
     found = [*_turned(scales, one)]
@@ -285,10 +263,10 @@ def _singles(scales: _Scales, one: Misfit) -> list[_Draft]:
     return found
 
 
-def _turned(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+def _turned(scales: _Scales, one: Misfit) -> Iterator[Draft]:
     """The hole of the shorter finger turned toward the palm, as far as it has to be or may be."""
     short, other = _short_first(scales.design, one)
-    if one.kind not in ("spread", "fingers") or _fixed(scales.design.holes[short]):
+    if one.kind not in ("spread", "fingers") or fixed(scales.design.holes[short]):
         return
     design, apart = scales.design, abs(scales.design.holes[short].at - scales.design.holes[other].at)
     radius = _outside(design, short)
@@ -302,7 +280,7 @@ def _turned(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
     yield _turn(design, short, other, whole, scales.own[short])
 
 
-def _turn(design: Design, short: int, other: int, turn: float, row: int | None) -> _Draft:
+def _turn(design: Design, short: int, other: int, turn: float, row: int | None) -> Draft:
     hole, line = design.holes[short], design.holes[other].side
     side = line - turn if hole.finger[0] == "L" else line + turn
     around = _outside(design, short) * radians(turn)
@@ -310,7 +288,7 @@ def _turn(design: Design, short: int, other: int, turn: float, row: int | None) 
         f"Turn hole {short + 1} ({hole.finger}) {turn:.0f}° around the tube toward your palm: "
         f"{format_length(around, design.units)} off the line, measured around the outside."
     )
-    return _Draft("turn", words, (short,), with_hole(design, short, replace(hole, side=side)), row)
+    return Draft("turn", words, (short,), with_hole(design, short, replace(hole, side=side)), row)
 
 
 def _short_first(design: Design, one: Misfit) -> tuple[int, int]:
@@ -325,10 +303,10 @@ def _outside(design: Design, hole: int) -> float:
     return profile(design.tube.bore, at) / 2 + profile(design.tube.wall, at)
 
 
-def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[_Draft]:
+def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[Draft]:
     """A hole moved by so much (m, toward the foot), its width sought anew so that its note stays."""
     was, row = start.holes[hole], scales.own[hole]
-    if _fixed(was) or "diameter" in was.locked or row is None or was.at + by <= 0:
+    if fixed(was) or "diameter" in was.locked or row is None or was.at + by <= 0:
         return
     moved = with_hole(start, hole, replace(was, at=round(was.at + by, 6)))
     least = min(start.shop.smallest, 0.0025)
@@ -343,7 +321,7 @@ def _moved(scales: _Scales, start: Design, hole: int, by: float) -> Iterator[_Dr
         f"{'mouth' if nearer else 'foot'} and make it {'narrower' if width < was.diameter else 'wider'}: at "
         f"{format_length(made.holes[hole].at, start.units)}, {_fine(width, start)} wide."
     )
-    yield _Draft("narrower" if nearer else "wider", words, (hole,), made, row)
+    yield Draft("narrower" if nearer else "wider", words, (hole,), made, row)
 
 
 def _fine(width: float, design: Design) -> str:
@@ -351,11 +329,11 @@ def _fine(width: float, design: Design) -> str:
     return f"{width / 0.0254:.3f} in" if design.units == "in" else f"{width * 1e3:.2f} mm"
 
 
-def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[_Draft]:
+def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[Draft]:
     """The outer opening moved by so much (m), the inner one where it is, as far as a bit drills true."""
     design = scales.design
     was, row = design.holes[hole], scales.own[hole]
-    if _fixed(was) or "diameter" in was.locked or row is None:
+    if fixed(was) or "diameter" in was.locked or row is None:
         return
     wall = profile(design.tube.wall, was.at) if was.wall is None else was.wall
     slant = degrees(atan(tan(radians(was.slant)) - by / wall))
@@ -376,10 +354,10 @@ def _slanted(scales: _Scales, hole: int, by: float) -> Iterator[_Draft]:
         f"{format_length(made.holes[hole].at, design.units)}, {_fine(width, design)} wide. Begin square, "
         "then lean over along a guide: a bit that starts aslant wanders and grabs."
     )
-    yield _Draft("slant", words, (hole,), made, row)
+    yield Draft("slant", words, (hole,), made, row)
 
 
-def _for_pad(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+def _for_pad(scales: _Scales, one: Misfit) -> Iterator[Draft]:
     """A hole that is too wide to be sealed: narrower and nearer the mouth, or as wide but longer across."""
     design, hole = scales.design, one.holes[0]
     was, row = design.holes[hole], scales.own[hole]
@@ -393,7 +371,7 @@ def _for_pad(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
             f"Make hole {hole + 1} ({was.finger}) oval with a file: {_fine(seals, design)} along the tube, "
             f"{_fine(area / seals, design)} across it; a finger is longer than it is broad."
         )
-        yield _Draft("oval", words, (hole,), with_hole(design, hole, oval), row)
+        yield Draft("oval", words, (hole,), with_hole(design, hole, oval), row)
     if row is None or "at" in was.locked:
         return
     narrow = with_hole(design, hole, widened(was, seals))
@@ -406,10 +384,10 @@ def _for_pad(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
             f"move it {format_length(was.at - place, design.units)} toward the mouth: at "
             f"{format_length(place, design.units)}."
         )
-        yield _Draft("narrower", words, (hole,), made, row)
+        yield Draft("narrower", words, (hole,), made, row)
 
 
-def _pairs_of_two(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
+def _pairs_of_two(scales: _Scales, one: Misfit) -> Iterator[Draft]:
     """Two remedies that share the work: part by turning, part by moving; or both holes move half the way."""
     if one.kind == "pad":
         return
@@ -426,159 +404,10 @@ def _pairs_of_two(scales: _Scales, one: Misfit) -> Iterator[_Draft]:
             yield _joined(first, second)
 
 
-def _joined(first: _Draft, second: _Draft) -> _Draft:
+def _joined(first: Draft, second: Draft) -> Draft:
     then = second.words[:1].lower() + second.words[1:]
     if first.holes == second.holes:
         hole = first.holes[0]
         then = then.replace(f"hole {hole + 1} ({first.design.holes[hole].finger})", "it", 1)
     holes = tuple(dict.fromkeys((*first.holes, *second.holes)))
-    return _Draft("both", f"{first.words.rstrip('.')}; and {then}", holes, second.design, second.row)
-
-
-# The whole flute, or the hands
-
-
-def _wholes(scales: _Scales, found: Sequence[Misfit]) -> Iterator[_Draft]:
-    design = scales.design
-    yield from _other_fingers(design)
-    own = hand(design.shop.hand)
-    flat = flat_fingers(own)
-    yield _Draft("flat fingers", _flat_words(design, flat), (), _with_hand(design, flat))
-    anew = _anew(design)
-    if anew is not None:
-        yield _Draft("anew", "Lay all holes out anew for this hand; widths and places give way.", (), anew)
-    if any(_fixed(hole) for hole in design.holes) or design.tube.locked:
-        return
-    yield from _other_bore(scales, anew)
-    yield from _other_key(scales, found)
-
-
-def _with_hand(design: Design, own: Hand) -> Design:
-    return replace(design, shop=replace(design.shop, hand=own))
-
-
-def _flat_words(design: Design, flat: Hand) -> str:
-    spreads = ", ".join(format_length(each, design.units, unit=False) for each in flat.spread)
-    return (
-        f"Lay the fingers flat, as pipers do: they then spread about {spreads} {design.units} and cover "
-        "holes about 1 mm wider (common practice, no source). Try it on the tube first."
-    )
-
-
-def _anew(design: Design) -> Design | None:
-    """Solved for this hand, what is drilled left alone; None where nothing comes of it."""
-    holes = tuple(
-        replace(hole, locked=hole.locked | {"at", "diameter"}) if hole.drilled else hole
-        for hole in design.holes
-    )
-    solved = ask.solve(replace(design, holes=holes)).design
-    kept = zip(solved.holes, design.holes, strict=True)
-    solved = replace(solved, holes=tuple(replace(new, locked=was.locked) for new, was in kept))
-    return None if solved.holes == design.holes else solved
-
-
-def _other_fingers(design: Design) -> Iterator[_Draft]:
-    """The same holes for other fingers; the one that breaks least of the hand's rules, if it helps."""
-    front = [i for i, h in enumerate(design.holes) if h.finger != "none" and h.finger[1] != "T"]
-    front.sort(key=lambda i: design.holes[i].at)
-    if not 2 <= len(front) <= 8:
-        return
-    now = tuple(design.holes[i].finger for i in front)
-    best: tuple[float, int, tuple[Finger, ...]] | None = None
-    for upper in range(max(0, len(front) - 4), min(4, len(front)) + 1):
-        for left in combinations(range(1, 5), upper):
-            for right in combinations(range(1, 5), len(front) - upper):
-                names = cast(tuple[Finger, ...], (*(f"L{n}" for n in left), *(f"R{n}" for n in right)))
-                short = sum(one.by for one in misfits(_fingered(design, front, names)))
-                changed = sum(a != b for a, b in zip(now, names, strict=True))
-                if best is None or (short, changed) < best[:2]:
-                    best = (short, changed, names)
-    if best is None or best[1] == 0:
-        return
-    if best[0] >= sum(one.by for one in misfits(design)) - HAIR:
-        return
-    said = ", ".join(
-        f"hole {i + 1} with {name}"
-        for i, name, was in zip(front, best[2], now, strict=True)
-        if name != was
-    )  # fmt: skip
-    little = (
-        " A little finger is short and weak." if any(n[1] == "4" for n in set(best[2]) - set(now)) else ""
-    )
-    words = f"Cover them with other fingers: {said}.{little}"
-    yield _Draft("fingers", words, (), _fingered(design, front, best[2]))
-
-
-def _fingered(design: Design, front: Sequence[int], names: Sequence[Finger]) -> Design:
-    holes = list(design.holes)
-    for i, name in zip(front, names, strict=True):
-        holes[i] = replace(holes[i], finger=name)
-    return replace(design, holes=tuple(holes))
-
-
-def _other_bore(scales: _Scales, anew: Design | None) -> Iterator[_Draft]:
-    """A tube of another bore, if one is clearly better than this one laid out anew."""
-    design = scales.design
-    least = _worst(scales, anew or design) - BETTER
-    if least < 0:
-        return
-    best: Design | None = None
-    for share in BORES:
-        stations = tuple(
-            replace(s, value=round(s.value * share, 4), across=None if s.across is None else s.across * share)
-            for s in design.tube.bore
-        )
-        solved = ask.solve(replace(design, tube=replace(design.tube, bore=stations))).design
-        if not misfits(solved) and _worst(scales, solved) < least:
-            best, least = solved, _worst(scales, solved)
-    if best is not None:
-        wide = format_length(best.tube.bore[0].value, design.units)
-        words = f"Take a tube with a bore of {wide} at the mouth instead, laid out for this hand."
-        yield _Draft("bore", words, (), best)
-
-
-def _worst(scales: _Scales, design: Design) -> float:
-    off = np.abs(ask.predict(design).cents[scales.counted])
-    return float(off.max(initial=0.0))
-
-
-def _other_key(scales: _Scales, found: Sequence[Misfit]) -> Iterator[_Draft]:
-    """The same flute in the nearest key in which it lies under the hand, its holes solved there."""
-    from scaledesign.model.edits import Retune
-    from scaledesign.model.pitch import nearest_note, note_frequency, parse_note
-
-    design = scales.design
-    far, close = (any(one.what == what for one in found) for what in ("too far", "too close"))
-    if far == close:
-        return
-    tuning, scale = design.tuning, ask.scale_of(design)
-    tonic = note_frequency(parse_note(tuning.tonic), tuning.reference)
-    worst = max(_ratio(design, one) for one in found if one.what != "too wide")
-    first = max(1, round(12 * np.log2(worst)))
-    for steps in range(first, min(first + 3, HIGHEST) + 1):
-        ratio = 2.0 ** (steps / 12 if far else -steps / 12)
-        name = nearest_note(tonic * ratio, tuning.reference)[0].name
-        edit = Retune(replace(tuning, tonic=name), scale, scale)
-        other = edit._change(replace(design, log=()))
-        other = replace(
-            other,
-            tube=replace(other.tube, length=design.tube.length / ratio, avoid=(), blank=None),
-            holes=tuple(replace(hole, at=hole.at / ratio) for hole in other.holes),
-            rows=tuple(replace(row, measured="") for row in other.rows),
-        )
-        solved = ask.solve(other).design
-        if not misfits(solved):
-            words = (
-                f"Make it in {name} instead, {steps} semitone{'s' if steps > 1 else ''} "
-                f"{'higher' if far else 'lower'}: {format_length(solved.tube.length, design.units)} long."
-            )
-            yield _Draft("key", words, (), solved)
-            return
-
-
-def _ratio(design: Design, one: Misfit) -> float:
-    """How much shorter (or longer) a flute has to be for one misfit to go."""
-    apart = abs(design.holes[one.holes[0]].at - design.holes[one.holes[-1]].at)
-    if one.what == "too far":
-        return apart / max(apart - one.by, 1e-3)
-    return (apart + one.by) / max(apart, 1e-3)
+    return Draft("both", f"{first.words.rstrip('.')}; and {then}", holes, second.design, second.row)
