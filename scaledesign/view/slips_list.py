@@ -59,7 +59,7 @@ HELP = (
     (
         "Each number that you measured is tried as the wrong one, against every note that was read. Told "
         "are those that explain the notes far better than the numbers as they stand; where two do so equally "
-        "well, both are. Of honest flutes about one in sixteen is told a slip that is none."
+        "well, both are. Of honest flutes about one in twenty is told a slip that is none."
     ),
     (
         "Enter goes to the number. P puts the likely one in, as one step that can be taken back; measuring "

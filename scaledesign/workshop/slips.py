@@ -30,8 +30,8 @@ from scaledesign.workshop.slip_scores import (
     scores,
 )
 
-SAY = 1.5
-"""Score from which a slip is told: of honest flutes, six in a hundred are told one so (seeded trials, see the
+SAY = 1.75
+"""Score from which a slip is told: of honest flutes, about one in twenty is told one so (seeded trials, see the
 tests)."""
 TIE = 1.5
 """What scores less by no more is told beside the best."""
