@@ -28,6 +28,10 @@ from scaledesign.workshop.tube_advice_verdict import GRADES, Choice
 
 OPTIONS = ("mouth", "scale", "system", "hand", "bits", "avoid")
 """What is said of a wish besides tube and key, as ``scaledesign new`` takes it too."""
+BLOWN = {
+    "duct": "blown through a duct", "notch": "blown over a notch", "rim": "blown over its rim",
+    "transverse": "blown sideways", "open": "open at the mouth",
+}  # fmt: skip
 FEW = 12
 """Keys that are shown, unless all are asked for."""
 SENTENCES = {
@@ -116,14 +120,8 @@ def _keys(args: argparse.Namespace, found: Becoming) -> int:
 
 def _wish_words(want: Wanted, tube: str | None) -> str:
     """What was reckoned with."""
-    words = f"{tube}, blown by {_mouth_words(want)}" if tube else f"Blown by {_mouth_words(want)}"
+    words = f"{tube}, {BLOWN[want.mouth]}" if tube else BLOWN[want.mouth].capitalize()
     return f"{words}; {want.system}, {want.scale}, {want.hand} hand."
-
-
-def _mouth_words(want: Wanted) -> str:
-    return {"duct": "a duct", "notch": "a notch", "rim": "its rim", "transverse": "a hole in its side"}[
-        want.mouth
-    ]
 
 
 def _shown(choices: Sequence[Choice], every: bool) -> list[Choice]:
@@ -146,7 +144,7 @@ def _key_table(found: Becoming, every: bool) -> str:
         )
         for each in _shown(found.choices, every)
     ]
-    return _fitted(("key", "cut to", "bores", "octave", "", "because"), rows, "lrrlll")
+    return _fitted(("key", "cut to", "bores", "octave", "verdict", "because"), rows, "lrrlll")
 
 
 def _fitted(header: tuple[str, ...], rows: Sequence[tuple[str, ...]], align: str) -> str:
@@ -277,7 +275,7 @@ def _bores(args: argparse.Namespace, found: Bores) -> int:
         blocks(
             paragraph(f"{_wish_words(found.wanted, None)}{usual_wall}"),
             paragraph(found.said),
-            _fitted(("bore", "cut to", "bores", "octave", "", "because"), rows, "lrrlll"),
+            _fitted(("bore", "cut to", "bores", "octave", "verdict", "because"), rows, "lrrlll"),
             f"To begin it in the best:\n    {command(args, best)}" if best else "",
         )
     )
