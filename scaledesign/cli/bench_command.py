@@ -93,7 +93,8 @@ def bench(args: argparse.Namespace) -> int:
 def step_text(words: Words, step: Step) -> str:
     """The step, large: what to do, what there is to know for it, why, and what to do otherwise."""
     lines = [f"NOW  {words.headline(step)}", ""]
-    lines += [f"     {name.ljust(LABEL)}{value}" for name, value in words.facts(step)]
+    facts = [*words.facts(step), *([("room", words.room_apart)] if step.sounds and words.room_apart else [])]
+    lines += [f"     {name.ljust(LABEL)}{value}" for name, value in facts]
     more = " ".join(filter(None, (step.why, words.otherwise(step), words.besides(step))))
     if more:
         lines += [*([""] if lines[-1] else []), paragraph(more, "     ")]

@@ -333,6 +333,12 @@ class Words:
         return f"{least.rpartition(' ')[0]} to {most}"
 
     @property
+    def room_apart(self) -> str:
+        """The room where it is not as warm as the flute is made for; '' where it is."""
+        made_for = format_temperature(self.design.air.temperature)
+        return "" if made_for == self.room else f"{self.room}; in tune is meant at {made_for}"
+
+    @property
     def room(self) -> str:
         """How warm the room is taken to be."""
         temperature = self.design.air.temperature if self.temperature is None else self.temperature
