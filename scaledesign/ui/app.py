@@ -100,8 +100,8 @@ class GridApp(App[None], inherit_bindings=False):
         self.scales = ScaleWork(self)
         self.printing = PrintWork(self)
         self.tubes = TubeWork(self)
-        self.making = BenchWork(self)
         self.recording = RecordingWork(self)
+        self.making = BenchWork(self)
         self.rescuing = RescueWork(self)
         self.patterns = PatternWork(self)
         self.by_hand = ByHandWork(self)
@@ -166,10 +166,10 @@ class GridApp(App[None], inherit_bindings=False):
             "listen": self.recording.ask,
             "tube": self.tubes.ask, "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
             "benchwork": self.making.tasks, "bench": self.making.bench,
+            "book": self.book.show,
             "rescue": self.rescuing.show,
             "pattern": self.patterns.check, "carry": self.patterns.carry,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
-            "book": self.book.show,
             "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()
@@ -241,15 +241,6 @@ class GridApp(App[None], inherit_bindings=False):
 
         self.push_screen(
             dialogs.commands(self.look, self.main.desk, self.keys),
-            lambda name: self.main.do(name) if name else None,
-        )
-
-    def bench_tasks(self) -> None:
-        """Everything there is to do at the bench, to choose from."""
-        from scaledesign.ui import dialogs
-
-        self.push_screen(
-            dialogs.bench_tasks(self.look, self.main.desk, self.keys),
             lambda name: self.main.do(name) if name else None,
         )
 
