@@ -306,7 +306,12 @@ class _Planner:
         narrow = [b for b in bits.diameters if b >= NARROWEST * own.diameter]
         to = fitting[-1] if fitting else narrow[0] if narrow else own.diameter
         sharp = line.sharp(to)
-        why = f"So narrow, the note is still flat with {100 * (1 - sharp):.0f} chances in 100."
+        surely = (
+            "surely still flat"
+            if sharp < 0.005
+            else f"still flat with {100 * (1 - sharp):.0f} chances in 100"
+        )
+        why = f"So narrow, the note is {surely}: what it sounds then says how far to go."
         if not fitting:
             why = "Little room is left before the note may be sharp: begin narrow."
             if not self.outlook.readings:
