@@ -117,7 +117,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("rescue", (), "rescue",
            "A finished flute that is off: which few holes to open, fill or move, and what each does; take one.",
            "the bench"),
-    Action("pattern", (), "check the pattern",
+    Action("pattern", (), "check a pattern",
            "A good flute that was measured: numbers that its own notes contradict; go to one, or mend it.",
            "the bench"),
     Action("carry", (), "carry over",
