@@ -32,7 +32,7 @@ def test_honest_flutes_are_seldom_told_a_slip() -> None:
 
 
 def test_three_millimetres_are_found_as_often_as_the_notes_can_tell() -> None:
-    found = rates(list(trials(("marsh-wren",), 20, 3e-3, (1.0,))))
+    found = rates(list(trials(("marsh-wren",), 12, 3e-3, (1.0,))))
     assert found["found"] > 0.3
     assert found["named"] > 0.7
     assert found["among_two_holes"] > 0.7
