@@ -31,8 +31,8 @@ from scaledesign.workshop.slip_scores import (
 )
 
 SAY = 1.75
-"""Score from which a slip is told: of honest flutes, about one in twenty is told one so (seeded trials, see the
-tests)."""
+"""Score from which a slip is told: about one honest flute in twenty is told one so (seeded trials, counted in
+the tests)."""
 TIE = 1.5
 """What scores less by no more is told beside the best."""
 MOST = 3
