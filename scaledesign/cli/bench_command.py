@@ -19,7 +19,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.limits import LIMITS
 from scaledesign.model.units import parse_length, parse_temperature
-from scaledesign.model.widths import length_now
+from scaledesign.model.widths import length_now, length_unknown
 from scaledesign.paper.cautions import at_work
 from scaledesign.paper.layout import Origin, mouth_side
 from scaledesign.paper.report import blocks, remarks, title
@@ -35,6 +35,8 @@ KINDS: dict[str, ActKind] = {
 }  # fmt: skip
 LABEL = 12
 """Letters for the name of a fact."""
+EXAMPLE_LENGTH = {"mm": '"385 mm"', "in": '"15 1/4 in"'}
+"""How a length is typed, by the units of the design."""
 
 
 def bench(args: argparse.Namespace) -> int:
@@ -52,7 +54,7 @@ def bench(args: argparse.Namespace) -> int:
         length=None if args.length is None else parse_length(args.length, design.units),
         even_so=args.even_so,
     )
-    _sensible(args, told)
+    _sensible(args, design, told)
     said, noted = list[str](), None
     before = Words(
         design, args.units or design.units, args.origin, TYPED if args.ascii else DRAWN, temperature
@@ -164,13 +166,18 @@ def _temperature(text: str) -> float:
     return temperature
 
 
-def _sensible(args: argparse.Namespace, told: Told) -> None:
+def _sensible(args: argparse.Namespace, design: Design, told: Told) -> None:
     if args.back and told.anything:
         raise EditError("--back takes the newest entry back and notes nothing", "do one after the other")
     if told.bare and not told.blew:
         raise EditError("--bare goes with a reading", 'add --blew "A4 -4"')
     if told.length is not None and not told.blew:
         raise EditError("--length goes with a reading of the bare tube", 'add --blew "A4 -4", or say --cut')
+    if told.blew and told.length is None and not told.acts and length_unknown(design):
+        raise EditError(
+            "Nobody knows yet how long this tube is, and what a reading says of the mouth hangs on it",
+            f"measure it from the sounding edge to the foot and add --length {EXAMPLE_LENGTH[design.units]}",
+        )
 
 
 # For programs

@@ -80,6 +80,11 @@ def length_now(design: Design) -> float | None:
     return next(told, None)
 
 
+def length_unknown(design: Design) -> bool:
+    """Whether nobody has said yet how long the tube is: neither cut nor blown, and no hole in it."""
+    return length_now(design) is None and not design.tube.locked and not drilled_now(design)
+
+
 def drilled_now(design: Design) -> tuple[int, ...]:
     """Holes (0-based) that are drilled by now, as far as is known."""
     return tuple(i for i in range(len(design.holes)) if was_there(design, i, len(design.log)))

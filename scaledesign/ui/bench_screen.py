@@ -364,6 +364,10 @@ class BenchScreen(Screen[None]):
             self._say(f"Type what the tuner shows, such as {self.bench.expected or 'A4 -4'}{more}.", "strong")
             self.set_focus(self.query_one("#tuner", Field))
             return None
+        if not size and self.bench.length_wanted:
+            self._say("Measure the tube, sounding edge to foot, and type its length too.", "strong")
+            self.set_focus(self.query_one("#size", Field))
+            return None
         length = parse_length(size, self.bench.words.units) if size and self.bench.size_name else None
         acts: tuple[Act, ...] = ()
         if work and length is not None:
@@ -382,8 +386,8 @@ class BenchScreen(Screen[None]):
 
     def _other(self) -> None:
         """Something else was done: ask what."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
         from scaledesign.model.widths import hole_in_hand
+        from scaledesign.ui.question_screen import Asking, QuestionScreen
 
         step, words = self.bench.step, self.bench.words
         if step is None or self.bench.busy:

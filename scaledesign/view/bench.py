@@ -10,7 +10,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from scaledesign.model.widths import drilled_now, length_now
+from scaledesign.model.widths import drilled_now, length_now, length_unknown
 from scaledesign.paper.cautions import at_work
 from scaledesign.view.bench_words import Words
 from scaledesign.view.flute_drawing import flute_lines
@@ -61,9 +61,16 @@ class Bench:
         if step is None or (step.to is None and step.kind != "blow"):
             return ""
         if step.kind == "blow":
+            if self.length_wanted:
+                return "as measured"
             now = length_now(self.words.design) or self.words.design.tube.length
             return self.words.length(now)
         return self.words.length(step.to or 0.0) if step.kind == "cut" else self.words.width(step.to or 0.0)
+
+    @property
+    def length_wanted(self) -> bool:
+        """Whether a reading of the bare tube is worth nothing until its length is typed as well."""
+        return self.step is not None and self.step.kind == "blow" and length_unknown(self.words.design)
 
     @property
     def expected(self) -> str:

@@ -285,3 +285,14 @@ def test_a_reading_far_off_is_believed_when_said_so(run: Run, begun: Path) -> No
     result = run("bench", begun, "--did", "--blew", "C5 -10", "--even-so", "--in-place")
     assert result.code == 0
     assert [entry.event for entry in scaledesign.load(begun).log][-2:] == ["drilled", "measured"]
+
+
+def test_a_first_reading_is_worth_nothing_until_the_tube_is_measured(
+    run: Run, rail: Path, solved: Design
+) -> None:
+    before = rail.read_bytes()
+    result = run("bench", rail, "--blew", first_reading(rail), "--in-place")
+    assert (result.code, rail.read_bytes()) == (3, before)
+    assert 'add --length "385 mm"' in result.err
+    scaledesign.save(replace(solved, tube=replace(solved.tube, locked=True)), rail)  # it is cut: known
+    assert run("bench", rail, "--blew", tuner(solved, ()), "--in-place").code == 0

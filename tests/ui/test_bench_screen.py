@@ -88,6 +88,16 @@ async def test_what_was_noted_another_day_is_taken_back_in_the_log(begun: Path) 
         assert grid.desk.history.undo_name.startswith("bench: ")
         assert "Nothing is done to this tube yet" in grid.shown()
         assert "Blow the bare tube." in grid.shown()
+        # the tube was left longer than planned: nothing is taken until its length is typed too
+        nothing = grid.desk.design
+        await grid.settled()
+        await grid.type("G#4 -26")
+        await grid.press("enter")
+        assert "type its length too" in grid.shown()
+        assert grid.desk.design is nothing
+        await grid.type("410 mm")
+        await grid.press("enter")
+        await grid.until(lambda: grid.desk.design.log != (), "it is noted")
 
 
 async def test_something_else_was_done(begun: Path) -> None:
