@@ -227,6 +227,9 @@ def taken_back(design: Design) -> tuple[Design, LogEntry]:
     back = replace(design, log=log)
     if entry.hole is not None and entry.event != "measured":
         back = replace(back, holes=_without(back, entry, entry.hole))
+    if entry.event == "cut" and entry.length == back.tube.length:
+        was = next((each.length for each in reversed(log) if each.length is not None), entry.length)
+        back = replace(back, tube=replace(back.tube, length=was))
     if entry.event == "measured":
         rows = tuple(
             replace(row, measured="") if (row.holes, row.measured) == (entry.holes, entry.measured) else row
@@ -234,7 +237,7 @@ def taken_back(design: Design) -> tuple[Design, LogEntry]:
         )
         back = replace(back, rows=rows)
         if back.voicing.calibrated:
-            back = acts.taught(design, back).design
+            back = acts.taught(back, back).design
     return acts.resolved(back), entry
 
 

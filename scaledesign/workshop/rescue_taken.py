@@ -41,12 +41,10 @@ def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
         where it cannot be noted.
     """
     when = when.replace(microsecond=0)
-    done = _noted(_finished(design), when)
+    done = acts.with_row_readings(_finished(design), when)
     for change in plan.changes:
         if change.hole is not None:
             done = _begun(done, change.hole, when)
-    if any(change.kind == "cut" for change in plan.changes):
-        done = _long(done)
     for change in plan.changes:
         done = _worked(done, change, when)
     note = LogEntry(when, "note", note=f"{NAME[0].upper()}{NAME[1:]}: {words}")
@@ -83,19 +81,6 @@ def _worked(design: Design, change: Change, when: datetime) -> Design:
     )
 
 
-def _noted(design: Design, when: datetime) -> Design:
-    """The log with an entry for every reading that stands in a row alone."""
-    told = {(entry.holes, entry.measured) for entry in design.log if entry.event == "measured"}
-    more = tuple(
-        LogEntry(
-            when, "measured", row.holes, row.measured, register=row.register if row.register > 1 else None
-        )
-        for row in design.rows
-        if row.measured and (row.holes, row.measured) not in told
-    )
-    return replace(design, log=(*design.log, *more))
-
-
 def _begun(design: Design, hole: int, when: datetime) -> Design:
     """The log with a first entry that says where the hole was drilled and how wide it was to begin with."""
     if any(entry.event == "drilled" for entry in worked(design.log, hole)):
@@ -110,15 +95,3 @@ def _begun(design: Design, hole: int, when: datetime) -> Design:
         undercut=first.undercut or None,
     )
     return replace(design, log=(entry, *design.log))
-
-
-def _long(design: Design) -> Design:
-    """The log with the tube's length beside every reading of a fingering that has none."""
-    length = design.tube.length
-    log = tuple(
-        replace(entry, length=length)
-        if entry.event == "measured" and entry.holes and entry.length is None
-        else entry
-        for entry in design.log
-    )
-    return replace(design, log=log)

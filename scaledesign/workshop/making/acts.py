@@ -42,6 +42,8 @@ class Reads:
 def cut(design: Design, length: float, when: datetime) -> Design:
     """The tube cut to ``length`` m, sounding edge to foot; what it is to end at is no longer than that.
 
+    What was read before was read of the tube as long as it was.
+
     Raises
     ------
     EditError
@@ -55,8 +57,34 @@ def cut(design: Design, length: float, when: datetime) -> Design:
             "give the length from sounding edge to foot as it is now",
         )
     entry = LogEntry(when, "cut", length=length)
+    design = with_lengths(with_row_readings(design, when))
     tube = replace(design.tube, length=min(design.tube.length, length))
     return _checked(replace(design, tube=tube, log=(*design.log, entry)))
+
+
+def with_row_readings(design: Design, when: datetime) -> Design:
+    """The log with an entry for every reading that stands in a row alone."""
+    told = {(entry.holes, entry.measured) for entry in design.log if entry.event == "measured"}
+    more = tuple(
+        LogEntry(
+            when, "measured", row.holes, row.measured, register=row.register if row.register > 1 else None
+        )
+        for row in design.rows
+        if row.measured and (row.holes, row.measured) not in told
+    )
+    return replace(design, log=(*design.log, *more))
+
+
+def with_lengths(design: Design) -> Design:
+    """The log with the tube's length beside every reading of a fingering that has none."""
+    length = design.tube.length
+    log = tuple(
+        replace(entry, length=length)
+        if entry.event == "measured" and entry.holes and entry.length is None
+        else entry
+        for entry in design.log
+    )
+    return replace(design, log=log)
 
 
 def drilled(design: Design, hole: int, diameter: float, when: datetime, *, at: float | None = None) -> Design:
@@ -202,11 +230,16 @@ def blown(
 
 def taught(design: Design, noted: Design) -> Reads:
     """What all readings of ``noted`` teach; ``design`` is the one before the newest."""
+    from scaledesign.workshop.making.outlook import outlook_of
+
     if design.instrument.mouth == "open":
         return Reads(noted, None)
-    learnt = calibration.learn(design, noted)
+    near = outlook_of(design).heard if design.voicing.calibrated else ()
+    learnt, heard = calibration.learn_more(design, noted, near)
     if learnt.design is design:  # it cannot be of this flute
         return Reads(design, learnt, learnt.notes)
+    if heard:
+        outlook_of(learnt.design, heard)  # is asked for next
     return Reads(learnt.design, learnt, learnt.notes)
 
 
@@ -224,7 +257,8 @@ def resolved(design: Design) -> Design:
     from scaledesign.workshop.making.plan import best_length, best_width, unfinished
 
     there = drilled_now(design)
-    if there and design.log[-1].event in WORK:  # what it sounds now has to be heard first
+    newest = design.log[-1].event if design.log else None
+    if there and newest in WORK:  # what it sounds now has to be heard first
         return design
     tube = design.tube
     now = length_now(design)
@@ -232,7 +266,7 @@ def resolved(design: Design) -> Design:
     if there:
         outlook, target = outlook_of(design), np.array(ask.targets(design))
         hand = hole_in_hand(design)
-        length = None if tube.locked else best_length(outlook, target)
+        length = None if tube.locked or now is None else best_length(outlook, target)
         tube = tube if length is None else replace(tube, length=round(length, 5))
         width = None if hand is None else best_width(outlook, hand, target)
         if hand is not None and width is not None:
