@@ -266,7 +266,9 @@ def _once_more(look: _Look, then: Design, number: Number) -> Scores:
     read = np.array([each.frequency for each in sounds])
     played = np.concatenate([each.frequency for each in heard], axis=1)
     slope = lesson.read[..., :STATE]
-    off = CENT * np.log(read / played) + (slope @ (found.state / spread)[..., None])[..., 0]
+    off = (
+        CENT * np.log(read / played) + (slope @ (found.state / np.maximum(spread, 1e-12))[..., None])[..., 0]
+    )
     return scores(lesson, off, effects(then, sounds, heard, (number,), found.state), (number,))
 
 
