@@ -87,6 +87,8 @@ def read(path: Path, cancelled: Callable[[], bool] = lambda: False) -> Recording
 
 
 def _read(path: Path, cancelled: Callable[[], bool]) -> Recording:
+    if path.exists() and not path.is_file():  # a pipe would be waited for without end
+        raise RecordingError(path, "cannot be read (it is no file)", "check the name")
     if path.stat().st_size > LARGEST:
         raise RecordingError(
             path, f"is larger than {LARGEST >> 20} MB", "cut it shorter, or record mono with 16 bits"

@@ -42,6 +42,8 @@ SHIFTS = np.linspace(-4.0, 4.0, 81)
 NEAR = 60.0
 """Cents beside twice or three times a row's pitch within which a note is that row overblown."""
 BARE_REGISTERS = 3
+MOST = 1_500_000
+"""Notes times rows squared up to which the order of playing is thought of; more take too long."""
 _NOT = -1e9
 """The logarithm of no chance at all."""
 
@@ -165,7 +167,10 @@ def paired(frequencies: Sequence[float], among: Awaited, order: Order = "up") ->
     if not len(heard):
         return Pairing(among, (), 0.0, float(np.median(among.common)))
     off = CENT * np.log(heard[:, None] / among.frequency)  # (K, R)
-    chance, weight = _chances(off, among, np.log(_ways(among, order)))
+    if order == "up" and len(heard) * len(among.rows) ** 2 <= MOST:
+        chance, weight = _chances(off, among, np.log(_ways(among, order)))
+    else:
+        chance, weight = _chances_alone(off, among)
     shifts = SHIFTS[:, None] * among.common  # (S, R)
     typical = shifts[:, int(np.argmax(among.usual))]
     shift = float(weight @ typical)
@@ -217,6 +222,24 @@ def _chances(off: Floats, among: Awaited, ways: Floats) -> tuple[Floats, Floats]
         came = _summed(before[k][:, :, None] + ways, 1) + fits[:, k] + after[k + 1, :, 1:]
         chance[k] = np.exp(_summed(came, 0) - total)
     return chance, np.exp(whole - total)
+
+
+def _chances_alone(off: Floats, among: Awaited) -> tuple[Floats, Floats]:
+    """The same where each note may follow any: nothing but the shift of the whole flute joins them."""
+    usual = np.log(among.usual / among.usual.sum())
+    stray = float(np.log(STRAY / STRAY_RANGE))
+
+    def fits(k: int) -> Floats:
+        """(S, R) logarithms of how well a note fits each row, at each shift."""
+        apart = off[k] - SHIFTS[:, None] * among.common
+        fit = -0.5 * (apart / among.own) ** 2 - np.log(among.own * np.sqrt(2 * np.pi)) + np.log(1 - STRAY)
+        return np.asarray(fit + usual)
+
+    whole = -0.5 * SHIFTS**2
+    each = np.array([np.logaddexp(stray, _summed(fits(k), 1)) for k in range(len(off))])  # (K, S)
+    whole = whole + each.sum(axis=0)
+    weight = np.exp(whole - _summed(whole, 0))
+    return np.array([weight @ np.exp(fits(k) - each[k][:, None]) for k in range(len(off))]), weight
 
 
 def _summed(logs: Floats, axis: int) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import struct
 import sys
 from pathlib import Path
@@ -149,6 +150,13 @@ def test_names_that_lead_nowhere(tmp_path: Path) -> None:
         read(tmp_path / "none.wav")
     with pytest.raises(RecordingError, match="cannot be read"):
         read(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes in folders here")
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.wav")
+    with pytest.raises(RecordingError, match="is no file"):
+        read(tmp_path / "pipe.wav")
 
 
 def test_flac_without_the_extra_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,8 @@ from scaledesign.errors import EditError
 from scaledesign.files import document_file
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.pitch import raised
+from scaledesign.solver.problem import CENT
+from scaledesign.workshop import heard_rows
 from scaledesign.workshop.heard_rows import Awaited, awaited, paired
 
 WREN = document_file.load(EXAMPLES / "marsh-wren.toml")
@@ -58,6 +60,19 @@ def test_a_row_overblown_that_the_flute_does_not_have_is_named() -> None:
 def test_in_any_order_nothing_is_made_of_the_order() -> None:
     places = [5, 0, 10, 3, 8, 2]
     assert [note.place for note in paired(heard(places, 1.0), AMONG, "any").notes] == places
+
+
+def test_without_order_the_chances_are_those_of_all_ways_summed() -> None:
+    off = CENT * np.log(np.array(heard([5, 0, 10, 3, 3], 1.0))[:, None] / AMONG.frequency)
+    slow = heard_rows._chances(off, AMONG, np.log(heard_rows._ways(AMONG, "any")))
+    quick = heard_rows._chances_alone(off, AMONG)
+    for one, other in zip(slow, quick, strict=True):
+        np.testing.assert_allclose(one, other, rtol=1e-6, atol=1e-12)
+
+
+def test_many_rows_and_notes_are_paired_in_a_bounded_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(heard_rows, "MOST", 0)
+    assert tuple(note.place for note in paired(heard(SCALE, -1.0), AMONG).notes) == SCALE
 
 
 def test_a_note_between_two_rows_goes_to_neither_unless_the_others_tell() -> None:
