@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Units
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.pitch import format_reading, raised
 from scaledesign.model.units import HAND_STEP, INCH, format_cents, format_length, format_temperature
 from scaledesign.model.widths import drilled_now, length_now
 from scaledesign.paper.layout import Origin, distance_from, origin_title, origin_words
@@ -135,7 +135,9 @@ class Words:
             sure = f", {self.signs.plus_minus} {step.sure:.0f} cents" if step.sure is not None else ""
             longer = "" if self.told_for(step) else "; flatter, the longer it still is"
             found.append(("tuner", f"{self.tuner(step.sounds)}{sure}{longer}"))
-        if step.aim is not None and step.final is not None and step.kind not in ("fill", "undercut"):
+        if (wanted := self._too_sharp(step)) is not None:
+            found.append(("in tune", self.tuner(wanted)))
+        elif step.aim is not None and step.final is not None and step.kind not in ("fill", "undercut"):
             found.append(
                 ("in the end", f"{self.tuner(step.aim)} at about {self.width(round(step.final, 4))}")
             )
@@ -215,11 +217,26 @@ class Words:
             return "Still sharp: a little more. Flat: it can be opened again."
         if step.kind == "read" and step.hole is None:
             return f"Flatter than {aim}: a little comes off the foot. Sharper: leave the foot as it is."
+        if (wanted := self._too_sharp(step)) is not None:
+            return (
+                f"So sharp again: the next step narrows the hole. Flatter than {self.tuner(wanted)}: it is "
+                "opened further."
+            )
         if step.kind == "read":
             return f"Flatter than {aim}: it is opened further. Sharper: leave the hole as it is."
         return (
             f"Sharper than {aim}: leave the hole as it is. Flatter than {sounds}: the next step goes further."
         )
+
+    def _too_sharp(self, step: Step) -> float | None:
+        """Hz that a hole to be blown again should sound to end in tune; None unless it is too wide for it."""
+        if step.kind != "read" or step.hole is None:
+            return None
+        if step.sounds is None or step.aim is None or step.off is None:
+            return None
+        if step.off <= 0 or step.aim > step.sounds:  # flat, or there is more to open
+            return None
+        return raised(step.sounds, -step.off)
 
     def besides(self, step: Step) -> str:
         """What it does to other notes; '' where nothing to speak of."""

@@ -296,3 +296,24 @@ def test_a_first_reading_is_worth_nothing_until_the_tube_is_measured(
     assert 'add --length "385 mm"' in result.err
     scaledesign.save(replace(solved, tube=replace(solved.tube, locked=True)), rail)  # it is cut: known
     assert run("bench", rail, "--blew", tuner(solved, ()), "--in-place").code == 0
+
+
+def test_a_hole_too_wide_is_told_what_it_should_sound(run: Run, begun: Path) -> None:
+    design = scaledesign.load(begun)
+    assert next_step(design).hole == 2
+    planned = design.holes[2].diameter
+    wide = replace(design.holes[2], drilled=True, diameter=planned + 0.0012)
+    sharp = tuner(replace(design, holes=(*design.holes[:2], wide)), ("X", "X", "O"))
+    said = run(
+        "bench", begun, "--drilled", f"3={1000 * planned + 1.2:.1f} mm", "--blew", sharp, "--in-place"
+    ).out
+    assert "NOW  Blow B4" in said
+    assert "It seems sharp" in said
+    assert "So sharp again: the next step narrows the hole." in " ".join(said.split())
+    now = next_step(scaledesign.load(begun))
+    assert now.off is not None
+    assert now.off > 5
+    told = next(line for line in said.splitlines() if line.strip().startswith("in tune"))
+    note_name, cents = told.split()[-2:]
+    assert note_name == "B4"
+    assert abs(int(cents)) <= 8  # what the holes above still add to it, and no more
