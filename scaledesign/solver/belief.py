@@ -415,6 +415,7 @@ def fit(
     read: Floats,
     start: Floats | None = None,
     near: Sequence[Heard] = (),
+    settled: float = SETTLED,
 ) -> Fit:
     """The most probable state given the readings, by Gauss and Newton until it stands still.
 
@@ -425,6 +426,7 @@ def fit(
     read : (N, K) Hz; N sets of readings are fitted side by side
     start : (5,) a state that lies near; None: what was believed before
     near : the sounds of a like flute, to start from
+    settled : standard deviations; a step that is shorter is the last, and goes by the straight line
 
     Raises
     ------
@@ -442,7 +444,8 @@ def fit(
         slope = lesson.read[..., :STATE]
         off = CENT * np.log(read / predicted) + (slope @ scaled[..., None])[..., 0]
         step = (lesson.gain @ off[..., None])[..., 0] - scaled
-        if np.abs(step).max() < SETTLED:
+        if np.abs(step).max() < settled:
+            scaled = scaled + step
             break
         added = sounds[0].flutes.added_length + scaled[:, 0] * spread[0]
         scaled = scaled + step * _held(step[:, 0] * spread[0], added)[:, None]

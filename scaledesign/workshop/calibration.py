@@ -9,6 +9,7 @@ the others contradict is named, not muted.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -17,12 +18,14 @@ import numpy as np
 from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Fit, Reading, fit, hear_each
+from scaledesign.solver.belief import Fit, Heard, Reading, fit, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
 from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
 from scaledesign.workshop.readings import bare_reading, named, readings_in_force, readings_of
 
+NEARLY = 0.03
+"""Standard deviations: a step of the fit that is shorter is the last at the bench."""
 ANOTHER_NOTE = 600.0
 """Cents from what was expected beyond which a reading is of another register: no mouth is off by so much."""
 TOO_SHARP = (
@@ -180,6 +183,43 @@ def learn(design: Design, noted: Design) -> Taught:
     notes = (*notes, *words_for_state(found, problem.before.spread, voicing_of(plain).basis))
     unheard = "; ".join(named(readings[i]) for i in sorted(out))
     return Taught(_knowing(plain, learnt, unheard), residuals, learnt, notes)
+
+
+def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Taught, tuple[Heard, ...]]:
+    """The same for one more reading at the bench, in a third of the time and within hundredths of a cent.
+
+    Parameters
+    ----------
+    design, noted : as ``learn``; ``noted`` has one reading more, the last
+    near : what the readings of ``design`` sound on the flute in force
+
+    Returns
+    -------
+    Taught, without residuals, and what the readings sound on the flute so learnt; () where that is not known.
+    """
+    plain = unread(noted)
+    readings = readings_of(plain)
+    if not design.voicing.calibrated or len(readings) != len(near) + 1:
+        return learn(design, noted), ()
+    start = state_in_force(design)
+    problem = _plain_problem(plain)
+    read = np.array([reading.frequency for reading in readings])
+    try:
+        newest = hear_each([readings[-1].altered(start[None])])
+        if abs(CENT * np.log(read[-1] / newest[0].frequency[0, 0])) > ANOTHER_NOTE:
+            return learn(design, noted), ()
+        found = fit(problem, readings, read[None], start, (*near, *newest), NEARLY)
+    except NoPitchError:
+        return learn(design, noted), ()
+    odd = odd_readings(found)
+    learnt = _learnt(problem, found)
+    if left_out(found, odd) or learnt[0].value < LEAST_MOUTH:
+        return learn(design, noted), ()
+    notes = (
+        *words_for_odd([named(reading) for reading in readings], found, odd),
+        *words_for_state(found, problem.before.spread, voicing_of(plain).basis),
+    )
+    return Taught(_knowing(plain, learnt, ""), (), learnt, notes), found.heard
 
 
 def _learnt(problem: Problem, found: Fit) -> tuple[Learnt, ...]:

@@ -27,8 +27,10 @@ SURE = 1.645
 """Standard deviations: with 95 chances in 100 it is no more than that."""
 HAND = 5e-5
 """m: what a calliper can tell of a width."""
-COUNT = 31
-"""Widths that are tried in one go."""
+COUNT, FINE = 21, 801
+"""Widths that are played in one go, and that are looked at between them."""
+REACH = 1.35
+"""How many times the present or planned width is looked ahead."""
 
 
 @dataclass(frozen=True)
@@ -54,11 +56,12 @@ class Line:
 
     def safe(self, most: float) -> float:
         """Widest that with 95 chances in 100 stays below ``most`` cents."""
-        bad = self.off + SURE * self.sure > most
-        if not bad.any():
-            return float(self.width[-1])
-        first = int(np.argmax(bad))
-        return float(self.width[first - 1]) if first else float(self.width[0])
+        width = np.linspace(self.width[0], self.width[-1], FINE)
+        sure = np.interp(
+            width, self.width[1:], self.sure[1:]
+        )  # another width is never as sure as the present
+        bad = np.interp(width, self.width, self.off) + SURE * sure > most
+        return float(width[max(int(np.argmax(bad)) - 1, 0)] if bad.any() else width[-1])
 
     def sharp(self, width: float, above: float = 0.0) -> float:
         """Chance that the note at that width is more than ``above`` cents sharp."""
@@ -107,7 +110,8 @@ class Opening:
         """What its widths come to once the flute is finished."""
         drilled = self.hole in self.there
         least = self.now.diameter if drilled else 0.4 * min(self.planned, self.widest)
-        return self.between(least, max(self.widest, least + HAND))
+        ahead = REACH * max(self.now.diameter, self.planned)
+        return self.between(least, max(min(self.widest, ahead), least + HAND))
 
     def between(self, least: float, most: float, undercut: float | None = None) -> Line:
         """The same between two widths."""

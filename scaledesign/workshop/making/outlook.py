@@ -15,7 +15,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -39,18 +38,25 @@ SLIP = 5e-5
 """m: one standard deviation by which a width is not what was noted, anew each time a hole is worked on."""
 MISREAD, MISREAD_CENTS = 4.0, 15.0
 """Standard deviations and cents from which one of two readings of a note is taken for misread."""
-BREATH = 1.5
-"""Cents that readings of one fingering, taken one after the other, are off together."""
+BREATH, LASTS = 2.0, 0.75
+"""Cents by which a player's breath wanders, and how much of it is still there one reading later (common
+practice, no source): a note that is blown three times on end is hardly surer than blown twice."""
+WIDER, ENOUGH_READ = 3.0, 5
+"""How many times (as a variance) the scatter of the readings may widen what is foretold; from how many on."""
 
 
-def outlook_of(design: Design) -> Outlook:
+def outlook_of(design: Design, near: Sequence[Heard] = ()) -> Outlook:
     """The outlook of a design; what its readings say is kept, however the rest of the plan is changed.
+
+    ``near`` is what its readings sound on a like flute, to start from.
 
     Raises
     ------
     NoPitchError
     """
     place = len(design.log)
+    told = [e for e in design.log if e.event == "measured" and e.holes]
+    kept = any(row.measured for row in design.rows) and not all(entry.drilled for entry in told)
     story = replace(
         design,
         name="",
@@ -60,19 +66,22 @@ def outlook_of(design: Design) -> Outlook:
         tube=replace(design.tube, length=length_now(design) or design.tube.length, blank=None, avoid=()),
         holes=tuple(
             hole_then(design, i, place)
-            if was_there(design, i, place)
+            if kept or was_there(design, i, place)
             else replace(hole, at=0.0, diameter=0.01)
             for i, hole in enumerate(design.holes)
         ),
     )
-    found = copy(_of_story(story))
+    if story not in _KEPT:
+        while len(_KEPT) >= MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)))
+        _KEPT[story] = Outlook(story, near)
+    found = copy(_KEPT[story])
     found.design = design
     return found
 
 
-@lru_cache(maxsize=8)
-def _of_story(story: Design) -> Outlook:
-    return Outlook(story)
+_KEPT: dict[Design, Outlook] = {}
+MOST_KEPT = 8
 
 
 @dataclass(frozen=True)
@@ -104,7 +113,7 @@ class Outlook:
         where a reading cannot sound.
     """
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, design: Design, near: Sequence[Heard] = ()) -> None:
         self.design = design
         bare = replace(design, rows=())
         self.problem: Problem = problem_of(bare, ())
@@ -112,7 +121,9 @@ class Outlook:
         self._spread = spread_of(self.problem, self.readings)
         moved = state_in_force(design) if self.readings else np.zeros(STATE)
         self._state = np.divide(moved, self._spread, out=np.zeros(STATE), where=self._spread > 0)
-        self._heard = hear_each(self.readings)
+        self._heard = hear_each(self.readings, near if len(near) == len(self.readings) else ())
+        self.heard = self._heard
+        """What its readings sound on the flute in force."""
         if not self.readings:
             return
         self._learn()
@@ -131,12 +142,16 @@ class Outlook:
             self._left_out([kind], self._doubt[k : k + 1])[0, 0] + self._as_made(heard)[0, 0]
             for k, (kind, heard) in enumerate(zip(self._kinds, self._heard, strict=True))
         ])  # fmt: skip
-        again = np.array([[_close(a, b) for b in self._kinds] for a in self._kinds])
+        order = np.arange(len(self.readings))
+        wandering = BREATH**2 * LASTS ** np.abs(order[:, None] - order)
         noise = max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
         told = np.array([heard.frequency[0, 0] for heard in self._heard])
         left = CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
-        self._precision = np.linalg.inv(covariance + BREATH**2 * again + noise)
-        self._weight = self._precision @ (left + read[:, :STATE] @ self._state)
+        self._precision = np.linalg.inv(covariance + wandering + noise)
+        off = left + read[:, :STATE] @ self._state
+        self._weight = self._precision @ off
+        scatter = float(off @ self._weight) / len(off)
+        self._wider = min(max(scatter, 1.0), WIDER) if len(off) >= ENOUGH_READ else 1.0
 
     @property
     def surprise(self) -> Floats:
@@ -176,7 +191,7 @@ class Outlook:
         mean = covariance @ self._weight - loading[..., :STATE] @ self._state
         known = ((covariance @ self._precision) * covariance).sum(-1)
         own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
-        variance = (loading**2).sum(-1) + sound.doubt**2 + own - known
+        variance = self._wider * ((loading**2).sum(-1) + sound.doubt**2 + own - known)
         return Told(heard.frequency * np.exp(mean / CENT), np.sqrt(np.maximum(variance, 1e-6)), heard)
 
     def _left_out(self, kinds: Sequence[_Kind], doubt: Floats) -> Floats:

@@ -41,12 +41,15 @@ from scaledesign.workshop.readings import bare_reading
 
 AIM = -0.5
 """Cents: a little flat, since a hole is opened more easily than filled."""
-GO = 0.7
-"""Share of the tolerance that a step may be sharp with 95 chances in 100."""
+GO, GO_LAST = 0.3, 0.7
+"""Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
+at the last."""
 ENOUGH = 0.5
 """Share of the tolerance within which a note is left as it is."""
-DOUBTFUL, OPEN_QUESTION = 0.1, 0.3
-"""Chance to be outside the tolerance from which a note is blown, and from which it is blown once more."""
+PASSES = ((1, 0.04), (2, 0.08), (3, 0.15))
+"""How often each note of the whole flute is blown, and the chance to be outside the tolerance from which."""
+LIKELY = 0.25
+"""Chance to be sharp beyond the tolerance from which a hole is filled."""
 SURPRISED = 2.5
 """Standard deviations from what was foretold from which a reading is taken again before it is acted upon."""
 FAR, THIRD = 0.06, 1 / 3
@@ -385,7 +388,8 @@ class _Planner:
     def _go(self, opening: Opening, best: float) -> float | None:
         """m: how wide to make a hole in one go, None where nothing can be taken off safely."""
         line, now, least = opening.line, opening.now.diameter, self._least(opening)
-        to = whole(min(best, line.safe(GO * self.tolerance)))
+        go = GO if self.left else GO_LAST
+        to = whole(min(best, line.safe(go * self.tolerance)))
         if to - now >= least - HAIR:
             return to
         to = whole(now + least)
@@ -437,7 +441,7 @@ class _Planner:
                 break
             line = opening.between(now, now + HAND, under)
             off, sure = float(line.off[0]), float(line.sure[0])
-            if off + SURE * sure > GO * self.tolerance and chosen is not None:
+            if off + SURE * sure > GO_LAST * self.tolerance and chosen is not None:
                 break
             chosen, best = under, (off, sure)
             if off >= AIM:
@@ -528,16 +532,21 @@ class _Planner:
         ])  # fmt: skip
         read = np.array([self._read_since(self.design.rows[i]) for i in rows])
         mendable = np.array([self._mendable(self.design.rows[i], o) for i, o in zip(rows, off, strict=True)])
-        for most, doubt in ((1, DOUBTFUL), (2, OPEN_QUESTION)):
-            asked = np.where(
-                (out > doubt) & (out < 1 - doubt * (most - 1)) & (read < most) & mendable, out, 0.0
-            )
-            if asked.any():
-                return self._listen(rows[int(asked.argmax())], off, sure, rows)
-        for place in np.argsort(-np.abs(off)):
-            step = self._touched(rows[int(place)], float(off[place]), float(sure[place]), int(read[place]))
-            if step is not None:
-                return step
+        for most, doubt in PASSES:
+            asked = [
+                i
+                for i, o, n, m in zip(rows, out, read, mendable, strict=True)
+                if o > doubt and n < most and m
+            ]
+            if asked:  # not the one just blown, if another will do: breath wanders
+                fresh = [i for i in asked if self.design.rows[i].holes != self.design.log[-1].holes]
+                return self._listen((fresh or asked)[0], off, sure, rows)
+            for place in np.argsort(-np.abs(off)):
+                step = self._touched(
+                    rows[int(place)], float(off[place]), float(sure[place]), int(read[place])
+                )
+                if step is not None:
+                    return step
         return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
 
     def _mendable(self, row: Row, off: float) -> bool:
@@ -590,9 +599,10 @@ class _Planner:
         hole = self._governing(row)
         heard = Listened(index, row.holes, row.register, row.open_share)
         flat = off < -ENOUGH * self.tolerance and off < -sure
-        if not (flat or off > self.tolerance):
+        sharp = chance((off - self.tolerance) / sure) > LIKELY
+        if not (flat or sharp):
             return None
-        if not read:
+        if not read or (sharp and read < 2 and hole is not None):
             return self._listen(index, np.array([off]), np.array([sure]), [index])
         if hole is None:
             return self._trim(index, off, sure) if flat else None
@@ -613,7 +623,7 @@ class _Planner:
         foot, now = self.lengths(0.0), length_now(self.design)
         if foot is None or now is None:
             return None
-        to = _up(max(foot.reaching(AIM), foot.safe(GO * self.tolerance)))
+        to = _up(max(foot.reaching(AIM), foot.safe(GO_LAST * self.tolerance)))
         if now - to < 1e-4:
             return None
         return Step(
