@@ -92,8 +92,6 @@ ACTIONS: tuple[Action, ...] = (
            "the flute"),
     Action("compare", (), "compare", "Beside another flute, or as it was saved: what differs; take one over.",
            "the flute"),
-    Action("book", (), "the book",
-           "What your finished flutes taught, and what they say of this one's mouth; take it.", "the flute"),
     Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
            "the flute", 60),
     Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.",
@@ -129,6 +127,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("by_eye", (), "without a tape",
            "The holes by a folded cord, fingers or the bore, with what it costs; rules of thumb.",
            "the bench"),
+    Action("book", (), "the book",
+           "What your finished flutes taught, and what they say of this one's mouth; take it.", "the bench"),
 
     Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
            "looking", 5),
