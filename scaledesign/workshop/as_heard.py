@@ -117,7 +117,10 @@ def as_heard(design: Design) -> AsHeard:
         raise EditError("The mouth of this design is an ideal open end", "give it a real mouth first")
     if any(marked) and not all(marked):
         left = ", ".join(str(i + 1) for i, mark in zip(design.fingered(), marked, strict=True) if not mark)
-        raise EditError(f"Not all holes are drilled yet: {left} are left", "finish the flute first")
+        raise EditError(
+            f"Not all holes are drilled yet: {left} are left",
+            "finish the flute first; under holes that are there all the same, write drilled = true",
+        )
     plain = unread(design)
     now = as_it_is(plain)
     notes = _notes(now)
