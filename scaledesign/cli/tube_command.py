@@ -49,7 +49,10 @@ def show(args: argparse.Namespace) -> int:
         return USAGE
     if args.tube is not None and (args.length is not None or args.wall is not None):
         part = "length" if args.length is not None else "wall"
-        print(f"scaledesign tube: TUBE already says the {part}; leave --{part} out.", file=sys.stderr)
+        print(
+            f'scaledesign tube: the {part} belongs into TUBE, "5/8 in x 1/8 in x 20 in"; leave --{part} out.',
+            file=sys.stderr,
+        )
         return USAGE
     want = _wanted(args, catalogue())
     if args.tube is None:

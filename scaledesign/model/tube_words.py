@@ -18,6 +18,9 @@ _BY = re.compile(r"\s*(?:[xX×*]|\bby\b)\s*")
 _METRIC = ("mm", "cm", "m")
 _HOW = 'write bore x wall, or bore x wall x length: "5/8 in x 1/8 in x 20 in", "16 x 3 x 400 mm"'
 
+THICKEST = 2.0
+"""Bores from which a wall is taken for a length that was typed in its place."""
+
 
 class TubeWords(NamedTuple):
     """The parts of a tube as written, each with its unit if one was given; ``length`` may be ''."""
@@ -65,8 +68,12 @@ def tube_words(text: str, units: Units | None = None) -> TubeWords:
         last = "in"
     parts = [f"{part} {last}" if last and not length_unit(part) else part for part in parts]
     found = unit_system(parts[0])
-    for name, part in zip(("bore", "wall", "length"), parts, strict=False):
+    sizes = [
         tube_length(name, part, units or found)
+        for name, part in zip(("bore", "wall", "length"), parts, strict=False)
+    ]
+    if sizes[1] > THICKEST * sizes[0]:
+        raise QuantityError(text, f"a wall of {parts[1]} is too thick for a bore of {parts[0]}", _HOW)
     return TubeWords(parts[0], parts[1], parts[2] if len(parts) == 3 else "", found)
 
 

@@ -50,7 +50,7 @@ def test_one_key_in_full(run: Run) -> None:
     ("words", "said"),
     [
         ((), "name a TUBE, or a --key"),
-        ((TUBE, "--length", "20 in"), "TUBE already says the length"),
+        ((TUBE, "--length", "20 in"), "the length belongs into TUBE"),
         (("80 x 3 mm",), "makes no flute"),
         (("16 x 3 x 40 mm",), "too short for a bore of 16.0 mm"),
         (("16",), "that is not a tube"),

@@ -38,6 +38,7 @@ def test_sizes(text: str, units: Units | None, size: TubeSize) -> None:
     [
         ("", "bore x wall"),
         ("5/8 in", "bore x wall"),
+        ("1/2 in x 30 in", "a wall of 30 in is too thick for a bore of 1/2 in"),
         ("16 x 3 x 400 x 2", "bore x wall"),
         ("16 x", "bore x wall"),
         ("16 x thick", "thick"),
