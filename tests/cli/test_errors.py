@@ -18,7 +18,7 @@ from tests.cli.running import Run
     ("words", "code", "said"),
     [
         (("sovle",), 2, "did you mean solve?"),
-        (("whistle",), 2, "scaledesign --help lists them"),
+        (("bagpipe",), 2, "scaledesign --help lists them"),
         (("solve",), 2, "FILE"),
         (("solve", ""), 2, "the name of a file is empty"),
         (("compare", "flute.toml", ""), 2, "the name of a file is empty"),
