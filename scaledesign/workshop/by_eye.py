@@ -14,9 +14,10 @@ from typing import Literal
 
 import numpy as np
 
-from scaledesign.errors import NoPitchError
+from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Hole
 from scaledesign.model.hands import hand
+from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
 from scaledesign.solver.problem import counts
@@ -36,6 +37,8 @@ SAME = 2e-4
 """m within which of two marks the simpler one is taken."""
 PARTS: dict[Way, int] = {"fingers": 2, "bore": 4}
 """Into how many parts a finger's width is judged, and a stick as wide as the bore is marked."""
+FINGERS = (0.005, 0.05)
+"""m: widths that a finger may have (proposed here, no source)."""
 BESIDE = 60.0
 """Degrees around the tube from which two holes may share a mark."""
 
@@ -113,6 +116,8 @@ def layouts(design: Design, ways: Sequence[Way] = WAYS, finger: float | None = N
 
     Raises
     ------
+    EditError
+        for what is no finger.
     UnknownNameError, NoPitchError
     """
     target = ask.targets(design)
@@ -158,8 +163,25 @@ def chosen_anew(placed: Design, now: Floats) -> tuple[Design, Floats]:
 def measure_of(design: Design, way: Way, finger: float | None) -> float:
     """What is laid off, m: the cord as long as the tube, a finger's width, the bore's at the foot."""
     if way == "fingers":
-        return hand(design.shop.hand).pad if finger is None else finger
+        return finger_width(design, finger)
     return design.tube.length if way != "bore" else profile(design.tube.bore, design.tube.length)
+
+
+def finger_width(design: Design, finger: float | None) -> float:
+    """m: the maker's own, or that of the design's hand.
+
+    Raises
+    ------
+    EditError
+        for what is no finger.
+    """
+    wide = hand(design.shop.hand).pad if finger is None else finger
+    if not FINGERS[0] <= wide <= FINGERS[1]:
+        least, most = (format_length(each, design.units) for each in FINGERS)
+        raise EditError(
+            f"No finger is {format_length(wide, design.units)} wide", f"give a width from {least} to {most}"
+        )
+    return wide
 
 
 def locked(design: Design) -> Design:

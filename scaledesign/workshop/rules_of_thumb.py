@@ -14,13 +14,12 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
-from scaledesign.model.hands import hand
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
 from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
-from scaledesign.workshop.by_eye import chosen_anew, locked, worst_of
+from scaledesign.workshop.by_eye import chosen_anew, finger_width, locked, worst_of
 from scaledesign.workshop.played_as import cents_off, played
 from scaledesign.workshop.suits import CARE, CLEAN
 
@@ -77,13 +76,13 @@ def judged(design: Design, finger: float | None = None) -> tuple[Judged, ...]:
     Raises
     ------
     EditError
-        for a flute without front holes.
+        for a flute without front holes, or what is no finger.
     UnknownNameError
     """
     front = _front(design)
     if not front:
         raise EditError("this flute has no holes in front", "lay it out first: scaledesign new")
-    wide = hand(design.shop.hand).pad if finger is None else finger
+    wide = finger_width(design, finger)
     made = [(name, words, _laid(design, front, rule(design, front, wide))) for name, words, rule in RULES]
     cents = cents_off(played([one for _, _, one in made]), ask.targets(design))
     found = [_judged(name, words, one, cents[n]) for n, (name, words, one) in enumerate(made)]

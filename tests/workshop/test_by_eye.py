@@ -220,3 +220,11 @@ def test_a_flute_without_front_holes_is_refused() -> None:
     assert not applies(bare)
     with pytest.raises(EditError):
         judged(bare)
+
+
+@pytest.mark.parametrize("finger", [0.0, 1e-6, 0.4])
+def test_what_is_no_finger_is_refused(finger: float) -> None:
+    with pytest.raises(EditError, match=r"No finger is .* wide"):
+        layouts(START, ("fingers",), finger)
+    with pytest.raises(EditError, match=r"No finger is .* wide"):
+        judged(START, finger)
