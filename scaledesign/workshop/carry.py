@@ -117,7 +117,7 @@ def carried(pattern: Design, want: Other) -> Carried:
     grown = want.tube.bore / pattern.tube.bore[0].value if want.tube else 1.0
     design, stayed, own = _in_other_tuning(_in_other_tube(pattern, want, grown), want)
     target = ask.targets(design)
-    root = min(f for f, row in zip(target, design.rows, strict=True) if row.register == 1)
+    root = _lowest(target, design)
     length = start.require_a_flute(design, root)
     stretch = _stretch(pattern, design, length)
     design = replace(design, tube=replace(design.tube, length=length))
@@ -220,7 +220,7 @@ def _mouth(pattern: Design, design: Design, grown: float) -> Voicing:
     if hole is not None:
         hole = replace(hole, **_times(hole, ("length", "width"), grown))
     new = replace(was, window=window, embouchure=hole, cavity=was.cavity * grown, calibrated=False)
-    if was.added_length is None:
+    if was.added_length is None or pattern.instrument.mouth == "open":
         return new
     bare = replace(was, added_length=None, uncertainty=None, drift=0.0, calibrated=False)
     reckoned = voicing_of(replace(pattern, voicing=bare, learned=Learned()))
@@ -347,8 +347,15 @@ def _unlocked(design: Design) -> Design:
 
 def own_key(pattern: Design, grown: float) -> float:
     """Hz of the lowest note of the pattern with everything ``grown`` so many times."""
-    targets = zip(ask.targets(pattern), pattern.rows, strict=True)
-    return min(target for target, row in targets if row.register == 1) / grown
+    return _lowest(ask.targets(pattern), pattern) / grown
+
+
+def _lowest(targets: tuple[float, ...], design: Design) -> float:
+    """Hz of the lowest note that is not overblown."""
+    low = [target for target, row in zip(targets, design.rows, strict=True) if row.register == 1]
+    if not low:
+        raise EditError("Every row of the pattern is overblown", "add the row of its lowest note")
+    return min(low)
 
 
 def in_proportion(found: Carried, hole: int) -> float:

@@ -9,7 +9,7 @@ import pytest
 from scaledesign.errors import EditError
 from scaledesign.files.document_file import load
 from scaledesign.locations import EXAMPLES
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Voicing
 from scaledesign.model.pitch import cents_between, format_reading
 from scaledesign.model.tube_words import TubeSize
 from scaledesign.solver.problem import voicing_of
@@ -127,3 +127,16 @@ def test_columns_have_a_line_for_every_hole_and_the_nothing_is_refused() -> None
     assert {name for name, _, _ in compared(found)} >= {"octaves that speak", "reach left over"}
     with pytest.raises(EditError, match="nothing to carry"):
         carried(replace(found.pattern, rows=()), Other())
+
+
+def test_an_ideal_mouth_is_carried_and_a_pattern_all_overblown_is_refused():
+    wren = scale_alone(load(EXAMPLES / "marsh-wren.toml"))
+    ideal = replace(
+        wren,
+        instrument=replace(wren.instrument, mouth="open"),
+        voicing=Voicing(added_length=0.03, uncertainty=0.001),
+    )
+    assert carried(ideal, Other(key="G4")).design.tube.length > ideal.tube.length
+    high = replace(wren, rows=tuple(replace(row, register=2) for row in wren.rows))
+    with pytest.raises(EditError, match="Every row of the pattern is overblown"):
+        carried(high, Other(key="G4"))
