@@ -33,6 +33,8 @@ from scaledesign.workshop.noting import Act, ActKind, Noted, Told, foretold, not
 KINDS: dict[str, ActKind] = {
     "cut": "cut", "drilled": "drilled", "opened": "opened", "undercut": "undercut", "filled": "filled",
 }  # fmt: skip
+DIGITS = 9
+"""Most letters of a hole's number that are read."""
 LABEL = 12
 """Letters for the name of a fact."""
 EXAMPLE_LENGTH = {"mm": '"385 mm"', "in": '"15 1/4 in"'}
@@ -134,7 +136,7 @@ def _act(design: Design, kind: str, text: str, origin: Origin) -> Act:
     if kind == "cut":
         return Act("cut", parse_length(text, design.units))
     number, equals, rest = text.partition("=")
-    if not equals or not number.strip().isdecimal():
+    if not equals or not number.strip().isdecimal() or len(number) > DIGITS:
         raise QuantityError(text, "that is not a hole and its width", f'write --{kind} 6="5.5 mm"')
     hole, count = int(number), len(design.holes)
     if not 1 <= hole <= count:

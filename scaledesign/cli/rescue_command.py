@@ -70,7 +70,7 @@ def held(text: str, count: int) -> int | None:
     """
     if text.strip().casefold() == "foot":
         return None
-    if not text.isdecimal() or not 1 <= int(text) <= count:
+    if not text.isdecimal() or len(text) > 9 or not 1 <= int(text) <= count:
         raise QuantityError(text, "that is no hole of this flute", f"write --hold 1 to {count}, or foot")
     return int(text) - 1
 

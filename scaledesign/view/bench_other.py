@@ -128,7 +128,7 @@ class Other:
 
     def _hole(self, text: str) -> int:
         count = len(self.words.design.holes)
-        if not text.strip().isdecimal() or not 1 <= int(text) <= count:
+        if not text.strip().isdecimal() or len(text) > 9 or not 1 <= int(text) <= count:
             raise EditError(f"There is no hole {text.strip()}", f"holes are 1 to {count}")
         return int(text) - 1
 

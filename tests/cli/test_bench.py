@@ -250,6 +250,7 @@ def test_something_else_was_done(run: Run, begun: Path) -> None:
         (("--opened", "3=6 mm"), "Hole 3 (R3) is not drilled yet"),
         (("--drilled", "4=6 mm"), "there is no hole 4; holes are 1 to 3"),
         (("--drilled", "6 mm"), "that is not a hole and its width"),
+        (("--drilled", 5000 * "9" + "=6 mm"), "that is not a hole and its width"),
         (("--cut", "500 mm"), "it cannot be 500.0 mm now"),
         (("--temperature", "300 °C", "--did"), "300"),
         (("--did", "--blew", "B4 -16", "--length", "300 mm"), "A length goes with"),
