@@ -247,7 +247,8 @@ def resolved(design: Design) -> Design:
     """The plan with everything that was heard so far taken in.
 
     Holes that are not drilled lie where the scale wants them now; the hole in hand is to become as wide as
-    its readings say, and the tube as long. What is drilled stays where it is.
+    its readings say, and the tube as long. What is drilled stays where it is; a flute that has all its holes
+    is as it is.
 
     Raises
     ------
@@ -257,6 +258,10 @@ def resolved(design: Design) -> Design:
     from scaledesign.workshop.making.plan import best_length, best_width, unfinished
 
     there = drilled_now(design)
+    if design.holes and len(there) == len(design.holes):
+        now = length_now(design)
+        tube = design.tube if now is None else replace(design.tube, length=now)
+        return replace(settled(design), tube=tube)
     newest = design.log[-1].event if design.log else None
     if there and newest in WORK:  # what it sounds now has to be heard first
         return design
@@ -274,7 +279,7 @@ def resolved(design: Design) -> Design:
                 design, holes=_with(design, hand, replace(design.holes[hand], diameter=round(width, 6)))
             )
         design = replace(design, tube=tube)
-        if len(there) == len(design.holes) or unfinished(outlook, target):
+        if unfinished(outlook, target):
             return design
     held = tuple(
         replace(hole, locked=frozenset({"at", "diameter"})) if i in there else hole
@@ -340,7 +345,8 @@ def _with(design: Design, place: int, hole: Hole) -> tuple[Hole, ...]:
 
 
 def _checked(design: Design) -> Design:
-    if faults := check(design):
+    newest = replace(design, rows=(), log=design.log[-1:])  # all before was checked when it was noted
+    if faults := check(newest):
         fault = faults[0]
         raise EditError(f"This cannot be noted: {fault.key} = {fault.value}, {fault.problem}", fault.remedy)
     return design

@@ -41,8 +41,9 @@ MISREAD, MISREAD_CENTS = 4.0, 15.0
 BREATH, LASTS = 2.0, 0.75
 """Cents by which a player's breath wanders, and how much of it is still there one reading later (common
 practice, no source): a note that is blown three times on end is hardly surer than blown twice."""
-WIDER, ENOUGH_READ = 3.0, 5
-"""How many times (as a variance) the scatter of the readings may widen what is foretold; from how many on."""
+FACTORS, USUAL = (1.0, 1.4, 2.0, 2.8, 4.0), 0.7
+"""How many times its usual doubt the model may leave out of this flute, as its readings say; and how far from
+1, in natural logarithm, that usually is."""
 
 
 def outlook_of(design: Design, near: Sequence[Heard] = ()) -> Outlook:
@@ -138,20 +139,25 @@ class Outlook:
         self._doubt = np.concatenate([reading.doubt for reading in self.readings])
         self._kinds = [kind for reading in self.readings for kind in _kinds(reading)]
         self._made = [_widths(heard) for heard in self._heard]
-        covariance = read @ read.T + np.array([
-            self._left_out([kind], self._doubt[k : k + 1])[0, 0] + self._as_made(heard)[0, 0]
-            for k, (kind, heard) in enumerate(zip(self._kinds, self._heard, strict=True))
+        measured = read @ read.T + np.array([self._as_made(heard)[0, 0] for heard in self._heard])
+        left_out = np.array([
+            self._left_out([kind], self._doubt[k : k + 1])[0, 0] for k, kind in enumerate(self._kinds)
         ])  # fmt: skip
         order = np.arange(len(self.readings))
         wandering = BREATH**2 * LASTS ** np.abs(order[:, None] - order)
-        noise = max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
+        noise = wandering + max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
         told = np.array([heard.frequency[0, 0] for heard in self._heard])
         left = CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
-        self._precision = np.linalg.inv(covariance + wandering + noise)
         off = left + read[:, :STATE] @ self._state
-        self._weight = self._precision @ off
-        scatter = float(off @ self._weight) / len(off)
-        self._wider = min(max(scatter, 1.0), WIDER) if len(off) >= ENOUGH_READ else 1.0
+        best = -np.inf
+        for factor in FACTORS:
+            precision = np.linalg.inv(measured + noise + factor**2 * left_out)
+            weight = precision @ off
+            fits = (
+                0.5 * (np.linalg.slogdet(precision)[1] - off @ weight) - 0.5 * (np.log(factor) / USUAL) ** 2
+            )
+            if fits > best:
+                best, self._factor, self._precision, self._weight = fits, factor, precision, weight
 
     @property
     def surprise(self) -> Floats:
@@ -187,11 +193,12 @@ class Outlook:
         causes = Causes([sound, *self.readings])
         loading = causes.measured(heard, self._spread, doubts)
         read = np.concatenate([causes.measured(h, self._spread, doubts)[0] for h in self._heard])
-        covariance = loading @ read.T + self._left_out(_kinds(sound), sound.doubt) + self._as_made(heard)
+        left_out = self._factor**2 * self._left_out(_kinds(sound), sound.doubt)
+        covariance = loading @ read.T + left_out + self._as_made(heard)
         mean = covariance @ self._weight - loading[..., :STATE] @ self._state
         known = ((covariance @ self._precision) * covariance).sum(-1)
         own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
-        variance = self._wider * ((loading**2).sum(-1) + sound.doubt**2 + own - known)
+        variance = (loading**2).sum(-1) + (self._factor * sound.doubt) ** 2 + own - known
         return Told(heard.frequency * np.exp(mean / CENT), np.sqrt(np.maximum(variance, 1e-6)), heard)
 
     def _left_out(self, kinds: Sequence[_Kind], doubt: Floats) -> Floats:

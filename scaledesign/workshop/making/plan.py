@@ -44,7 +44,7 @@ AIM = -0.5
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""
-ENOUGH = 0.5
+ENOUGH = 0.35
 """Share of the tolerance within which a note is left as it is."""
 PASSES = ((1, 0.04), (2, 0.08), (3, 0.15))
 """How often each note of the whole flute is blown, and the chance to be outside the tolerance from which."""
@@ -507,16 +507,22 @@ class _Planner:
         rows = [i for i, row in enumerate(self.design.rows) if counts(row) or row.register > 1]
         chosen = tuple(self.design.rows[i] for i in rows)
         now = opening.now.diameter
-        before = self.outlook.tell(finished(self.design, chosen, opening.hole, np.array([now]))).frequency[0]
-        after = self.outlook.tell(
-            finished(self.design, chosen, opening.hole, np.array([to]), undercut)
-        ).frequency[0]
-        cents = CENT * np.log(after / before)
-        told = [
+        if undercut is None:
+            widths = np.array([now, to])
+            told = self.outlook.tell(finished(self.design, chosen, opening.hole, widths)).frequency
+        else:
+            told = np.concatenate([
+                self.outlook.tell(
+                    finished(self.design, chosen, opening.hole, np.array([now]), cut)
+                ).frequency
+                for cut in (opening.now.undercut, undercut)
+            ])  # fmt: skip
+        cents = CENT * np.log(told[1] / told[0])
+        shifts = [
             Shift(i, float(c)) for i, c in zip(rows, cents, strict=True)
             if abs(c) >= SHOWN and self.design.rows[i] != opening.row
         ]  # fmt: skip
-        return tuple(sorted(told, key=lambda shift: -abs(shift.cents)))
+        return tuple(sorted(shifts, key=lambda shift: -abs(shift.cents)))
 
     # The whole flute
 
