@@ -14,7 +14,7 @@ import scaledesign
 from scaledesign.cli.as_json import json_text
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import kept, output_path, read_design
-from scaledesign.errors import EditError, QuantityError
+from scaledesign.errors import EditError, NoPitchError, QuantityError
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.limits import LIMITS
@@ -70,8 +70,13 @@ def bench(args: argparse.Namespace) -> int:
         design = noted.design
         said += [" ".join(before.done(act) for act in noted.acts), before.heard(noted), before.moved(noted)]
     words = Words(design, before.units, before.origin, before.signs, temperature)
-    found = foretold(design, plan(design))
     changed = noted is not None or args.back
+    try:
+        found = foretold(design, plan(design))
+    except NoPitchError:  # what was done stays noted, whatever comes of it
+        if output and changed:
+            scaledesign.save(design, output)
+        raise
     if args.json:
         text = json_text(
             {"noted": None if noted is None else _noted_object(noted), **plan_object(design, found)}

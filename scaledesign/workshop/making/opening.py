@@ -15,11 +15,11 @@ import numpy as np
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Row
-from scaledesign.model.widths import as_it_is, drilled_now, hole_then
+from scaledesign.model.widths import as_it_is, drilled_now, hole_then, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Sound
-from scaledesign.solver.limits import widest_bit_allowed, wood_left
-from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, hole_radius, model_doubts
+from scaledesign.solver.limits import geometry_of, widest_bit_allowed, wood_left
+from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
 from scaledesign.solver.resonance import Fingerings
 from scaledesign.workshop.making.outlook import Outlook, Told
 
@@ -95,8 +95,6 @@ class Opening:
         now = as_it_is(self.design)
         own = now.holes[self.hole]
         most = widest_bit_allowed(self.design, own, own.at)
-        from scaledesign.solver.limits import geometry_of
-
         places = geometry_of(now)
         for other in range(len(now.holes)):
             if other != self.hole:
@@ -163,8 +161,6 @@ def finished(
 
 def as_built(design: Design, row: Row, hole: int, width: Floats, undercut: float | None = None) -> Sound:
     """One row of the flute as it is now, with one hole as wide as each of these (N,) m, drilled or not."""
-    from scaledesign.model.widths import length_now
-
     there = tuple(sorted({*drilled_now(design), hole}))
     length = length_now(design)
     tube = design.tube if length is None else replace(design.tube, length=length)
@@ -215,13 +211,3 @@ def _sound(
 def own_row(design: Design, states: tuple[HoleState, ...], register: int, share: float) -> Row:
     """A row of our own, for a hole that no row of the design tells of."""
     return Row("", states, register=register, open_share=share, weight=0.0)
-
-
-def told_of_rows(outlook: Outlook, rows: tuple[Row, ...]) -> Told:
-    """What rows of the finished flute will sound, as its holes are now."""
-    return outlook.tell(finished(outlook.design, rows))
-
-
-def radius_of(design: Design, hole: int) -> float:
-    """m, of a hole as it is now."""
-    return hole_radius(hole_then(design, hole, len(design.log)))

@@ -36,6 +36,8 @@ AS_WIDE = 0.4
 """In natural logarithm of its width: how far a hole is opened until what is left out is another thing."""
 SLIP = 5e-5
 """m: one standard deviation by which a width is not what was noted, anew each time a hole is worked on."""
+NEWEST = 120
+"""So many readings speak for themselves, the newest; older ones only by what they taught."""
 MISREAD, MISREAD_CENTS = 4.0, 15.0
 """Standard deviations and cents from which one of two readings of a note is taken for misread."""
 BREATH, LASTS = 2.0, 0.75
@@ -118,7 +120,8 @@ class Outlook:
         self.design = design
         bare = replace(design, rows=())
         self.problem: Problem = problem_of(bare, ())
-        self.readings: tuple[Reading, ...] = readings_of(design) if design.voicing.calibrated else ()
+        readings = readings_of(design) if design.voicing.calibrated else ()
+        self.readings: tuple[Reading, ...] = readings[-NEWEST:]
         self._spread = spread_of(self.problem, self.readings)
         moved = state_in_force(design) if self.readings else np.zeros(STATE)
         self._state = np.divide(moved, self._spread, out=np.zeros(STATE), where=self._spread > 0)
