@@ -39,6 +39,8 @@ TAILS = 4.0
 """Degrees of freedom of what may be off in holes, foot and model: slips happen (proposed here, no source)."""
 TURNS, STILL = 8, 2e-3
 """Most straight lines laid through the readings, and the change (in standard deviations) that ends it."""
+ROUNDS = 200
+"""Most rounds until the widths of the tails stand still; some ten are usual."""
 LEAST = 1e-6
 """Cents² of a tuner's noise: keeps the numbers finite in a file that denies every doubt."""
 OCTAVE = 150.0
@@ -196,7 +198,7 @@ def _known(load: Floats, off: Floats, wide: Floats, tuner: float) -> _Known:
 
     ``wide`` is how much wider each is to begin with; it ends where it is likeliest.
     """
-    while True:
+    for _ in range(ROUNDS):
         reach = load * wide
         root = np.linalg.cholesky(reach @ reach.T + (tuner**2 + LEAST) * np.eye(len(load)))
         taught = np.linalg.solve(root, reach) * wide
@@ -205,8 +207,9 @@ def _known(load: Floats, off: Floats, wide: Floats, tuner: float) -> _Known:
         wider = np.sqrt((TAILS + likeliest**2 + variance) / (TAILS + 1))
         wider[:STATE] = 1.0
         if np.abs(wider - wide).max() < STILL:
-            return _Known(likeliest, wide, taught)
+            break
         wide = wider
+    return _Known(likeliest, wide, taught)
 
 
 def _odd(

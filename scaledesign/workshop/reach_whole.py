@@ -13,6 +13,7 @@ from typing import cast
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, Finger, Hand, Hole
 from scaledesign.model.hands import flat_fingers, hand
 from scaledesign.model.units import format_length
@@ -83,7 +84,9 @@ def _anew(design: Design) -> Design | None:
         replace(hole, locked=hole.locked | {"at", "diameter"}) if hole.drilled else hole
         for hole in design.holes
     )
-    solved = ask.solve(replace(design, holes=holes)).design
+    solved = _solved(replace(design, holes=holes))
+    if solved is None:
+        return None
     kept = zip(solved.holes, design.holes, strict=True)
     solved = replace(solved, holes=tuple(replace(new, locked=was.locked) for new, was in kept))
     return None if solved.holes == design.holes else solved
@@ -139,13 +142,21 @@ def _other_bore(design: Design, counted: Sequence[int], anew: Design | None) -> 
             replace(s, value=round(s.value * share, 4), across=None if s.across is None else s.across * share)
             for s in design.tube.bore
         )
-        solved = ask.solve(replace(design, tube=replace(design.tube, bore=stations))).design
-        if not misfits(solved) and _worst(counted, solved) < least:
+        solved = _solved(replace(design, tube=replace(design.tube, bore=stations)))
+        if solved is not None and not misfits(solved) and _worst(counted, solved) < least:
             best, least = solved, _worst(counted, solved)
     if best is not None:
         wide = format_length(best.tube.bore[0].value, design.units)
         words = f"Take a tube with a bore of {wide} at the mouth instead, laid out for this hand."
         yield Draft("bore", words, (), best)
+
+
+def _solved(design: Design) -> Design | None:
+    """Laid out; None where a note has no pitch there, so that it is no remedy."""
+    try:
+        return ask.solve(design).design
+    except NoPitchError:
+        return None
 
 
 def _worst(counted: Sequence[int], design: Design) -> float:
@@ -176,8 +187,8 @@ def _other_key(design: Design, found: Sequence[Misfit]) -> Iterator[Draft]:
             holes=tuple(replace(hole, at=hole.at / ratio) for hole in other.holes),
             rows=tuple(replace(row, measured="") for row in other.rows),
         )
-        solved = ask.solve(other).design
-        if not misfits(solved):
+        solved = _solved(other)
+        if solved is not None and not misfits(solved):
             words = (
                 f"Make it in {name} instead, {steps} semitone{'s' if steps > 1 else ''} "
                 f"{'higher' if far else 'lower'}: {format_length(solved.tube.length, design.units)} long."

@@ -9,7 +9,7 @@ from math import cos, hypot, radians, sin, tan
 import numpy as np
 import pytest
 
-from scaledesign.errors import QuantityError, UnknownNameError
+from scaledesign.errors import NoPitchError, QuantityError, UnknownNameError
 from scaledesign.model.document import Design, Hand
 from scaledesign.model.hands import HANDS, flat_fingers, measured, parse_hand
 from scaledesign.solver.limits import SEAL
@@ -183,6 +183,18 @@ def test_whole_flute_remedies_fit_everything_they_say_they_fit() -> None:
     assert whole["anew"].met
     assert whole["key"].design.tuning.tonic != flute().tuning.tonic
     assert whole["key"].design.tube.length < flute().tube.length
+
+
+def test_a_layout_in_which_a_note_has_no_pitch_is_no_remedy(monkeypatch: pytest.MonkeyPatch) -> None:
+    def silent(design: Design) -> Design:
+        raise NoPitchError((0,), "Row 1 has no pitch.")
+
+    design = for_hand(flute(), "small")
+    monkeypatch.setattr(ask, "solve", silent)
+    found = remedies(design)
+    assert found.misfits
+    assert all(found.single)
+    assert not {one.kind for one in found.whole} & {"anew", "bore", "key"}
 
 
 def test_a_drilled_hole_is_not_moved() -> None:
