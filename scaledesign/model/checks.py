@@ -18,6 +18,7 @@ from scaledesign.model import bits, hands
 from scaledesign.model.document import FORMAT, Design, Hand, Hole, Station
 from scaledesign.model.limits import LIMITS, PLACE, SIZE, show_length
 from scaledesign.model.pitch import parse_note, parse_reading, parse_target
+from scaledesign.model.saying import counted
 from scaledesign.model.scale import scale_of_degrees
 
 MOST_HOLES, MOST_ROWS, MOST_STATIONS, MOST_BITS = 64, 2000, 500, 500
@@ -307,15 +308,11 @@ def _log(design: Design) -> Iterator[Fault]:
                 yield _letters(key, "the entry", len(states), wanted, "".join(states))
         if entry.hole is not None and not 0 <= entry.hole < len(design.holes):
             yield Fault(
-                f"the flute has {_counted(len(design.holes), 'hole')}",
+                f"the flute has {counted(len(design.holes), 'hole', 'no')}",
                 f"write 1 to {len(design.holes)}" if design.holes else "leave it out",
                 f"log[{index + 1}].hole",
                 str(entry.hole + 1),
             )
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count or 'no'} {word}s"
 
 
 def _shop(design: Design) -> Iterator[Fault]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.pitch import OCTAVE, Note, note_frequency, raised
+from scaledesign.model.saying import listed
 from scaledesign.model.scale import Scale, Tuned
 
 KEYS = 128
@@ -192,4 +193,4 @@ def _remarks(table: KeyTable, first: int, count: int, kept: set[int]) -> tuple[s
 
 def _names(keys: list[int]) -> str:
     names = [key_name(key) for key in keys]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return listed(names)

@@ -11,6 +11,7 @@ from scaledesign.model.degrees import SetDegrees
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, Retune
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.saying import listed
 from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_length
 from scaledesign.view.holes import noticeable
@@ -75,7 +76,7 @@ def _meaning(rows: Sequence[int]) -> str:
     if not rows:
         return ""
     who, are = ("Row", "is") if len(rows) == 1 else ("Rows", "are")
-    return f"{who} {_listed(rows)} {are} written as the new degree now."
+    return f"{who} {listed(rows)} {are} written as the new degree now."
 
 
 def _left_behind(rows: Sequence[int]) -> str:
@@ -84,7 +85,7 @@ def _left_behind(rows: Sequence[int]) -> str:
     who = "Row" if len(rows) == 1 else "Rows"
     has = "has" if len(rows) == 1 else "have"
     stays = "stays" if len(rows) == 1 else "stay"
-    return f"{who} {_listed(rows)} {has} no counterpart there and {stays} as before."
+    return f"{who} {listed(rows)} {has} no counterpart there and {stays} as before."
 
 
 def _cut(before: Design, after: Design) -> str:
@@ -93,7 +94,7 @@ def _cut(before: Design, after: Design) -> str:
         return ""
     pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
     holes = [i for i, (old, new) in pairs if new.drilled and not old.drilled]
-    what = [f"hole{'s' if len(holes) > 1 else ''} {_listed(holes)}"] if holes else []
+    what = [f"hole{'s' if len(holes) > 1 else ''} {listed(holes)}"] if holes else []
     what += ["the foot"] if after.tube.locked and not before.tube.locked else []
     if not what:
         return ""
@@ -101,8 +102,3 @@ def _cut(before: Design, after: Design) -> str:
     one = len(what) == 1 and len(holes) < 2
     verdict = "is taken as cut: no solve moves it" if one else "are taken as cut: no solve moves them"
     return f"{said[0].upper()}{said[1:]} {verdict}."
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    texts = [str(number) for number in numbers]
-    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"

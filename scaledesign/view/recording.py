@@ -15,6 +15,7 @@ from pathlib import Path
 from scaledesign.listening.notes import Listened, Note, listen
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, format_reading, raised
+from scaledesign.model.saying import begun, counted
 from scaledesign.solver.problem import counts
 from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
@@ -163,10 +164,10 @@ def said(heard: Heard) -> str:
     if not notes:
         return "No steady note was found: play each note for a second or more, near the microphone."
     if not taken:
-        return f"{_counted(notes, 'steady note')}, and none of them is one of this flute's."
-    what = "" if heard.bare else f", of {_counted(rows, 'row')}"
+        return f"{counted(notes, 'steady note')}, and none of them is one of this flute's."
+    what = "" if heard.bare else f", of {counted(rows, 'row')}"
     left = f"; {notes - taken} left out" if notes > taken else ""
-    return f"{_counted(notes, 'steady note')}{what}{left}."
+    return f"{counted(notes, 'steady note')}{what}{left}."
 
 
 def of_all(heard: Heard) -> tuple[str, ...]:
@@ -190,8 +191,8 @@ def remarks(heard: Heard) -> tuple[str, ...]:
             apart = max(cents) - min(cents)
             ask = " Leave out what was blown otherwise than you play." if apart > APART else ""
             told.append(
-                f"{_capital(heard.awaited.labels[place])} was heard {len(takes)} times, "
-                f"{_counted(round(apart), 'cent')} apart: their mean counts, {heard.reading(place)}.{ask}"
+                f"{begun(heard.awaited.labels[place])} was heard {len(takes)} times, "
+                f"{counted(round(apart), 'cent')} apart: their mean counts, {heard.reading(place)}.{ask}"
             )
     return tuple(told)
 
@@ -204,24 +205,16 @@ def passed_over(heard: Heard) -> Sequence[tuple[Note, str]]:
 def taught(found: Calibration) -> str:
     """What was entered and what became of the ±, in a line."""
     entered = len(found.residuals)
-    counted = [i for i, row in enumerate(found.design.rows) if counts(row)] or range(len(found.design.rows))
+    judged = [i for i, row in enumerate(found.design.rows) if counts(row)] or range(len(found.design.rows))
     before, after = (
-        max((float(each.uncertainty[i]) for i in counted), default=0.0)
+        max((float(each.uncertainty[i]) for i in judged), default=0.0)
         for each in (found.before, found.after)
     )
     odd = f" {found.notes[0]}" if found.notes else ""
-    return f"{_counted(entered, 'reading')} in force: ± {after:.0f} cents instead of ± {before:.0f}.{odd}"
+    return f"{counted(entered, 'reading')} in force: ± {after:.0f} cents instead of ± {before:.0f}.{odd}"
 
 
 def moment(seconds: float) -> str:
     """Minutes, seconds and tenths: "0:07.4"."""
     tenths = round(10 * seconds)
     return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

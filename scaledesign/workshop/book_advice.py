@@ -17,6 +17,7 @@ import numpy as np
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, LogEntry, Mouth, Units
+from scaledesign.model.saying import listed
 from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
 from scaledesign.physics.mouth import MouthEstimate
@@ -73,7 +74,7 @@ class Advice:
 def flutes_words(flutes: Sequence[Flute]) -> str:
     """How many flutes, and the names of the first of them."""
     names = [called(flute) for flute in flutes[:NAMED]]
-    said = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+    said = listed(names)
     if len(flutes) == 1:
         return f"1 flute of yours, {said}"
     like = "most like it " if len(flutes) > NAMED else ""

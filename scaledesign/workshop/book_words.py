@@ -15,6 +15,7 @@ from statistics import mean, median, stdev
 import numpy as np
 
 from scaledesign.model.document import Mouth, Units
+from scaledesign.model.saying import counted
 from scaledesign.model.units import format_length, format_small
 from scaledesign.workshop.book import Book, Flute, called
 from scaledesign.workshop.book_advice import Advice, advise, known_of, odd_ones
@@ -67,7 +68,7 @@ def better(advice: Advice, doubts: tuple[float, float]) -> str:
     if not advice.alike:
         return f"± {without:.0f} cents: your book has nothing like it"
     return (
-        f"± {with_it:.0f} cents from {_counted(len(advice.alike), 'flute')} of yours, ± {without:.0f} without"
+        f"± {with_it:.0f} cents from {counted(len(advice.alike), 'flute')} of yours, ± {without:.0f} without"
     )
 
 
@@ -92,7 +93,7 @@ def warnings(book: Book) -> tuple[str, ...]:
         f"{copy.name} is the flute of {kept.name} once more: counted once." for copy, kept in book.copies
     ]
     if book.more:
-        said.append(f"{_counted(book.more, 'file')} more were not looked at: a book holds 2000.")
+        said.append(f"{counted(book.more, 'file')} more were not looked at: a book holds 2000.")
     return tuple(said)
 
 
@@ -105,7 +106,7 @@ def _mouths(book: Book, outlook: Outlook, units: Units) -> list[str]:
     what = f"{abs(more):.0f} % {way} tube than their measures say (± {doubt:.0f} %)"
     if abs(more) < doubt:
         what = f"as much tube as their measures say, within {doubt:.0f} %"
-    words = f"Your {OPENINGS[kind][1]} add {what}, going by {_counted(len(flutes), 'flute')}"
+    words = f"Your {OPENINGS[kind][1]} add {what}, going by {counted(len(flutes), 'flute')}"
     if len(flutes) >= FEW:
         words += f"; one flute differs from the next by about {100 * said.scatter:.0f} %"
     sentences = [f"{words}."]
@@ -187,7 +188,3 @@ def _tools(book: Book, units: Units) -> list[str]:
     if len(opened := [flute.opened for flute in flutes if flute.opened is not None]) >= FEW:
         sentences.append(f"You open a hole by {format_length(median(opened), units)} after the first bit.")
     return sentences
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

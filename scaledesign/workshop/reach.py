@@ -13,6 +13,7 @@ from typing import Literal
 
 from scaledesign.model.document import Design, Hand, Units
 from scaledesign.model.hands import hand
+from scaledesign.model.saying import begun, hole_words
 from scaledesign.model.units import format_length
 from scaledesign.solver.limits import (
     Limit,
@@ -140,7 +141,7 @@ def for_hand(design: Design, own: str | Hand) -> Design:
 
 def finger_words(design: Design, holes: Iterable[int]) -> str:
     """``"hole 5 (R2) and hole 6 (R3)"``."""
-    return " and ".join(f"hole {i + 1} ({design.holes[i].finger})" for i in holes)
+    return " and ".join(hole_words(i, design.holes[i].finger) for i in holes)
 
 
 def misfit_words(design: Design, one: Misfit, units: Units) -> str:
@@ -153,18 +154,14 @@ def misfit_words(design: Design, one: Misfit, units: Units) -> str:
     who = finger_words(design, holes)
     if one.kind == "pad":
         wide = length(design.holes[one.holes[0]].diameter)
-        return f"{_begun(who)} is {wide} wide: {length(one.by)} too wide for its finger to seal."
+        return f"{begun(who)} is {wide} wide: {length(one.by)} too wide for its finger to seal."
     now = geometry_of(design)
     apart = length(abs(float(now.at[one.holes[1]] - now.at[one.holes[0]])))
     reason = {
         "spread": "for this hand", "gap": "for these two hands", "thumb": "for this thumb",
         "fingers": "for two finger tips",
     }[one.kind]  # fmt: skip
-    return f"{_begun(who)} are {apart} apart: {length(one.by)} {one.what} {reason}."
-
-
-def _begun(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return f"{begun(who)} are {apart} apart: {length(one.by)} {one.what} {reason}."
 
 
 def hand_words(own: str | Hand, units: Units) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import isfinite
 
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import begun
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.workshop.reach import Bridge
 from scaledesign.workshop.reach_remedies import TENTH, Remedied, Remedy
@@ -87,7 +88,7 @@ def _costs(one: Remedy, units: Units) -> str:
     text = "; ".join(said)
     if not text:
         return ""
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{begun(text)}."
 
 
 def _breaks(one: Remedy) -> str:

@@ -17,6 +17,7 @@ from scaledesign.errors import NoPitchError
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
+from scaledesign.model.saying import begun
 from scaledesign.model.units import INCH, LENGTH_UNITS, exact_length, format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Reading, hear_each
@@ -83,13 +84,11 @@ def sentence(found: Slips, suspect: Suspect) -> str:
         reading = found.readings[number.reading or 0]
         way = "flat" if suspect.amount > 0 else "sharp"
         who = named(reading)
-        return (
-            f"{who[:1].upper()}{who[1:]} was read {abs(suspect.amount):.0f} cents {way} of what all else says"
-        )
+        return f"{begun(who)} was read {abs(suspect.amount):.0f} cents {way} of what all else says"
     who = _rows(suspect.labels)
     says = f"{who} say{'' if who.startswith('the notes') or ' and ' in who else 's'} {claim(design, suspect)}"
     about = subject(design, number)
-    return f"{about}: {says}" if about else f"{says[:1].upper()}{says[1:]}"
+    return f"{about}: {says}" if about else begun(says)
 
 
 def subject(design: Design, number: Number) -> str:
@@ -98,7 +97,7 @@ def subject(design: Design, number: Number) -> str:
         return f"Holes {(number.hole or 0) + 1} and {(number.other or 0) + 1}"
     if number.hole is not None:
         name = hole_name(design, number.hole)
-        return f"{name[:1].upper()}{name[1:]}"
+        return begun(name)
     if number.station is not None:
         stations = getattr(design.tube, number.kind)
         return f"The {number.kind} at {format_length(stations[number.station].x, design.units)}"

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
+from scaledesign.model.saying import begun
 from scaledesign.paper.chart.content import HANDS, Chart, ChartHole, ChartNote, ChartTrill, Way
 from scaledesign.paper.chart.setting import UNHEARD
 from scaledesign.paper.chart_text import HELP, breath_words, help_sign
@@ -90,7 +91,7 @@ def label(note: ChartNote, ways: Sequence[Way], name: str, chart: Chart, *, brea
     if abs(note.off) > UNHEARD:
         off = f", {abs(note.off):.0f} cents {'higher' if note.off > 0 else 'lower'}"
     told = ". Or: ".join(way_words(way, chart.holes, breath=breath) for way in ways)
-    return f"{said}{off}{between}. {_capital(told)}."
+    return f"{said}{off}{between}. {begun(told)}."
 
 
 def trill_label(trill: ChartTrill, holes: Sequence[ChartHole], names: tuple[str, str]) -> str:
@@ -101,7 +102,7 @@ def trill_label(trill: ChartTrill, holes: Sequence[ChartHole], names: tuple[str,
         for note, name in zip((trill.low, trill.high), names, strict=True)
     )
     return (
-        f"Trill from {low} to {high}. {_capital(finger_words(trill.low_states, holes))}; "
+        f"Trill from {low} to {high}. {begun(finger_words(trill.low_states, holes))}; "
         f"move {moving}; {breath_words(trill.register)}."
     )
 
@@ -125,7 +126,3 @@ def _finger(hole: ChartHole, holes: Sequence[ChartHole]) -> str:
         both = sum(other.thumb for other in holes) > 1
         return f"the {hand} thumb" if both else "the thumb"
     return f"the {FINGERS[hole.finger[1:]]} finger of the {hand} hand"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
