@@ -207,8 +207,7 @@ def taught(found: Calibration) -> str:
     entered = len(found.residuals)
     judged = [i for i, row in enumerate(found.design.rows) if counts(row)] or range(len(found.design.rows))
     before, after = (
-        max((float(each.uncertainty[i]) for i in judged), default=0.0)
-        for each in (found.before, found.after)
+        max((float(each.uncertainty[i]) for i in judged), default=0.0) for each in (found.before, found.after)
     )
     odd = f" {found.notes[0]}" if found.notes else ""
     return f"{counted(entered, 'reading')} in force: ± {after:.0f} cents instead of ± {before:.0f}.{odd}"
