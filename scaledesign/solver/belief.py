@@ -69,6 +69,8 @@ class Reading(Sound):
     row: int | None = None
     label: str = ""
     said: str = ""
+    since: int | None = None
+    """How many notes were blown since the tube was worked on; None where that is not known."""
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
-from scaledesign.model.widths import as_then, was_there, worked
+from scaledesign.model.widths import WORK, as_then, was_there, worked
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.solver.belief import Reading
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
@@ -194,7 +194,17 @@ def _heard_at_work(design: Design, place: int) -> Reading:
         measured=entry.measured,
     )
     label = f"hole {(entry.hole or 0) + 1}" if index is None else f"row {index + 1}"
-    return row_reading(design, row, place, index, label)
+    return replace(row_reading(design, row, place, index, label), since=_since_work(design, place))
+
+
+def _since_work(design: Design, place: int) -> int:
+    """How many notes were blown between the last work on the tube and entry ``place`` of the log."""
+    count = 0
+    for entry in reversed(design.log[:place]):
+        if entry.event in ("cut", *WORK):
+            break
+        count += entry.event == "measured"
+    return count
 
 
 def row_reading(design: Design, row: Row, place: int, index: int | None, label: str) -> Reading:

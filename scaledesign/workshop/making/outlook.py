@@ -36,6 +36,9 @@ AS_WIDE = 0.4
 """In natural logarithm of its width: how far a hole is opened until what is left out is another thing."""
 SLIP = 5e-5
 """m: one standard deviation by which a width is not what was noted, anew each time a hole is worked on."""
+COLD, WARMS = 1.2, 0.5
+"""Cents that the first note is flat after work on the tube, which has cooled meanwhile, and how much of it is
+left with each note more (common practice, no source)."""
 NEWEST = 120
 """So many readings speak for themselves, the newest; older ones only by what they taught."""
 MISREAD, MISREAD_CENTS = 4.0, 15.0
@@ -149,8 +152,10 @@ class Outlook:
         order = np.arange(len(self.readings))
         wandering = BREATH**2 * LASTS ** np.abs(order[:, None] - order)
         noise = wandering + max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
+        cold = np.array([0.0 if r.since is None else COLD * WARMS**r.since for r in self.readings])
+        noise += np.diag((0.5 * cold) ** 2)
         told = np.array([heard.frequency[0, 0] for heard in self._heard])
-        left = CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
+        left = cold + CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
         off = left + read[:, :STATE] @ self._state
         best = -np.inf
         for factor in FACTORS:

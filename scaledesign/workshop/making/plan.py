@@ -39,7 +39,7 @@ from scaledesign.workshop.making.outlook import Outlook, outlook_of
 from scaledesign.workshop.making.step import Account, Plan, Shift, Standing, Step, StepKind
 from scaledesign.workshop.readings import bare_reading
 
-AIM = -0.5
+AIM = -1.0
 """Cents: a little flat, since a hole is opened more easily than filled."""
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
@@ -659,7 +659,7 @@ class _Planner:
                 continue
             off, sure = opening.line.at(width)
             final = max(width, opening.line.reaching(AIM)) if off < AIM else width
-            least = ENOUGH if hole == hand else 1.0
+            least = (NEAR if self.left else ENOUGH) if hole == hand else 1.0
             state: Standing = "in tune" if off > -least * self.tolerance else "begun"
             state = "sharp" if off > self.tolerance else state
             found.append(Account(hole, state, width, final, heard.row, off, sure))
