@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.files import document_file
+from scaledesign.ui.bench_screen import BenchScreen
 from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
 from scaledesign.ui.look import DAY, NIGHT, PLAIN
@@ -620,3 +621,47 @@ async def test_by_eye(small: Path, key: str) -> None:
         await ask(grid, key)
         assert isinstance(grid.screen, WorkedList)
         assert "Without a tape" in grid.shown()
+
+
+# The bench: each opens here, and is tried in a file of its own
+
+
+@action("bench")
+async def test_bench(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert isinstance(grid.screen, BenchScreen)
+        await grid.press("escape")
+        assert grid.screen is grid.main
+
+
+@action("benchwork")
+async def test_benchwork(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert isinstance(grid.screen, Chooser)
+        assert all(BY_NAME[name].title in grid.shown() for name in ("bench", "tube", "rescue", "book"))
+
+
+@pytest.mark.parametrize("name", ["tube", "listen", "carry"])
+async def test_what_asks_first(small: Path, name: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, f"palette:{BY_NAME[name].title}")
+        assert isinstance(grid.screen, QuestionScreen)
+
+
+@pytest.mark.parametrize("name", ["rescue", "pattern"])
+async def test_what_works_out_a_list(small: Path, name: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, f"palette:{BY_NAME[name].title}")
+        assert isinstance(grid.screen, WorkedList)
+
+
+@action("book")
+async def test_book(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert "[book]" in grid.shown()
+
+
+TESTED |= {"tube", "listen", "carry", "rescue", "pattern"}
