@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from math import inf
+from math import hypot, inf
 from typing import Literal
 
 from scaledesign.errors import EditError
@@ -18,9 +18,10 @@ from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, reading_frequency
 from scaledesign.model.widths import hole_then, length_now, was_there, worked
 from scaledesign.solver.problem import air_of, voicing_of
-from scaledesign.workshop import calibration
 from scaledesign.workshop.making import acts
+from scaledesign.workshop.making.outlook import outlook_of
 from scaledesign.workshop.making.step import Plan, Step
+from scaledesign.workshop.readings import bare_reading
 
 ActKind = Literal["cut", "drilled", "opened", "undercut", "filled"]
 ANOTHER_REGISTER = 600.0
@@ -247,7 +248,7 @@ def foretold(design: Design, found: Plan) -> Plan:
     length = step.to if step.kind == "cut" else length_now(design) if step.kind == "blow" else None
     if length is None or step.holes or step.sounds is not None:
         return found
-    sounds, sure = calibration.bare_tube(design, length)
+    sounds, sure = _bare(design, length)
     return replace(found, steps=(replace(step, sounds=sounds, sure=sure), *found.steps[1:]))
 
 
@@ -294,8 +295,7 @@ def _ear(
         )
     whole = not any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
     if told.bare or whole:
-        expected, sure = calibration.bare_tube(design, _long(design, told), told.temperature)
-        return Ear((), None, 1, expected, sure)
+        return _of_bare(design, step, told, done)
     if done == as_told(step) and step.holes:
         return _of(design, step, told)
     after = next_step(design)
@@ -304,6 +304,25 @@ def _ear(
     if not (after.holes or step.holes):
         raise EditError("Nobody knows what was blown", "say so where it was the bare tube")
     return replace(_of(design, after if after.holes else step, told), expected=None, sure=None)
+
+
+def _of_bare(design: Design, step: Step, told: Told, done: tuple[Act, ...]) -> Ear:
+    """The bare tube; where it is the one that the step foretold, what it said then is what was expected."""
+    length = _long(design, told)
+    foretold_for = {"blow": step.now, "cut": step.to}.get(step.kind)
+    same = length is not None and foretold_for is not None and abs(length - foretold_for) <= acts.SAME
+    if same and done == as_told(step) and not step.holes:
+        return replace(_of(design, step, told), hole=None, register=1)
+    expected, sure = _bare(design, length, told.temperature)
+    return Ear((), None, 1, expected, sure)
+
+
+def _bare(design: Design, length: float | None, temperature: float | None = None) -> tuple[float, float]:
+    """What the tuner should show of the tube without holes, by all readings: Hz, one deviation in cents."""
+    length = design.tube.length if length is None else length
+    outlook = outlook_of(design)
+    found = outlook.tell(bare_reading(design, 1.0, temperature, length, 1))
+    return float(found.frequency[0, 0]), hypot(float(found.sure[0, 0]), outlook.problem.doubts.tuner)
 
 
 def _long(design: Design, told: Told) -> float | None:

@@ -15,7 +15,17 @@ from scaledesign.model.widths import drilled_now
 from scaledesign.workshop import ask, calibration
 from scaledesign.workshop.making.plan import next_step
 from scaledesign.workshop.making.step import Step
-from scaledesign.workshop.noting import Act, ActKind, Told, as_told, note, room_now, taken_back, with_acts
+from scaledesign.workshop.noting import (
+    Act,
+    ActKind,
+    Told,
+    as_told,
+    in_room,
+    note,
+    room_now,
+    taken_back,
+    with_acts,
+)
 from tests.cli.hidden import tuner
 from tests.cli.running import Result, Run
 
@@ -141,6 +151,22 @@ def test_a_session_from_the_tube_to_two_holes(run: Run, rail: Path) -> None:
     for row in (1, 2):
         heard = reading_frequency(tuner(design, design.rows[row].holes), 440.0)
         assert -9.0 < cents_between(targets[row], heard) < 5.0  # the holes above are still to come
+
+
+def test_what_was_foretold_is_what_a_reading_is_held_against(run: Run, rail: Path) -> None:
+    """Of the bare tube too, whose readings contradict each other: one forecast for one blow."""
+    first = first_reading(rail)
+    run("bench", rail, "--blew", first, "--length", LONG, "--when", "2026-03-01T14:30", "--in-place")
+    off = f"{first.split()[0]} {int(first.split()[1]) + 35:+d}"
+    words = ("--when", "2026-03-01T14:40", "--temperature", "17 °C", "--in-place")
+    run("bench", rail, "--blew", off, "--bare", "--length", LONG, *words)
+    told = run("bench", rail, *words[:4], "--json").object["now"]
+    assert told["kind"] == "cut"
+    now, _ = done_as_told(rail)
+    heard = run("bench", rail, "--did", "--blew", tuner(now, ()), *words, "--json").object["noted"]["heard"]
+    warmer = in_room(now, told["sounds_hz"], 17.0)
+    assert heard["expected_hz"] == pytest.approx(warmer, rel=1e-9)
+    assert heard["sure_cents"] == told["sure_cents"]
 
 
 def test_the_log_is_all_there_is_and_another_day_is_as_good(run: Run, rail: Path) -> None:
