@@ -285,7 +285,7 @@ class LogEntry:
     drilled: tuple[HoleState, ...] = ()
     """Which holes there were then, O drilled and X not yet; empty: all."""
     hole: int | None = None
-    """Hole (0-based in ``Design.holes``) that was worked on, or on "measured" the one that was listened for."""
+    """Hole (0-based in ``Design.holes``) that was worked on; on "measured" the one that was listened for."""
     at: float | None = None
     """m, where that hole was begun."""
     diameter: float | None = None

@@ -131,9 +131,7 @@ class RemoveHole(Edit):
     def _change(self, design: Design) -> Design:
         _within(self.hole, len(design.holes), "hole")
         changed = replace(_letter_out(design, self.hole), holes=_without(design.holes, self.hole))
-        return _log_renumbered(
-            changed, lambda hole: None if hole == self.hole else hole - (hole > self.hole)
-        )
+        return _log_renumbered(changed, lambda hole: None if hole == self.hole else hole - (hole > self.hole))
 
 
 @dataclass(frozen=True, slots=True)

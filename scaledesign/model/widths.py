@@ -23,8 +23,8 @@ def worked(log: Sequence[LogEntry], hole: int) -> tuple[LogEntry, ...]:
 def hole_then(design: Design, index: int, place: int) -> Hole:
     """A hole (0-based) as it was when entry ``place`` of the log was written.
 
-    What was done to it before tells; where nothing was yet, what the next work on it says it was before; where
-    the log is silent, the hole as the design has it.
+    What was done to it before tells; where nothing was yet, what the next work on it says it was before;
+    where the log is silent, the hole as the design has it.
 
     Parameters
     ----------

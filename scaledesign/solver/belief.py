@@ -409,6 +409,8 @@ class Fit:
     lesson: Lesson
     heard: tuple[Heard, ...]
     """The sounds as ``predicted``."""
+    at: Floats
+    """(N, 5) the state that they were heard at, less than a step from ``state``."""
 
 
 def fit(
@@ -439,7 +441,9 @@ def fit(
     if start is not None:
         scaled += np.divide(start, spread, out=np.zeros(STATE), where=spread > 0)
     heard = tuple(near) if len(read) == 1 else ()
+    at = scaled
     for _ in range(STEPS):
+        at = scaled
         heard = hear_each([sound.altered(scaled * spread) for sound in sounds], heard)
         predicted = np.concatenate([each.frequency for each in heard], axis=1)
         lesson = Lesson(np.concatenate(loadings(problem, spread, heard), axis=1), problem.doubts.tuner)
@@ -451,7 +455,7 @@ def fit(
             break
         added = sounds[0].flutes.added_length + scaled[:, 0] * spread[0]
         scaled = scaled + step * _held(step[:, 0] * spread[0], added)[:, None]
-    return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson, heard)
+    return Fit(scaled * spread, lesson.left * spread, predicted, off, lesson, heard, at * spread)
 
 
 def _held(step: Floats, added: Floats) -> Floats:

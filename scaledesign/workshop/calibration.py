@@ -185,7 +185,16 @@ def learn(design: Design, noted: Design) -> Taught:
     return Taught(_knowing(plain, learnt, unheard), residuals, learnt, notes)
 
 
-def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Taught, tuple[Heard, ...]]:
+@dataclass(frozen=True)
+class Known:
+    """Readings, and what they sound on a flute that lies ``at`` (5,) from what was believed before any."""
+
+    readings: tuple[Reading, ...]
+    heard: tuple[Heard, ...]
+    at: Floats
+
+
+def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Taught, Known | None]:
     """The same for one more reading at the bench, in a third of the time and within hundredths of a cent.
 
     Parameters
@@ -195,31 +204,33 @@ def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Ta
 
     Returns
     -------
-    Taught, without residuals, and what the readings sound on the flute so learnt; () where that is not known.
+    Taught, without residuals, and what the readings sound on a flute as near as can be; None where that is
+    not known.
     """
     plain = unread(noted)
     readings = readings_of(plain)
     if not design.voicing.calibrated or len(readings) != len(near) + 1:
-        return learn(design, noted), ()
+        return learn(design, noted), None
     start = state_in_force(design)
     problem = _plain_problem(plain)
     read = np.array([reading.frequency for reading in readings])
     try:
         newest = hear_each([readings[-1].altered(start[None])])
         if abs(CENT * np.log(read[-1] / newest[0].frequency[0, 0])) > ANOTHER_NOTE:
-            return learn(design, noted), ()
+            return learn(design, noted), None
         found = fit(problem, readings, read[None], start, (*near, *newest), NEARLY)
     except NoPitchError:
-        return learn(design, noted), ()
+        return learn(design, noted), None
     odd = odd_readings(found)
     learnt = _learnt(problem, found)
     if left_out(found, odd) or learnt[0].value < LEAST_MOUTH:
-        return learn(design, noted), ()
+        return learn(design, noted), None
     notes = (
         *words_for_odd([named(reading) for reading in readings], found, odd),
         *words_for_state(found, problem.before.spread, voicing_of(plain).basis),
     )
-    return Taught(_knowing(plain, learnt, ""), (), learnt, notes), found.heard
+    known = Known(readings, found.heard, found.at[0])
+    return Taught(_knowing(plain, learnt, ""), (), learnt, notes), known
 
 
 def _learnt(problem: Problem, found: Fit) -> tuple[Learnt, ...]:

@@ -235,11 +235,11 @@ def taught(design: Design, noted: Design) -> Reads:
     if design.instrument.mouth == "open":
         return Reads(noted, None)
     near = outlook_of(design).heard if design.voicing.calibrated else ()
-    learnt, heard = calibration.learn_more(design, noted, near)
+    learnt, known = calibration.learn_more(design, noted, near)
     if learnt.design is design:  # it cannot be of this flute
         return Reads(design, learnt, learnt.notes)
-    if heard:
-        outlook_of(learnt.design, heard)  # is asked for next
+    if known is not None:
+        outlook_of(learnt.design, known)  # is asked for next
     return Reads(learnt.design, learnt, learnt.notes)
 
 

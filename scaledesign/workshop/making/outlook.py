@@ -24,6 +24,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Causes, Heard, Reading, Sound, hear, hear_each
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
+from scaledesign.workshop.calibration import Known
 from scaledesign.workshop.readings import readings_of
 
 SHARED, OWN = 0.25, 0.12
@@ -51,10 +52,10 @@ FACTORS, USUAL = (1.0, 1.4, 2.0, 2.8, 4.0), 0.7
 1, in natural logarithm, that usually is."""
 
 
-def outlook_of(design: Design, near: Sequence[Heard] = ()) -> Outlook:
+def outlook_of(design: Design, known: Known | None = None) -> Outlook:
     """The outlook of a design; what its readings say is kept, however the rest of the plan is changed.
 
-    ``near`` is what its readings sound on a like flute, to start from.
+    ``known`` is what is known of its readings, so that they need not be heard again.
 
     Raises
     ------
@@ -80,7 +81,7 @@ def outlook_of(design: Design, near: Sequence[Heard] = ()) -> Outlook:
     if story not in _KEPT:
         while len(_KEPT) >= MOST_KEPT:
             _KEPT.pop(next(iter(_KEPT)))
-        _KEPT[story] = Outlook(story, near)
+        _KEPT[story] = Outlook(story, known)
     found = copy(_KEPT[story])
     found.design = design
     return found
@@ -119,16 +120,17 @@ class Outlook:
         where a reading cannot sound.
     """
 
-    def __init__(self, design: Design, near: Sequence[Heard] = ()) -> None:
+    def __init__(self, design: Design, known: Known | None = None) -> None:
         self.design = design
         bare = replace(design, rows=())
         self.problem: Problem = problem_of(bare, ())
-        readings = readings_of(design) if design.voicing.calibrated else ()
-        self.readings: tuple[Reading, ...] = readings[-NEWEST:]
+        every = known.readings if known else readings_of(design) if design.voicing.calibrated else ()
+        self.readings: tuple[Reading, ...] = every[-NEWEST:]
         self._spread = spread_of(self.problem, self.readings)
         moved = state_in_force(design) if self.readings else np.zeros(STATE)
-        self._state = np.divide(moved, self._spread, out=np.zeros(STATE), where=self._spread > 0)
-        self._heard = hear_each(self.readings, near if len(near) == len(self.readings) else ())
+        self._state = self._shares(moved)
+        self._at = self._shares(known.at) if known else self._state
+        self._heard = known.heard[-NEWEST:] if known else hear_each(self.readings)
         self.heard = self._heard
         """What its readings sound on the flute in force."""
         if not self.readings:
@@ -136,6 +138,10 @@ class Outlook:
         self._learn()
         while len(self.readings) > 2 and self._contradicted():
             self._learn()
+
+    def _shares(self, state: Floats) -> Floats:
+        """(5,) standard deviations."""
+        return np.asarray(np.divide(state, self._spread, out=np.zeros(STATE), where=self._spread > 0))
 
     def _learn(self) -> None:
         """Weigh the readings."""
@@ -156,7 +162,7 @@ class Outlook:
         noise += np.diag((0.5 * cold) ** 2)
         told = np.array([heard.frequency[0, 0] for heard in self._heard])
         left = cold + CENT * np.log(np.array([reading.frequency for reading in self.readings]) / told)
-        off = left + read[:, :STATE] @ self._state
+        off = left + read[:, :STATE] @ self._at
         best = -np.inf
         for factor in FACTORS:
             precision = np.linalg.inv(measured + noise + factor**2 * left_out)

@@ -44,11 +44,11 @@ AIM = -1.0
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""
-ENOUGH = 0.35
+ENOUGH = 0.5
 """Share of the tolerance within which a note is left as it is."""
-PASSES = ((1, 0.04), (2, 0.08), (3, 0.15))
+PASSES = ((1, 0.04), (2, 0.06), (3, 0.1), (4, 0.15))
 """How often each note of the whole flute is blown, and the chance to be outside the tolerance from which."""
-LIKELY = 0.25
+LIKELY = 0.18
 """Chance to be sharp beyond the tolerance from which a hole is filled."""
 SURPRISED = 2.5
 """Standard deviations from what was foretold from which a reading is taken again before it is acted upon."""
@@ -62,7 +62,7 @@ FILE = 1e-4
 """m: the least that is filed in one go."""
 NEAR = 0.8
 """The same while other holes are still to be drilled."""
-READINGS = 3
+READINGS = 4
 """How often one fingering is blown, the flute being the same."""
 LEAST_CUT = 5e-4
 """m: less than this is not sawn off."""

@@ -139,10 +139,10 @@ def test_mistakes_are_told_in_one_sentence() -> None:
     design = acts.drilled(design, 1, 0.006, START)
     with pytest.raises(EditError, match="drilled already"):
         acts.drilled(design, 1, 0.006, START)
-    with pytest.raises(EditError, match="6.0 mm wide already"):
+    with pytest.raises(EditError, match=r"6\.0 mm wide already"):
         acts.opened(design, 1, START, diameter=0.005)
     with pytest.raises(EditError, match="no hole 3"):
         acts.drilled(design, 2, 0.006, START)
     design = acts.cut(design, 0.37, START)
-    with pytest.raises(EditError, match="370.0 mm long already"):
+    with pytest.raises(EditError, match=r"370\.0 mm long already"):
         acts.cut(design, 0.38, START)
