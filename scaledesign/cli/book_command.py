@@ -86,7 +86,7 @@ def _told(found: Book, units: Units) -> str:
     return blocks(
         f"{head}.",
         _table(taught, units),
-        paragraph(LEGEND),
+        paragraph(f"Lengths in {units}. {LEGEND}"),
         bullets(habits(found, units)),
         _next(found, units),
         bullets(warnings(found)),

@@ -23,7 +23,7 @@ from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.book import Book, Flute, called
 from scaledesign.workshop.book_advice import Advice, advise, taken
-from scaledesign.workshop.book_words import better, habits, warnings
+from scaledesign.workshop.book_words import better, habits, warnings, why_not
 from scaledesign.workshop.from_book import doubts, story
 
 NAME = 15
@@ -42,8 +42,9 @@ HELP = (
         "flatter the bare tube is for it."
     ),
     (
-        "A flute teaches if its bare tube or its notes were blown and typed in. Enter opens it; beneath "
-        "stands what you did on it."
+        "A flute teaches if its bare tube or its notes were blown and typed in here, at the bench, or with "
+        "scaledesign calibrate; readings only written into a file want scaledesign calibrate FILE "
+        "--in-place first. Enter opens a flute; beneath stands what you did on it."
     ),
 )
 HELP_THIS = (
@@ -69,7 +70,7 @@ def flutes(sheet: Sheet, book: Book) -> Listing:
     rest = tuple(flute for flute in book.flutes if not flute.counts)
     plus = sheet.signs.plus_minus
     told, odd = habits(book, sheet.design.units), warnings(book)
-    said = told[0] if taught else f"No flute in {book.folder} was blown yet: it has nothing to teach."
+    said = told[0] if taught else _nothing(book)
     if odd:
         said += f" {len(odd)} remark{'' if len(odd) == 1 else 's'}: F1."
     head = (
@@ -77,10 +78,18 @@ def flutes(sheet: Sheet, book: Book) -> Listing:
         Span(f"{f'learnt  {plus}'.rjust(12)}   off  cents", "label"),
     )
     entries = tuple(_flute(sheet, flute) for flute in (*taught, *rest))
+    in_units = f"Lengths are in {sheet.design.units}."
     return Listing(
-        "flutes", said, head, entries, BELOW, verb="open it", help=(*told, *odd, *HELP),
+        "flutes", said, head, entries, BELOW, verb="open it", help=(*told, *odd, in_units, *HELP),
         searched=len(entries) > MANY,
     )  # fmt: skip
+
+
+def _nothing(book: Book) -> str:
+    """Why the folder teaches nothing."""
+    if any(flute.unlearnt for flute in book.flutes):
+        return f"Flutes in {book.folder} hold readings, but nothing was learnt from them yet."
+    return f"No flute in {book.folder} was blown yet: it has nothing to teach."
 
 
 def _flute(sheet: Sheet, flute: Flute) -> Entry:
@@ -105,7 +114,7 @@ def _flute(sheet: Sheet, flute: Flute) -> Entry:
     else:
         line = (
             *line,
-            Span("  not blown yet" if not flute.blown else "  its readings say too little", "faint"),
+            Span(f"  {why_not(flute)}", "faint"),
         )
     return Entry(line, _about(sheet, flute), flute.path, f"{flute.name} {flute.path.stem} {flute.mouth}")
 

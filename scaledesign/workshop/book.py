@@ -105,6 +105,11 @@ class Flute:
         return max(0.0, found)
 
     @property
+    def unlearnt(self) -> bool:
+        """Whether its file holds readings that nothing was learnt from: they were written in by hand."""
+        return not self.blown and bool(self.readings or self.rows_read) and self.mouth != "open"
+
+    @property
     def counts(self) -> bool:
         """Whether the book learns from it."""
         return self.learnt > 0

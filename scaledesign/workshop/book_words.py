@@ -6,6 +6,7 @@ flutes bear it out: an average of a few has to lie clear of its own ±.
 
 from __future__ import annotations
 
+import shlex
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,6 +29,8 @@ SURE = 3.0
 ALIKE, ENDS = 0.1, (0.15, 0.85)
 """Logarithm by which flutes have to differ in a mark before anything is said of it; small ones and large ones
 among them."""
+UNLEARNT = 5
+"""Flutes whose readings taught nothing yet that are named."""
 FEW = 4
 """Flutes from which averages are told."""
 SMALL = {"bore": 2e-5, "wall": 5e-5, "warmth": 0.2}
@@ -72,6 +75,20 @@ def better(advice: Advice, doubts: tuple[float, float]) -> str:
     )
 
 
+def why_not(flute: Flute) -> str:
+    """Why a flute teaches nothing, in a few words."""
+    if flute.mouth == "open":
+        return "an ideal open mouth"
+    if flute.unlearnt:
+        return "readings not learnt from: F1"
+    return "its readings say too little" if flute.blown else "not blown yet"
+
+
+def calibrating(flute: Flute) -> str:
+    """The command that learns from the readings that are in a file."""
+    return shlex.join(["scaledesign", "calibrate", str(flute.path), "--in-place"])
+
+
 def habits(book: Book, units: Units) -> tuple[str, ...]:
     """What the flutes have in common, a sentence each."""
     said: list[str] = []
@@ -88,6 +105,13 @@ def warnings(book: Book) -> tuple[str, ...]:
         "wrong, mend them or take it out of the folder."
         for flute, z in odd_ones(book)
     ]
+    unlearnt = [flute for flute in book.flutes if flute.unlearnt]
+    said += [
+        f"{called(flute)} holds readings, and nothing was learnt from them yet: {calibrating(flute)} does it."
+        for flute in unlearnt[:UNLEARNT]
+    ]
+    if more := len(unlearnt) - UNLEARNT:
+        said += [f"So do {more} more." if more > 1 else "So does one more."] if more > 0 else []
     said += [f"Passed over: {fault}" for fault in book.passed_over]
     said += [
         f"{copy.name} is the flute of {kept.name} once more: counted once." for copy, kept in book.copies

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shlex
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -92,6 +94,26 @@ def test_one_flute_is_told(flutes: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert "its log:\n    2026-01-14 measured the bare tube" in out
     assert main(["book", "flutes", "--flute", "Flute 22"]) == CANNOT_USE
     assert "Flute 2" in capsys.readouterr().err
+
+
+def test_readings_that_nothing_was_learnt_from_are_said_with_the_command(
+    flutes: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    design = document_file.load("flute.toml")
+    read = replace(
+        design, rows=(replace(design.rows[0], measured=f"{design.rows[0].note} -4"), *design.rows[1:])
+    )
+    document_file.save(replace(read, name="Old rail"), Path("flutes/old rail.toml"))
+    assert main(["book", "flutes"]) == OK
+    said = " ".join(capsys.readouterr().out.split())
+    command = shlex.join(["scaledesign", "calibrate", str(flutes / "old rail.toml"), "--in-place"])
+    assert f"Old rail holds readings, and nothing was learnt from them yet: {command} does it." in said
+    assert main([*shlex.split(command)[1:]]) == OK
+    capsys.readouterr()
+    assert main(["book", "flutes"]) == OK
+    out = capsys.readouterr().out
+    assert "nothing was learnt" not in out
+    assert "6 flutes to learn from" in out
 
 
 def test_what_is_missing_is_said(flutes: Path, capsys: pytest.CaptureFixture[str]) -> None:

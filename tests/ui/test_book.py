@@ -27,7 +27,7 @@ async def test_what_the_flutes_taught_is_put_into_the_one_in_hand(
     async with opened(wren, size=NARROW) as grid:
         before = grid.desk.design.voicing
         await grid.press("ctrl+p")
-        await grid.type("finished")
+        await grid.type("finished flutes taught")
         await grid.press("enter")
         assert isinstance(grid.screen, WorkedList)
         assert "Flute 2" in grid.shown()
@@ -48,6 +48,6 @@ async def test_what_the_flutes_taught_is_put_into_the_one_in_hand(
 async def test_without_a_folder_it_is_said_where_to_name_it(wren: Path) -> None:
     async with opened(wren) as grid:
         await grid.press("ctrl+p")
-        await grid.type("finished")
+        await grid.type("finished flutes taught")
         await grid.press("enter")
         assert "[book]" in grid.said

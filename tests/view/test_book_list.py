@@ -50,6 +50,15 @@ def test_every_flute_stands_with_what_it_taught_and_what_was_done_on_it(book: Bo
     assert "metric 0.5 bits, medium hand" in said
 
 
+def test_readings_that_nothing_was_learnt_from_are_told_from_a_flute_never_blown(book: Book) -> None:
+    planned = next(flute for flute in book.flutes if not flute.blown)
+    found = book_list.flutes(opened().sheet, replace(book, flutes=(replace(planned, rows_read=3),)))
+    assert found.said.startswith("Flutes in ")
+    assert "nothing was learnt from them" in found.said
+    assert text_of(found.entries[0].line).endswith("readings not learnt from: F1")
+    assert any("scaledesign calibrate" in part for part in found.help)
+
+
 def test_what_it_says_of_the_flute_in_hand_is_one_step(book: Book) -> None:
     sheet = opened().sheet
     _, found = book_list.lists(sheet, book, None)
