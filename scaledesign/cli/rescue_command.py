@@ -31,7 +31,10 @@ from scaledesign.workshop.rescue_levers import KINDS, Change, Kind
 from scaledesign.workshop.rescue_taken import taken
 
 INDENT = "   "
-LEGEND = "as the readings and the model together have it. ±: two notes in three come out within it."
+LEGEND = (
+    "as the readings and the model together have it, calibrated or not. ±: two notes in three come out "
+    "within it."
+)
 
 
 def rescue(args: argparse.Namespace) -> int:
@@ -167,15 +170,16 @@ def _others(found: Rescue, words: RescueWords, args: argparse.Namespace) -> str:
         (str(number), words.headline(plan), f"{plan.worst:.0f}", f"{plan.rms:.0f}", "mends it" * plan.mends)
         for number, plan in enumerate(found.proposals, 1)
     ]
-    drawn = table(("plan", "", "worst", "rms", ""), rows, "rlrrl")
+    drawn = table(("plan", "", "worst", "all", ""), rows, "rlrrl")
     if max(len(line) for line in drawn.splitlines()) > WIDTH:
         drawn = "\n".join(
-            _indented(f"{words.headline(plan)}: worst {plan.worst:.0f}, rms {plan.rms:.0f}", f"{number}. ")
+            _indented(f"{words.headline(plan)}: worst {plan.worst:.0f}, all {plan.rms:.0f}", f"{number}. ")
             for number, plan in enumerate(found.proposals, 1)
         )
     again = shlex.join([*(["--example", args.example] if args.example else [args.file])])
     other = 1 if args.plan != 1 else 2
-    return f"{drawn}\n{paragraph(f'In full: scaledesign rescue {again} --plan {other}')}"
+    legend = "worst: cents off of the worst note of the scale; all: of all notes, octaves too, on average."
+    return f"{drawn}\n{paragraph(legend)}\n{paragraph(f'In full: scaledesign rescue {again} --plan {other}')}"
 
 
 def _object(found: Rescue, words: RescueWords) -> dict[str, object]:

@@ -27,10 +27,10 @@ LABEL, CELL = 6, 7
 HERE = "as it is now"
 NOTHING = "That is how it stands; choose a plan to take."
 HELP = (
-    "worst: cents that the worst note of the scale that was read is off. rms: all notes together.",
+    "worst: cents that the worst note of the scale that was read is off. all: all notes, octaves too.",
     (
-        "now and then: cents off each note, as readings and model together have it; what was read counts as "
-        "read, what a change shifts is the model's. Notes in brackets were not read."
+        "now and then: cents off each note, as readings and model together have it, calibrated or not; what "
+        "was read counts as read, what a change shifts is the model's. Notes in brackets were not read."
     ),
     (
         "First comes the plan with the fewest changes beyond which another would bring little; then those "
@@ -52,7 +52,7 @@ def plans(sheet: Sheet) -> Listing:
     """
     words = words_for(sheet, rescue(sheet.design))
     found = words.found
-    head = (Span(f"{''.ljust(WIDE)}  worst   rms", "label"),)
+    head = (Span(f"{''.ljust(WIDE)}  worst   all", "label"),)
     entries = (
         _entry(sheet, words, None),
         *(_entry(sheet, words, plan) for plan in found.proposals),
