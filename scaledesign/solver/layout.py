@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.physics.flute import Flutes, lay_out
@@ -39,6 +40,8 @@ FLAT = 5e-4
 """Cents squared: a step that gains less is the last."""
 DONE = 2e-7
 """m: a layout step below which the layout has settled."""
+LEAST = 1e-4
+"""m: no hole is narrower, no tube shorter; a step that would make one is not taken."""
 
 
 @dataclass(frozen=True)
@@ -218,6 +221,8 @@ def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None)
         except StopIteration as end:
             done: Settled = end.value
             break
+    if not np.isfinite(done.cost):
+        raise NoPitchError((), "A note of this layout has no pitch.")
     final = Geometry.of(done.u)
     if everything:
         played, cents = Resonances(np.exp(done.look.log_f)[None], level[None]), done.look.cents
@@ -250,7 +255,8 @@ def steps_of(
     binding: tuple[tuple[Limit, float], ...] = ()
     broken: tuple[Limit, ...] = ()
     slack, steps = 0.0, 0
-    while steps < most and len(free) and len(root) and not task.cancelled():
+    known = bool(np.isfinite(cost))
+    while known and steps < most and len(free) and len(root) and not task.cancelled():
         steps += 1
         limits = task.limits(Geometry.of(u))
         g, h, give = matrix(limits, len(u))
@@ -268,11 +274,12 @@ def steps_of(
         new = u.copy()
         new[free] += step.x * MM
         moved = float(np.abs(new - u).max())
-        guess = look.log_f + look.jacobian @ (new - u) / CENT
-        ahead = yield new, guess
-        better = _cost(ahead, root, wish, new)
+        ahead, better = look, np.inf
+        if _is_flute(new):
+            ahead = yield new, look.log_f + look.jacobian @ (new - u) / CENT
+            better = _cost(ahead, root, wish, new)
         pulled = bool((room[kept] < -1e-3).any())  # a limit was violated: any step that mends it is good
-        if better <= cost * (1 + 1e-9) + 1e-9 or pulled or moved < DONE:
+        if np.isfinite(better) and (better <= cost * (1 + 1e-9) + 1e-9 or pulled or moved < DONE):
             gained = cost - better
             gradient_ahead, hessian = _model(ahead, root, wish, new, free)
             bend = ((ahead.jacobian - look.jacobian)[:, free] * MM).T @ (root**2 * ahead.cents)
@@ -291,6 +298,12 @@ def steps_of(
             if damping > 1e9:
                 break
     return Settled(u, look, cost, binding, broken, slack, steps)
+
+
+def _is_flute(u: Floats) -> bool:
+    """Whether the physics can look at a layout (2H + 1,): rules that contradict each other lead astray."""
+    holes, length = u[len(u) // 2 : -1], u[-1]
+    return bool(np.isfinite(u).all() and (holes >= LEAST).all() and length >= LEAST)
 
 
 def _model(look: Look, root: Floats, wish: Wish, u: Floats, free: Indices) -> tuple[Floats, Floats]:

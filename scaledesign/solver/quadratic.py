@@ -17,6 +17,8 @@ DEPENDENT = 1e-8
 """Length of what a unit normal has outside the span of others below which it counts as inside."""
 MET = 1e-11
 """Violation, relative to the largest bound, that counts as none."""
+PRICES = (1e3, 1e2, 1e1, 1.0, 1e-1, 1e-2)
+"""What yielding costs, over the largest of what is asked: a lower one where a higher drowns the rest."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,17 @@ def constrained_least_squares(e: Floats, f: Floats, g: Floats, h: Floats, give: 
     Returns
     -------
     Step. Where the inequalities contradict each other, they yield so that the sum of squares of what each
-    yields, over its ``give``, is least, as nearly as a high price makes it least.
+    yields, over its ``give``, is least, as nearly as a high price makes it least. Bounded in time whatever
+    it is given.
     """
+    step = _kept(e, f, g, h)
+    if step is None:
+        return _with_slack(e, f, g, h, np.ones(len(g)) if give is None else give)
+    return step
+
+
+def _kept(e: Floats, f: Floats, g: Floats, h: Floats) -> Step | None:
+    """The minimum that keeps every inequality; None if they contradict each other."""
     q, r = np.linalg.qr(e)
     qf = q.T @ f
     x = np.linalg.solve(r, qf)
@@ -57,7 +68,7 @@ def constrained_least_squares(e: Floats, f: Floats, g: Floats, h: Floats, give: 
     gr = np.linalg.solve(r.T, g.T).T
     step = _least_distance(gr, h - gr @ qf)
     if step is None:
-        return _with_slack(e, f, g, h, np.ones(len(g)) if give is None else give)
+        return None
     y, force = step
     return Step(np.linalg.solve(r, y + qf), force)
 
@@ -109,12 +120,18 @@ def _least_distance(g: Floats, h: Floats) -> tuple[Floats, Floats] | None:
 
 
 def _with_slack(e: Floats, f: Floats, g: Floats, h: Floats, give: Floats) -> Step:
-    """A slack for every inequality, each at a high price: those that take no part in a contradiction keep."""
-    price = 1e3 * max(1.0, float(np.abs(e).max()))
+    """A slack for every inequality, each at a high price: those that take no part in a contradiction keep.
+
+    Where no price can be told from nothing in the digits there are, nothing moves.
+    """
+    most = max(1.0, float(np.abs(e).max()))
     (k, n), m = e.shape, len(g)
     wide = np.zeros((k + m, n + m))
     wide[:k, :n] = e
-    wide[k:, n:] = price * np.diag(1 / np.sqrt(give))
     rows = np.concatenate([g, np.eye(m)], axis=1)
-    step = constrained_least_squares(wide, np.append(f, np.zeros(m)), rows, h)
-    return Step(step.x[:n], step.force, float((step.x[n:] / give).max()))
+    for price in PRICES:
+        wide[k:, n:] = price * most * np.diag(1 / np.sqrt(give))
+        step = _kept(wide, np.append(f, np.zeros(m)), rows, h)
+        if step is not None:
+            return Step(step.x[:n], step.force, float((step.x[n:] / give).max()))
+    return Step(np.zeros(n), np.zeros(m), float(np.maximum(h / give, 0.0).max()))

@@ -133,8 +133,10 @@ def laid_out(wishes: Sequence[Wanted], length: Floats) -> list[Laid | None]:
                    [wish[i] for i in fine], guess[fine], found.level[fine])  # fmt: skip
     made = batch.settled() if fine else []
     out: list[Laid | None] = [None] * len(wishes)
-    for i, one in zip(fine, _heard([wishes[i] for i in fine], batch.tasks, made), strict=True):
-        out[i] = one
+    known = [n for n, one in enumerate(made) if np.isfinite(one.cost)]
+    asked, tasks = [wishes[fine[n]] for n in known], [batch.tasks[n] for n in known]
+    for n, one in zip(known, _heard(asked, tasks, [made[n] for n in known]), strict=True):
+        out[fine[n]] = one
     return out
 
 

@@ -147,3 +147,18 @@ def test_nothing_binds() -> None:
     np.testing.assert_allclose(step.x, 1.0)
     assert (step.force == 0).all()
     assert constrained_least_squares(np.eye(2), np.ones(2), np.zeros((0, 2)), np.zeros(0)).slack == 0
+
+
+@pytest.mark.parametrize("scale", [1e-9, 1.0, 1e3, 1e9, 1e15])
+def test_what_contradicts_itself_ends_however_large_the_numbers(scale: float) -> None:
+    e = np.diag([scale, 1e-6])
+    g, h = np.array([[0.0, 1.0], [0.0, -1.0], [1.0, 0.0]]), np.array([3.0, 1.0, -9.0])
+    step = constrained_least_squares(e, np.zeros(2), g, h)
+    assert np.isfinite(step.x).all()
+    assert step.slack > 0 or scale > 1e3  # beyond, the digits there are do not tell
+
+
+def test_what_is_no_number_ends_too() -> None:
+    e, f = np.eye(2), np.array([np.nan, 0.0])
+    step = constrained_least_squares(e, f, np.array([[1.0, 0.0], [-1.0, 0.0]]), np.array([1.0, 1.0]))
+    assert step.x.shape == (2,)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
+from importlib.resources import files
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from scaledesign.errors import EditError
+from scaledesign.files import document_file
 from scaledesign.model.document import Design
 from scaledesign.workshop import ask
 from scaledesign.workshop.by_eye import (
@@ -228,3 +231,12 @@ def test_what_is_no_finger_is_refused(finger: float) -> None:
         layouts(START, ("fingers",), finger)
     with pytest.raises(EditError, match=r"No finger is .* wide"):
         judged(START, finger)
+
+
+def test_a_rule_that_no_limit_can_follow_is_told_of_in_bounded_time_and_without_a_warning() -> None:
+    page = (files("scaledesign") / "handbook" / "rescue.md").read_text(encoding="utf-8")
+    written = page.partition("```toml water-rail.toml\n")[2].partition("```")[0]
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        found = judged(document_file.loads(written))
+    assert all(np.isfinite(one.chosen_worst) for one in found)
