@@ -45,16 +45,25 @@ class Words:
         return format_length(metres, self.units)
 
     def width(self, metres: float) -> str:
-        """A width as it is stamped on a bit, else to a tenth of a millimetre or a thousandth of an inch."""
+        """A width as it is stamped on a bit, else to a tenth of a millimetre or ``"19/64 in (0.295)"``.
+
+        Where a file is meant the nearest 1/64 in is what a rule shows, and the thousandths are what a caliper
+        shows.
+        """
         bits = bit_set(self.design.shop.bits)
         if min(abs(bit - metres) for bit in bits.diameters) < 1e-8:
             return bits.label(bits.nearest(metres), self.units)
         inches = metres / float(INCH)
         if self.units == "in" and abs(inches * 64 - round(inches * 64)) > FINE:
-            return f"{inches:.3f} in"
+            near = format_length(metres, "in")
+            return f"{inches:.3f} in" if near == "0 in" else f"{near} ({inches:.3f})"
         if self.units == "mm" and abs(metres * 1e4 - round(metres * 1e4)) > 0.3:
             return f"{metres * 1e3:.2f} mm"
         return format_length(metres, self.units)
+
+    def brief(self, metres: float) -> str:
+        """The same without the thousandths of an inch, for a table."""
+        return self.width(metres).partition(" (")[0]
 
     def place(self, at: float) -> str:
         """A place on the tube, from the end that is measured from."""
@@ -167,9 +176,11 @@ class Words:
 
     def _split(self, length: str, words: str) -> tuple[str, str]:
         """Words with the unit of a length, and its number; a stamp without a unit stays whole."""
+        length, fine, thousandths = length.partition(" (")
         number, _, unit = length.rpartition(" ")
         if unit not in ("mm", "in") or not number:
             return words, length
+        unit += fine + thousandths
         return (f"{unit} {words}" if words.startswith("from") else f"{words}, {unit}"), number
 
     def _work(self, step: Step) -> tuple[tuple[str, str], ...]:
@@ -248,7 +259,7 @@ class Words:
         """A step that comes later, in a line."""
         if step.kind == "drill" and step.hole is not None and step.at is not None:
             at, first = self.spot(step.at), self.width(step.bit or step.to or 0.0)
-            final = "" if step.final is None else f", in the end {self.width(round(step.final, 4))}"
+            final = "" if step.final is None else f", in the end {self.brief(round(step.final, 4))}"
             return f"drill {self.named(step.hole)} at {at}: {first}{final}."
         text = step.why if step.kind == "done" else self.headline(step)
         return text[:1].lower() + text[1:]
@@ -284,8 +295,8 @@ class Words:
         return (
             f"{each.hole + 1} {'' if own.finger == 'none' else own.finger}".rstrip(),
             self.spot(own.at),
-            "" if each.width is None else self.width(each.width),
-            "" if plan.now.kind == "done" else self.width(round(each.final, 4)),
+            "" if each.width is None else self.brief(each.width),
+            "" if plan.now.kind == "done" else self.brief(round(each.final, 4)),
             note,
             off,
             STATES[each.state],

@@ -142,7 +142,11 @@ def test_a_bit_is_called_as_it_is_stamped_and_a_file_goes_by_thousandths(wren: D
     design = replace(wren, shop=replace(wren.shop, bits="inch numbers"))
     words = Words(design, "in")
     assert words.width(0.136 * inch) == "No. 29"
-    assert words.width(0.1395 * inch) == "0.140 in"
+    assert words.width(0.1395 * inch) == "9/64 in (0.140)"
+    assert words.width(0.295 * inch) == "19/64 in (0.295)"
+    assert words.width(0.004 * inch) == "0.004 in"
+    filed = Step("file", "", hole=5, now=0.28 * inch, to=0.295 * inch)
+    assert words.numbers(filed)[0] == ("file to, in (0.295)", "19/64")
     assert words.width(0.25 * inch) == "1/4 in"
     assert Words(wren, "mm").width(0.00935) == "9.35 mm"
 
