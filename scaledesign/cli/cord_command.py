@@ -32,6 +32,7 @@ from scaledesign.workshop.by_eye import (
     layouts,
     serves_best,
 )
+from scaledesign.workshop.remedy_words import DIFFERENCES
 from scaledesign.workshop.rules_of_thumb import Judged, applies, judged
 
 ASKED: dict[str | None, tuple[Way, ...]] = {
@@ -72,7 +73,7 @@ def cord(args: argparse.Namespace) -> int:
     for one in found:
         parts += [_layout(design, one, units)]
     if found:
-        parts.append(paragraph(LEGEND))
+        parts.append(paragraph(f"{LEGEND} {DIFFERENCES}"))
     if rules:
         parts += [paragraph(RULES), _rules(design, rules), _words(rules)]
     if found:

@@ -23,7 +23,7 @@ from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
 from scaledesign.workshop.reach import Bridge, bridges, for_hand, hand_words, misfit_words
 from scaledesign.workshop.reach_remedies import TENTH, Remedied, Remedy, remedies
-from scaledesign.workshop.remedy_words import drilled_words, effect, room_words
+from scaledesign.workshop.remedy_words import DIFFERENCES, drilled_words, effect, room_words
 
 FEW = 3
 """Remedies of one misfit that are shown unless all are wanted."""
@@ -32,11 +32,14 @@ MEASURING = (
     "--pad (breadth of a finger tip), the rest to the span as in a medium hand. Spreads and gaps are common "
     "practice, no source: lay the hand on the tube."
 )
-LEGEND = (
-    "apart: centres along the tube; around: as a strip of paper around it measures; straight: as the fingers "
-    "bridge it; reach: what the hand covers in comfort; tips: nearer than that two finger tips touch. Reach "
-    "is common practice, no source."
-)
+COLUMNS = {
+    "apart": "centres along the tube",
+    "around": "as a strip of paper around it measures",
+    "straight": "as the fingers bridge it",
+    "reach": "what the hand covers in comfort",
+    "tips": "nearer than that two finger tips touch",
+}
+"""What stands in a column of the pairs; one that is empty is neither shown nor explained."""
 
 
 def hands(args: argparse.Namespace) -> int:
@@ -129,7 +132,7 @@ def _text(args: argparse.Namespace, design: Design, found: Remedied, units: Unit
         "\n".join(paragraph(line) for line in first),
         paragraph(f"{owner}: {hand_words(design.shop.hand, units)}."),
         _pairs(design, pairs, units),
-        paragraph(LEGEND) if pairs else "",
+        paragraph(_legend(design, pairs)) if pairs else "",
         paragraph(drilled_words(found)),
     ]
     number = 1
@@ -155,7 +158,7 @@ def _text(args: argparse.Namespace, design: Design, found: Remedied, units: Unit
             paragraph(
                 "Each remedy was played by the model; a hole that is moved has its width sought anew, so "
                 "that its own note stays. What is easier comes first (common practice, no source). To put "
-                f"one in, add --take and its number, and -o FILE or --in-place.{more}"
+                f"one in, add --take and its number, and -o FILE or --in-place.{more} {DIFFERENCES}"
             ),
             caution_lines(design.instrument.material),
         ]
@@ -178,7 +181,7 @@ def _pairs(design: Design, pairs: Sequence[Bridge], units: Units) -> str:
     rows = []
     for one in pairs:
         i, j = sorted(one.holes, key=lambda n: design.holes[n].at)
-        turned = one.around > 1e-4 and one.kind != "thumb"
+        turned = _turned(one)
         rows.append(
             (
                 f"{design.holes[i].finger} {design.holes[j].finger}",
@@ -193,6 +196,19 @@ def _pairs(design: Design, pairs: Sequence[Bridge], units: Units) -> str:
         )
     header = ("fingers", "holes", "apart", "around", "straight", "reach", "tips", "")
     return table(header, rows, "llrrrrrl") if rows else ""
+
+
+def _legend(design: Design, pairs: Sequence[Bridge]) -> str:
+    """What the columns are that something stands in."""
+    turned = any(_turned(one) for one in pairs)
+    empty = {"around": not turned, "straight": not turned, "tips": not any(one.least for one in pairs)}
+    told = [f"{name}: {what}" for name, what in COLUMNS.items() if not empty.get(name)]
+    return f"{'; '.join(told)}. Reach is common practice, no source."
+
+
+def _turned(one: Bridge) -> bool:
+    """Whether the two holes lie apart around the tube."""
+    return one.around > 1e-4 and one.kind != "thumb"
 
 
 def _hand_object(own: Hand) -> dict[str, object]:

@@ -218,7 +218,7 @@ class WorkedList(Dialog[Taken]):
 
     def _hint(self) -> str:
         listing = self.listing
-        parts = [f"Enter: {listing.verb}"] if listing.entries else []
+        parts = [f"Enter: {listing.verb}"] if listing.entries and listing.verb else []
         if listing.second[0] and (listing.entries or listing.always):
             parts.append(f"{listing.second[0]}: {listing.second[1]}")
         if self.hear_words and any(entry.tune for entry in listing.entries):

@@ -13,12 +13,14 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading, raised
+from scaledesign.model.saying import hole_words
 from scaledesign.model.units import HAND_STEP, INCH, format_cents, format_length, format_temperature
 from scaledesign.model.widths import drilled_now, length_now
 from scaledesign.paper.layout import Origin, distance_from, origin_title, origin_words
 from scaledesign.view.lines import DRAWN, Signs
 from scaledesign.workshop.making.step import Account, Plan, Step
 from scaledesign.workshop.noting import Act, Noted, in_room
+from scaledesign.workshop.rescue_levers import SHARE
 
 FINE = 0.02
 """Sixty-fourths of an inch within which a width is said as a fraction."""
@@ -85,8 +87,7 @@ class Words:
 
     def named(self, hole: int) -> str:
         """A hole by its number and its finger: ``hole 6 (R3)``."""
-        finger = self.design.holes[hole].finger
-        return f"hole {hole + 1}" + ("" if finger == "none" else f" ({finger})")
+        return hole_words(hole, self.design.holes[hole].finger)
 
     def tuner(self, hertz: float) -> str:
         """What a tuner shows in the room as it is."""
@@ -253,7 +254,10 @@ class Words:
         """What it does to other notes; '' where nothing to speak of."""
         rows = self.design.rows
         shown = [f"{rows[each.row].note} {format_cents(each.cents)}" for each in step.shifts[:SHIFTS]]
-        return f"It also moves {', '.join(shown)} cents." if shown else ""
+        if not shown:
+            return ""
+        sure = max(1, round(SHARE["open"] * max(abs(each.cents) for each in step.shifts)))
+        return f"It also moves {', '.join(shown)} cents, {self.signs.plus_minus} {sure}."
 
     def coming(self, step: Step) -> str:
         """A step that comes later, in a line."""

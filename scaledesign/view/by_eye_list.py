@@ -21,6 +21,7 @@ from scaledesign.view.found_lines import off_span
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.by_eye import NAMES, Layout, Rounded, Way, how_to, layouts, serves_best
+from scaledesign.workshop.remedy_words import DIFFERENCES
 from scaledesign.workshop.rules_of_thumb import Judged, applies, judged
 
 BELOW = 6
@@ -34,7 +35,7 @@ HELP = (
     (
         "Each hole goes to the nearest mark. moves: toward the foot (+) or the mouth. costs: the note that "
         "this hole's move alone shifts most. Beneath stand the cents of all notes, as this hole alone shifts "
-        "them and with all holes at their marks."
+        f"them and with all holes at their marks. {DIFFERENCES}"
     ),
     (
         "Enter puts these places in as one step and locks them, and the foot, with the widths chosen anew "

@@ -20,7 +20,7 @@ from scaledesign.view.lines import Line, Span
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.reach import Bridge, Misfit, bridges, for_hand, hand_words, misfit_words
 from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
-from scaledesign.workshop.remedy_words import drilled_words, effect, room_words
+from scaledesign.workshop.remedy_words import DIFFERENCES, drilled_words, effect, room_words
 
 BELOW, BELOW_PAIRS = 9, 8
 """Lines beneath a list of remedies, and beneath the pairs with the flute."""
@@ -46,7 +46,7 @@ HELP = (
     (
         "A remedy was played by the model before it stands here. A hole that is moved has its width sought "
         "anew, so that its own note stays; it is locked when you put it in, so that solving again leaves it. "
-        "What is easier comes first."
+        f"What is easier comes first. {DIFFERENCES}"
     ),
     (
         "H tries another hand: a name; or two measures, from index to ring finger spread in comfort and "
@@ -108,7 +108,7 @@ def _pairs(sheet: Sheet, found: Remedied) -> Listing:
     entries = [_pair(sheet, found, one, best.get(tuple(sorted(one.holes)))) for one in bridges(design)]
     entries = [*(_wide(sheet, found, one, best) for one in found.misfits if one.kind == "pad"), *entries]
     return Listing(
-        "reach", said, head, tuple(entries), BELOW_PAIRS, verb="put it in",
+        "reach", said, head, tuple(entries), BELOW_PAIRS, verb="put it in" if found.misfits else "",
         second=("H", "another hand"), always=True, help=HELP,
     )  # fmt: skip
 

@@ -56,7 +56,7 @@ class Listing:
     start: int = 0
     """The entry that is in hand first."""
     verb: str = "take it"
-    """What Enter does."""
+    """What Enter does; '' where there is nothing to take."""
     second: tuple[str, str] = ("", "")
     """Another key and what it does with an entry."""
     always: bool = False

@@ -12,6 +12,7 @@ from scaledesign.model.saying import begun
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.workshop.reach import Bridge
 from scaledesign.workshop.reach_remedies import TENTH, Remedied, Remedy
+from scaledesign.workshop.rescue_levers import SHARE
 
 LITTLE = 1.0
 """Cents below which nothing is said of a shift."""
@@ -19,6 +20,11 @@ TOUCHIER = 0.05
 """Cents a step of the ruler below which a hole is as touchy as before."""
 NEAR = 0.005
 """m to spare below which it is told how soon two finger tips touch."""
+DIFFERENCES = (
+    f"What shifts between two layouts of one flute is surer than a note is: good to about "
+    f"{100 * SHARE['move']:.0f} % of it, or to a cent (proposed here, no source)."
+)
+"""How far cents of a change are to be believed, for every list that tells of some."""
 PAIRS = {
     "spread": "too far apart", "gap": "too far apart", "thumb": "too far apart", "fingers": "too close",
     "wood": "with too little wood between",

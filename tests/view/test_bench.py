@@ -97,7 +97,7 @@ def test_the_step_says_what_where_which_bit_and_what_the_tuner_shows(wren: Desig
         "Sharper than C5 +0",
     ):
         assert words in shown
-    assert "It also moves D5 +2, E5 -1 cents." in texts(bench.step_lines(a_bench(wren, "open"), 78, 20))
+    assert "It also moves D5 +2, E5 -1 cents, ± 1." in texts(bench.step_lines(a_bench(wren, "open"), 78, 20))
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -72,6 +72,7 @@ def test_where_all_fits_that_is_said_and_nothing_else() -> None:
     assert reach.said.startswith("Everything lies under this hand. A large hand: 44.0, 40.0, 44.0 mm")
     assert reach.always
     assert reach.second == ("H", "another hand")
+    assert not reach.verb  # there is nothing to put in
 
 
 def test_a_page_for_each_way_and_one_for_the_rules() -> None:

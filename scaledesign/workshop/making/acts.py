@@ -17,6 +17,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import parse_reading
+from scaledesign.model.saying import begun, hole_words
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now, was_there
 from scaledesign.solver.problem import counts
@@ -336,8 +337,7 @@ def _hole(design: Design, hole: int) -> Hole:
 
 
 def _named(design: Design, hole: int) -> str:
-    finger = design.holes[hole].finger
-    return f"Hole {hole + 1}" + ("" if finger == "none" else f" ({finger})")
+    return begun(hole_words(hole, design.holes[hole].finger))
 
 
 def _with(design: Design, place: int, hole: Hole) -> tuple[Hole, ...]:
