@@ -25,6 +25,7 @@ from scaledesign.solver.problem import CENT, Problem, hole_radius
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from scaledesign.solver.sensitivity import sensitivity_of
+from scaledesign.wanted import go_on
 
 MM = 1e-3
 DRIFT_AT, DRIFT_DIAMETER, DRIFT_LENGTH = 0.03, 2.0, 0.03
@@ -258,6 +259,7 @@ def steps_of(
     known = bool(np.isfinite(cost))
     while known and steps < most and len(free) and len(root) and not task.cancelled():
         steps += 1
+        go_on()
         limits = task.limits(Geometry.of(u))
         g, h, give = matrix(limits, len(u))
         room = (g @ u - h) / MM

@@ -17,6 +17,7 @@ from scaledesign.physics.field import Field
 from scaledesign.physics.flute import Flutes, Layout, lay_out
 from scaledesign.physics.gradient import log_frequency_slope
 from scaledesign.physics.network import evaluate
+from scaledesign.wanted import go_on
 
 LOWEST, HIGHEST = 10.0, 40000.0
 """Hz: where a pitch is looked for."""
@@ -114,6 +115,7 @@ def resonances(
     size = max(1, BLOCK // max(1, fingerings.count))
     frequency, level = np.empty(shape), np.empty(shape, np.intp)
     for first in range(0, flutes.count, size):
+        go_on()
         part = slice(first, first + size)
         block = flutes if size >= flutes.count else flutes.take(part)
         layout = lay_out(block)

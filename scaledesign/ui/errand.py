@@ -10,6 +10,8 @@ import threading
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
+from scaledesign.wanted import UnwantedError, while_wanted
+
 T = TypeVar("T")
 
 
@@ -18,7 +20,8 @@ class Errand(Generic[T]):
 
     Parameters
     ----------
-    work : is given ``cancelled`` to ask now and then, and must not raise
+    work : is given ``cancelled`` to ask now and then, and must not raise; the engine asks by itself and
+        breaks off (``wanted.py``)
     tell : called in the errand's thread with the result, unless ``wait`` had it or it was cancelled
     """
 
@@ -33,7 +36,12 @@ class Errand(Generic[T]):
         threading.Thread(target=self._run, name="engine", daemon=True).start()
 
     def _run(self) -> None:
-        result = self._work(lambda: self._cancelled)
+        try:
+            with while_wanted(lambda: self._cancelled):
+                result = self._work(lambda: self._cancelled)
+        except UnwantedError:
+            self._done.set()
+            return
         with self._turn:
             self._result = result
             self._done.set()

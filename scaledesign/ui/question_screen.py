@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Protocol, Self, TypeVar
 
-from textual import events, work
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
@@ -18,6 +18,7 @@ from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
+from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -116,6 +117,17 @@ class QuestionScreen(Dialog[T]):
         self.names = tuple(question.name for question in asking.questions(answers))
         self.problem = ""
         self.busy = False
+        self._making: Errand[QuestionScreen.Finished] | None = None
+
+    @property
+    def ready(self) -> bool:
+        """Whether nothing is being made of the answers."""
+        return not self.busy
+
+    def on_unmount(self) -> None:
+        """Nobody wants it any more."""
+        if self._making is not None:
+            self._making.cancel()
 
     def compose(self) -> ComposeResult:
         """A line for each question, and beneath what there is to say of the one in hand."""
@@ -386,17 +398,23 @@ class QuestionScreen(Dialog[T]):
             field.cursor_position = len(question.answer)
         self._show()
 
-    @work(thread=True, exclusive=True, exit_on_error=False)
     def _finish(self) -> None:
+        answers = self.answers
+        self._making = Errand(lambda cancelled: self._made(answers), self._tell)
+        self._making.leave()
+
+    def _made(self, answers: Any) -> QuestionScreen.Finished:
         try:
-            value: object = self.asking.finish(self.answers)
+            return self.Finished(self.asking.finish(answers), "")
         except ScaledesignError as error:
-            self.post_message(self.Finished(None, str(error)))
+            return self.Finished(None, str(error))
         except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a dialog for ever
             said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
-            self.post_message(self.Finished(None, said))
-        else:
-            self.post_message(self.Finished(value, ""))
+            return self.Finished(None, said)
+
+    def _tell(self, finished: QuestionScreen.Finished) -> None:
+        if self.is_running:
+            self.post_message(finished)
 
     def on_question_screen_finished(self, message: Finished) -> None:
         """Hand the value back, or say what is in the way."""

@@ -8,6 +8,7 @@ from queue import Empty, SimpleQueue
 import pytest
 
 from scaledesign.ui.errand import Errand
+from scaledesign.wanted import go_on
 
 SOON = 30.0
 """Seconds after which what must come will not come any more."""
@@ -64,5 +65,27 @@ def test_what_is_cancelled_is_not_told() -> None:
     errand._done.wait(SOON)
     errand.cancel()
     errand.leave()
+    with pytest.raises(Empty):
+        told.get_nowait()
+
+
+def test_what_is_cancelled_ends_at_its_next_step() -> None:
+    told: SimpleQueue[str] = SimpleQueue()
+    begun = threading.Event()
+    thread: list[threading.Thread] = []
+
+    def work(_: object) -> str:
+        thread.append(threading.current_thread())
+        while True:
+            begun.set()
+            go_on()
+
+    errand = Errand(work, told.put)
+    assert begun.wait(SOON)
+    errand.cancel()
+    thread[0].join(SOON)
+    assert not thread[0].is_alive()
+    assert thread[0].daemon
+    go_on()  # nobody cancelled this thread's own work
     with pytest.raises(Empty):
         told.get_nowait()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import pytest
@@ -32,3 +33,16 @@ async def test_a_flute_is_begun_of_the_tube_in_the_hand(small: Path) -> None:
         assert grid.desk.design.tuning.tonic == key
         assert grid.desk.design.tube.blank == pytest.approx(0.25)
         assert grid.desk.path is None
+
+
+async def test_a_tube_that_is_left_is_worked_at_no_longer(small: Path) -> None:
+    async with opened(small) as grid:
+        await grid.press("ctrl+p")
+        await grid.type("this tube")
+        await grid.press("enter")
+        await grid.type("16 x 3 x 420")
+        await grid.pilot.press("enter")
+        await grid.until(lambda: isinstance(grid.screen, WorkedList))
+        await grid.press("escape")
+        assert grid.screen is grid.main
+        await grid.until(lambda: all(thread.name != "engine" for thread in threading.enumerate()))
