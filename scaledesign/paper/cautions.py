@@ -53,7 +53,7 @@ SAWING = Caution(
     "Clamp the tube on both sides of the cut, hands behind the saw; saw with fine teeth and a little long, "
     "then sand to length with the tube moving over the paper. Wrap bamboo and cane, which split.",
     COMMON_PRACTICE,
-    "Clamp it both sides of the cut, hands behind the saw; wrap what splits.",
+    "Clamp both sides of the cut, hands behind the saw; wrap what splits.",
 )
 FILES = Caution(
     "Files and knives",

@@ -6,6 +6,7 @@ line has too. What was typed and what becomes of it is the screen's.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -26,9 +27,11 @@ SIZED: dict[StepKind, str] = {
 }  # fmt: skip
 """What the second line to type into asks for."""
 DONE_LINES = 3
+"""Lines for what became of the last thing noted, on a small screen."""
 SMALL = 11
 """Lines for the step up to which no blank is left in it."""
-"""Lines for what became of the last thing noted, on a small screen."""
+MORE, REMARK = "F1 says more.", "A remark: F1."
+"""What stands for sentences that do not fit."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +124,7 @@ def step_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
     facts = [fact for fact in facts if not any(_says(fact[1], number) for number in shown)]
     lines += _paired(facts, width - 2)
     more = " ".join(filter(None, (words.otherwise(step), step.why, words.besides(step))))
-    lines += _filled(more, width - 2, "faint", most - len(lines), words.signs.ellipsis)
+    lines += _sentences(more, width - 2, "faint", most - len(lines), MORE)
     return tuple(lines[:most])
 
 
@@ -170,6 +173,17 @@ def _paired(facts: list[tuple[str, str]], width: int) -> list[Line]:
     return [tuple(line) for line in lines]
 
 
+def _sentences(text: str, width: int, tone: Tone, most: int, rest: str) -> list[Line]:
+    """The sentences that fit whole; where some do not, ``rest`` says where they stand."""
+    told = re.split(r"(?<=[.!?])\s+(?=\S)", text.strip())
+    for count in range(len(told), -1, -1):
+        kept = told[:count] if count == len(told) else [*told[:count], rest]
+        parts = textwrap.wrap(" ".join(kept), max(20, width))
+        if len(parts) <= most:
+            return [(Span(f" {part}", tone),) for part in parts]
+    return []
+
+
 def _filled(text: str, width: int, tone: Tone, most: int, ellipsis: str) -> list[Line]:
     parts = textwrap.wrap(text, max(20, width))
     if len(parts) > max(0, most):
@@ -185,7 +199,7 @@ def said_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
         return ((Span(" A moment...", "faint"),),)
     lines: list[Line] = []
     for text, tone in bench.said:
-        lines += _filled(text, width - 2, tone, most - len(lines), bench.words.signs.ellipsis)
+        lines += _sentences(text, width - 2, tone, most - len(lines), MORE)
     return tuple(lines)
 
 
@@ -268,19 +282,30 @@ def coming_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
 def note_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
     """What is odd or at the limit."""
     lines: list[Line] = []
-    for note in bench.plan.notes if bench.plan else ():
-        lines += _filled(note, width - 2, "reach", most - len(lines), bench.words.signs.ellipsis)
+    notes = bench.plan.notes if bench.plan else ()
+    for place, note in enumerate(notes):
+        last = most - len(lines) <= 1 and place + 1 < len(notes)  # room for one line, and more to say
+        text = f"{len(notes) - place} remarks: F1." if last else note
+        lines += _sentences(text, width - 2, "reach", most - len(lines), REMARK)
     return tuple(lines)
 
 
 def caution_lines(bench: Bench, width: int, most: int, *, whole: bool) -> tuple[Line, ...]:
-    """What can hurt at this step: a line each, or ``whole``."""
+    """What can hurt at this step, in brief or ``whole``; what does not fit is named, and F1 has it."""
     if bench.step is None:
         return ()
-    lines: list[Line] = []
-    for each in at_work(bench.step.kind, bench.words.design.instrument.material):
+    cautions = at_work(bench.step.kind, bench.words.design.instrument.material)
+    told: list[list[Line]] = []
+    for each in cautions:
         text = f"{each.hazard}: {each.text if whole or not each.brief else each.brief}"
         filled = _filled(text, width - 2, "plain", 9, "")
         head, rest = filled[0][0].text[: len(each.hazard) + 2], filled[0][0].text[len(each.hazard) + 2 :]
-        lines += [(Span(head, "reach"), Span(rest)), *filled[1:]]
-    return tuple(lines[: max(0, most)])
+        told.append([(Span(head, "reach"), Span(rest)), *filled[1:]])
+    for count in range(len(told), -1, -1):
+        lines = [line for each in told[:count] for line in each]
+        if count < len(told):
+            names = ", ".join(each.hazard for each in cautions[count:])
+            lines += _filled(f"{names}: before you begin, F1.", width - 2, "reach", 9, "")
+        if len(lines) <= most:
+            return tuple(lines)
+    return ()

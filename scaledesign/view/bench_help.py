@@ -37,7 +37,7 @@ KEYS = (
 def help_lines(bench: Bench, keys: Mapping[str, tuple[str, ...]], width: int) -> tuple[Line, ...]:
     """Lines for a width."""
     lines: list[Line] = []
-    for text in ABOUT:
+    for text in (*_now(bench), *ABOUT):
         lines += [*((Span(part),) for part in textwrap.wrap(text, width)), ()]
     undo = " or ".join(key_words(key) for key in keys["undo"]) or "undo"
     for key, words in (*KEYS, (undo, "take the last thing back"), ("Escape", "back to the grid")):
@@ -48,3 +48,11 @@ def help_lines(bench: Bench, keys: Mapping[str, tuple[str, ...]], width: int) ->
         lines += [(), (Span(each.hazard, "strong"),)]
         lines += [(Span(part),) for part in textwrap.wrap(each.text, width)]
     return tuple(lines)
+
+
+def _now(bench: Bench) -> tuple[str, ...]:
+    """What was said, why the step, what is odd: whole, where the screen may have had no room for it."""
+    step, words = bench.step, bench.words
+    why = " ".join(filter(None, (words.otherwise(step), step.why, words.besides(step)))) if step else ""
+    said = (text for text, _ in bench.said)
+    return tuple(filter(None, (*said, why, *(bench.plan.notes if bench.plan else ()))))

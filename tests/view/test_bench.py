@@ -10,8 +10,10 @@ import pytest
 import scaledesign
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design, LogEntry
+from scaledesign.paper.cautions import at_work
 from scaledesign.view import bench
 from scaledesign.view.bench import Bench
+from scaledesign.view.bench_help import help_lines
 from scaledesign.view.bench_other import BARE, Other
 from scaledesign.view.bench_words import Words
 from scaledesign.view.large import can_be_large, large
@@ -110,6 +112,30 @@ def test_cautions_stand_at_the_steps_that_need_them(wren: Design, kind: StepKind
     brief = texts(bench.caution_lines(a_bench(wren, kind), 80, 1, whole=False))
     assert said.startswith(f" {wanted[kind]}") if kind in wanted else not said
     assert brief.startswith(f" {wanted[kind]}") if kind in wanted else not brief
+
+
+@pytest.mark.parametrize("width", [60, 80])
+@pytest.mark.parametrize("kind", KINDS)
+def test_where_there_is_little_room_sentences_are_whole_or_in_the_help(
+    wren: Design, kind: StepKind, width: int
+) -> None:
+    now = a_bench(wren, kind)
+    assert now.plan is not None
+    now = replace(
+        now, plan=replace(now.plan, notes=("One remark. " + "And much to say of it " * 9 + ".", "Two."))
+    )
+    every = " ".join(texts(help_lines(now, {"undo": ("ctrl+z",)}, 70)).split())
+    for most in range(1, 9):
+        for lines in (
+            bench.step_lines(now, width, most + 6),
+            bench.caution_lines(now, width, most, whole=False),
+            bench.note_lines(now, width, most),
+        ):
+            assert DRAWN.ellipsis not in texts(lines)
+        hazards = [each.hazard for each in at_work(kind, wren.instrument.material)]
+        said = " ".join(texts(bench.caution_lines(now, width, most, whole=False)).split())
+        assert all(hazard in said for hazard in hazards)
+    assert all(" ".join(note.split()) in every for note in now.plan.notes)
 
 
 def test_what_is_coming_is_greyed_and_only_that(wren: Design) -> None:
