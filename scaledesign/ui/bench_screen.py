@@ -188,13 +188,13 @@ class BenchScreen(Screen[None]):
         self, wide: bool, width: int, room: int, holes: tuple[Line, ...], notes: tuple[Line, ...]
     ) -> tuple[Line, ...]:
         """What can hurt first; on a small screen the holes and what comes then, as far as there is room."""
-        whole = wide
-        cautions = bench.caution_lines(self.bench, width, room if wide else 2, whole=whole)
-        if wide and len(cautions) > room - 2:
-            cautions = bench.caution_lines(self.bench, width, room - 2, whole=False)
+        cautions = bench.caution_lines(self.bench, width, 99, whole=True)
+        if not wide or len(cautions) > room - 2:
+            most = room - 2 if wide else min(2, room)
+            cautions = bench.caution_lines(self.bench, width, most, whole=False)
         if wide:
             return ((), *cautions, *([()] if notes else []), *notes)
-        lines = [*cautions[: max(0, room - len(holes))], *holes, *notes]
+        lines = [*cautions, *holes[: max(0, room - len(cautions))], *notes]
         if len(lines) < room - 1 and holes:
             lines.insert(len(lines) - len(holes) - len(notes), ())
         return (*lines, *bench.coming_lines(self.bench, width, room - len(lines)))[: max(0, room)]
@@ -289,6 +289,8 @@ class BenchScreen(Screen[None]):
         said = (*answer.said, *(((answer.problem, "wrong"),) if answer.problem else ()))
         words = self._words() if answer.plan is not None else self.bench.words
         self.bench = Bench(words, answer.plan or self.bench.plan, said, moved=answer.moved)
+        if answer.problem:
+            self._select()
         self._show()
 
     # What is typed
@@ -346,6 +348,7 @@ class BenchScreen(Screen[None]):
             told = self._told(step, blown)
         except ScaledesignError as error:
             self._say(str(error), "wrong")
+            self._select()
             return
         if told is not None:
             last = self._told_last
@@ -379,6 +382,11 @@ class BenchScreen(Screen[None]):
             temperature=temperature,
             length=length if step.kind == "blow" else None,
         )
+
+    def _select(self) -> None:
+        """What was refused stays to be seen; the first key that is typed takes its place."""
+        for field in self.query(Field):
+            field.action_select_all()
 
     def _say(self, text: str, tone: Tone) -> None:
         self.bench = replace(self.bench, said=((text, tone),))

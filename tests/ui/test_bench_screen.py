@@ -55,8 +55,7 @@ async def test_a_step_is_noted_refused_taken_back_and_done_again(begun: Path) ->
         await grid.press("enter")
         assert "an octave above" in grid.shown()
         assert grid.desk.design is before
-        # as told, and heard: one step of the one history
-        await grid.press(*["backspace"] * 5)
+        # as told, and heard: one step of the one history; what is typed takes the place of what was refused
         said = screen.bench.expected
         await grid.type(said)
         await grid.press("enter")
