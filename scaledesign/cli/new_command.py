@@ -15,13 +15,13 @@ from functools import partial
 import scaledesign
 from scaledesign.cli.book_command import folder_of
 from scaledesign.cli.exit_codes import USAGE
-from scaledesign.cli.files import output_path
+from scaledesign.cli.files import next_file, output_path
 from scaledesign.cli.show import show_solution
 from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.bits import NAMES as BITS
-from scaledesign.model.document import Units
+from scaledesign.model.document import Design, Units
 from scaledesign.model.hands import NAMES as HANDS
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.stretches import parse_stretches
@@ -33,10 +33,15 @@ from scaledesign.model.tube_words import (
     tube_words,
     unit_system,
 )
-from scaledesign.paper.text import bullets
+from scaledesign.model.units import format_length
+from scaledesign.paper.text import bullets, paragraph
+from scaledesign.paper.unblown import spare_length, spare_words, unblown
 from scaledesign.workshop import usual
 from scaledesign.workshop.book import read_book
 from scaledesign.workshop.from_book import new_from_book
+
+INDENT = "    "
+"""Before a command that stands on a line of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,24 @@ def new(args: argparse.Namespace) -> int:
         ),
         None if folder is None else read_book(folder),
     )
-    return show_solution(args, solution, output)
+    file, _ = next_file(args, output)
+    return show_solution(args, solution, output, closing=first_work(solution.design, args.units, file))
+
+
+def first_work(design: Design, units: Units | None, file: str) -> str:
+    """How a flute that was laid out is begun: how long to leave the tube, and the command to work by."""
+    units = units or design.units
+    begin = f"Then work by the bench, hole by hole; it takes your readings as calibrate does:\n{INDENT}"
+    command = f"scaledesign bench {file}"
+    if not unblown(design):
+        return f"{begin}{command}"
+    spare = spare_length(design, units)
+    long = format_length(design.tube.length + spare, units)
+    leave = (
+        f"Leave the tube {spare_words(spare, units)} longer, {long} from edge to foot, before you blow it "
+    )
+    leave += "the first time: what is cut too short stays sharp."
+    return f"{paragraph(leave if spare else '')}\n{begin}{command}".lstrip()
 
 
 def _missing(args: argparse.Namespace) -> list[str]:

@@ -23,11 +23,15 @@ if TYPE_CHECKING:
 
 
 def show_solution(
-    args: argparse.Namespace, solution: Solution, output: Path | None, before: Design | None = None
+    args: argparse.Namespace,
+    solution: Solution,
+    output: Path | None,
+    before: Design | None = None,
+    closing: str = "",
 ) -> int:
     """Write ``solution`` where ``args`` ask, print it, return whether every note that counts is met.
 
-    ``before`` is the design that it came from, to say what moved.
+    ``before`` is the design that it came from, to say what moved; ``closing`` stands last.
     """
     design, prediction = solution.design, solution.prediction
     notes = (*solution.notes, *prediction.notes)
@@ -47,6 +51,7 @@ def show_solution(
             remarks(notes),
             caution_lines(design.instrument.material),
             kept(args, output),
+            closing,
         )
     if output:
         scaledesign.save(design, output)

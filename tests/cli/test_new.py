@@ -14,6 +14,7 @@ import pytest
 import scaledesign
 from scaledesign.model.document import Units
 from scaledesign.model.units import INCH
+from scaledesign.solver.spare import spare_wanted
 from tests.cli.running import Run
 
 
@@ -24,6 +25,10 @@ def test_from_options_in_millimetres(run: Run, tmp_path: Path) -> None:
     assert (design.tube.bore[0].value, design.tube.wall[0].value) == (0.016, 0.003)
     assert design.tuning.tonic == "A4"
     assert "scaledesign calibrate flute.toml" in result.out
+    assert result.out.endswith("\n    scaledesign bench flute.toml\n")
+    spare = spare_wanted(design, "mm")
+    longer = f"Leave the tube {1000 * spare:.0f} mm longer, {1000 * (design.tube.length + spare):.1f} mm from"
+    assert longer in " ".join(result.out.split())
 
 
 def test_from_options_in_inches(run: Run, tmp_path: Path) -> None:
@@ -38,6 +43,9 @@ def test_from_options_in_inches(run: Run, tmp_path: Path) -> None:
     assert design.name == "Wheatear"
     assert design.tube.bore[0].value == pytest.approx(float(INCH) * 5 / 8)
     assert "In inches" in result.out
+    leave = next(line for line in result.out.splitlines() if line.startswith("Leave the tube "))
+    assert " in longer, " in leave
+    assert " mm" not in leave
     assert "plicatic acid" in result.out
 
 
