@@ -7,10 +7,12 @@ from it. One call is one step of the design. Plain values; words are made elsewh
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import hypot, inf
+from re import Match
 from typing import Literal
 
 from scaledesign.errors import EditError
@@ -32,6 +34,8 @@ BEYOND = 5.0
 """Standard deviations beyond which a reading is not believed at once."""
 LEAST = 50.0
 """Cents: within these every reading is believed."""
+OF_ROW = re.compile(r"\b[Rr]ow (?P<row>[0-9]{1,4}) \((?P<said>[^()]+)\)")
+"""How a reading is named by its row."""
 ACTS = ("cut", "drilled", "opened", "filled", "measured")
 """Entries of the log that can be taken back."""
 
@@ -185,14 +189,15 @@ def note(
             now, told.blew, when, hole=ear.hole, holes=ear.holes, register=ear.register,
             temperature=told.temperature, length=_long(now, told),
         )  # fmt: skip
+        notes = by_hole(reads.design, reads.notes)
         if reads.taught is not None and reads.design is now:
             raise EditError(
-                (" ".join(reads.notes) or "This reading cannot be of this flute").rstrip("."),
+                (" ".join(notes) or "This reading cannot be of this flute").rstrip("."),
                 "blow it again, and check fingering, octave and temperature",
             )
         if reads.taught is not None and (learnt := reads.taught.learnt):
             added = (voicing_of(now).added_length, learnt[0].value)
-        now, notes = reads.design, reads.notes
+        now = reads.design
     now = acts.resolved(now)
     return Noted(now, done, heard, added, _moved(design, now), _length(design, now, done), notes)
 
@@ -250,6 +255,23 @@ def foretold(design: Design, found: Plan) -> Plan:
         return found
     sounds, sure = _bare(design, length)
     return replace(found, steps=(replace(step, sounds=sounds, sure=sure), *found.steps[1:]))
+
+
+def by_hole(design: Design, notes: Sequence[str]) -> tuple[str, ...]:
+    """Remarks that name a reading by its row, naming it as at the bench: ``"C5 -3 (hole 6)"``."""
+    heard = {
+        (entry.holes, entry.measured): entry.hole
+        for entry in design.log
+        if entry.event == "measured" and entry.hole is not None
+    }
+
+    def named(found: Match[str]) -> str:
+        index, said = int(found["row"]) - 1, found["said"]
+        holes = design.rows[index].holes if index < len(design.rows) else ()
+        hole = heard.get((holes, said))
+        return found[0] if hole is None else f"{said} (hole {hole + 1})"
+
+    return tuple(OF_ROW.sub(named, note) for note in notes)
 
 
 def room_now(design: Design, when: datetime) -> float:

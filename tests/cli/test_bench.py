@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import scaledesign
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, LogEntry
 from scaledesign.model.pitch import cents_between, reading_frequency
 from scaledesign.model.widths import drilled_now
 from scaledesign.workshop import ask, calibration
@@ -20,6 +20,7 @@ from scaledesign.workshop.noting import (
     ActKind,
     Told,
     as_told,
+    by_hole,
     in_room,
     note,
     room_now,
@@ -323,6 +324,15 @@ def test_a_first_reading_is_worth_nothing_until_the_tube_is_measured(
     assert 'add --length "385 mm"' in result.err
     scaledesign.save(replace(solved, tube=replace(solved.tube, locked=True)), rail)  # it is cut: known
     assert run("bench", rail, "--blew", tuner(solved, ()), "--in-place").code == 0
+
+
+def test_a_remark_names_a_reading_by_what_was_heard_and_its_hole(run: Run, begun: Path) -> None:
+    design, row = scaledesign.load(begun), 1
+    heard = LogEntry(DAY, "measured", hole=2, measured="B4 -3", holes=design.rows[row].holes)
+    there = replace(design, log=(*design.log, heard))
+    said = "Row 2 (B4 -3) is 12 cents flat of what the other readings say, row 1 (A4 +2) too."
+    assert by_hole(there, (said,)) == (said.replace("Row 2 (B4 -3)", "B4 -3 (hole 3)"),)
+    assert by_hole(design, (said,)) == (said,)
 
 
 def test_a_hole_too_wide_is_told_what_it_should_sound(run: Run, begun: Path) -> None:
