@@ -24,7 +24,7 @@ from scaledesign.paper.cautions import at_work
 from scaledesign.paper.layout import Origin, mouth_side
 from scaledesign.paper.report import blocks, remarks, title
 from scaledesign.paper.text import WIDTH, paragraph, table
-from scaledesign.view.bench_words import Words
+from scaledesign.view.bench_words import Words, too_sharp
 from scaledesign.view.lines import DRAWN, TYPED
 from scaledesign.workshop.making.plan import next_step, plan
 from scaledesign.workshop.making.step import Account, Plan, Step
@@ -219,7 +219,7 @@ def step_object(step: Step) -> dict[str, object]:
         "register": step.register,
         "sounds_hz": step.sounds,
         "sure_cents": step.sure,
-        "aim_hz": step.aim,
+        "aim_hz": step.aim if (wanted := too_sharp(step)) is None else wanted,
         "off_cents": step.off,
         "off_sure_cents": step.off_sure,
         "sharp_chance": step.sharp,

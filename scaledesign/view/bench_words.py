@@ -145,7 +145,7 @@ class Words:
             sure = f", {self.signs.plus_minus} {step.sure:.0f} cents" if step.sure is not None else ""
             longer = "" if self.told_for(step) else "; flatter, the longer it still is"
             found.append(("tuner", f"{self.tuner(step.sounds)}{sure}{longer}"))
-        if (wanted := self._too_sharp(step)) is not None:
+        if (wanted := too_sharp(step)) is not None:
             found.append(("in tune", self.tuner(wanted)))
         elif step.aim is not None and step.final is not None and step.kind not in ("fill", "undercut"):
             found.append(
@@ -229,7 +229,7 @@ class Words:
             return "Still sharp: a little more. Flat: it can be opened again."
         if step.kind == "read" and step.hole is None:
             return f"Flatter than {aim}: a little comes off the foot. Sharper: leave the foot as it is."
-        if (wanted := self._too_sharp(step)) is not None:
+        if (wanted := too_sharp(step)) is not None:
             return (
                 f"So sharp again: the next step narrows the hole. Flatter than {self.tuner(wanted)}: it is "
                 "opened further."
@@ -239,16 +239,6 @@ class Words:
         return (
             f"Sharper than {aim}: leave the hole as it is. Flatter than {sounds}: the next step goes further."
         )
-
-    def _too_sharp(self, step: Step) -> float | None:
-        """Hz that a hole to be blown again should sound to end in tune; None unless it is too wide for it."""
-        if step.kind != "read" or step.hole is None:
-            return None
-        if step.sounds is None or step.aim is None or step.off is None:
-            return None
-        if step.off <= 0 or step.aim > step.sounds:  # flat, or there is more to open
-            return None
-        return raised(step.sounds, -step.off)
 
     def besides(self, step: Step) -> str:
         """What it does to other notes; '' where nothing to speak of."""
@@ -375,6 +365,17 @@ class Words:
         """How warm the room is taken to be."""
         temperature = self.design.air.temperature if self.temperature is None else self.temperature
         return format_temperature(temperature)
+
+
+def too_sharp(step: Step) -> float | None:
+    """Hz that a hole to be blown again should sound to end in tune; None unless it is too wide for it."""
+    if step.kind != "read" or step.hole is None:
+        return None
+    if step.sounds is None or step.aim is None or step.off is None:
+        return None
+    if step.off <= 0 or step.aim > step.sounds:  # flat, or there is more to open
+        return None
+    return raised(step.sounds, -step.off)
 
 
 def _holes(numbers: Iterable[int]) -> str:

@@ -354,3 +354,6 @@ def test_a_hole_too_wide_is_told_what_it_should_sound(run: Run, begun: Path) -> 
     note_name, cents = told.split()[-2:]
     assert note_name == "B4"
     assert abs(int(cents)) <= 8  # what the holes above still add to it, and no more
+    given = run("bench", begun, "--json").object["now"]
+    assert given["aim_hz"] < given["sounds_hz"]  # what it should sound, not what so wide a hole does
+    assert abs(cents_between(reading_frequency(f"{note_name} {cents}", 440.0), given["aim_hz"])) < 1
