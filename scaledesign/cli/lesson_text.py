@@ -18,7 +18,7 @@ TOLD = 0.98
 """What was learnt is told where its ± is at most so much of what it was before."""
 _NAMES = {
     "added_length": "the mouth adds",
-    "drift": "and for each kHz squared",
+    "drift": "toward high notes, at 1 kHz",
     "bore": "bore, beside what you measured",
     "wall": "wall, beside what you measured",
     "warmth": "air in the bore, warmer by",

@@ -178,7 +178,8 @@ def _left_out(args: argparse.Namespace, found: Becoming) -> str:
     if more:
         said.append(f"Less good: {', '.join(more)}.")
     if none:
-        which = "one other key makes" if none == 1 else f"{none} other keys make"
+        other = "other " if found.best else ""
+        which = f"one {other}key makes" if none == 1 else f"{none} {other}keys make"
         said.append(f"{which[0].upper()}{which[1:]} no flute of it; --all says why.")
     return " ".join(said)
 

@@ -66,3 +66,10 @@ def test_what_cannot_be_is_told_in_a_sentence(run: Run, words: tuple[str, ...], 
     assert told.code != 0
     assert said in told.err
     assert told.err.strip().count("\n") == 0
+
+
+def test_no_other_keys_where_none_is_listed(run: Run) -> None:
+    told = run("tube", "16 x 3 x 140 mm")
+    assert "No key makes a flute of this tube" in told.out
+    assert "keys make no flute of it; --all says why." in " ".join(told.out.split())
+    assert "other keys" not in told.out
