@@ -32,7 +32,7 @@ from scaledesign.view.lines import Tone
 
 FINGERS: tuple[Finger, ...] = get_args(Finger)
 TOUCHY = 2e4
-"""Cents per m from which a dimension stands out: two for 0.1 mm (common practice, no source)."""
+"""Cents per m from which a dimension stands out: two for 0.1 mm (proposed here, no source)."""
 SAME = 2e-9
 """m: a length so near is the one that stands there; whoever types it again changes and locks nothing."""
 MEASURE_WORDS = {**{origin: f"from {words}" for origin, words in ORIGIN_WORDS.items()}, "gap": "edge to edge"}

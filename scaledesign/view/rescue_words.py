@@ -22,7 +22,7 @@ from scaledesign.workshop.rescue_beyond import Beyond, beyond, left_by
 from scaledesign.workshop.rescue_levers import SHARPENS, Change
 
 FEW = 0.5
-"""Share of the scale's notes that should be read before anything is cut (common practice, no source)."""
+"""Share of the scale's notes that should be read before anything is cut (proposed here, no source)."""
 NUMBERS = ("No", "One", "Two", "Three", "Four")
 
 

@@ -8,7 +8,7 @@ row. The chance of every pairing is summed over all ways and all shifts (forward
 as in a hidden Markov model), and each note goes to its likeliest row if that is sure enough.
 
 Nothing is heard here: notes come as frequencies. L. R. Rabiner 1989, Proc. IEEE 77, 257-286, section III: the
-two passes (from memory); the chances of skips, repeats and strays are common practice, no source.
+two passes (from memory); the chances of skips, repeats and strays are proposed here, no source.
 """
 
 from __future__ import annotations

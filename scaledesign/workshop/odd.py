@@ -17,7 +17,7 @@ AGREED = 2
 """So many readings must agree for those that they contradict to be left out."""
 MISREAD = 20.0
 """Cents from what the others say beyond which a reading is taken for misread: more than a player's ten and
-the model's own doubts together (common practice, no source)."""
+the model's own doubts together (proposed here, no source)."""
 ODD = 3.0
 """Standard deviations between a reading and what all others say beyond which it is called odd."""
 FAR = 2.0

@@ -29,13 +29,13 @@ FREE: dict[Kind, float] = {
     "at": 8e-3, "diameter": 1.5e-3, "chimney": 2e-3, "places": 8e-3, "diameters": 1e-3, "length": 10e-3,
     "bore": 1e-3, "wall": 2e-3, "reading": 40.0,
 }  # fmt: skip
-"""How far each kind is wrong where it is, one standard deviation, m or cents (common practice, no source)."""
+"""How far each kind is wrong where it is, one standard deviation, m or cents (proposed here, no source)."""
 PAIR = 2.5
 """What two exchanged numbers cost: they are one pair of a dozen, and leave nothing free."""
 SELDOM: dict[Kind, float] = {
     "chimney": 1.0, "exchanged": 1.0, "places": 1.0, "diameters": 1.0, "wall": 1.0, "reading": 1.5,
 }  # fmt: skip
-"""How much seldomer than a place or a width each is wrong, as a logarithm (common practice, no source)."""
+"""How much seldomer than a place or a width each is wrong, as a logarithm (proposed here, no source)."""
 STEP = 1e-4
 """m by which a dimension is moved where its effect has no exact derivative."""
 
