@@ -26,8 +26,8 @@ from scaledesign.workshop.book_advice import Advice, advise, taken
 from scaledesign.workshop.book_words import better, habits, warnings, why_not
 from scaledesign.workshop.from_book import doubts, story
 
-NAME = 15
-"""Letters of a name."""
+NAME, BORE, LEARNT = 15, 7, 15
+"""Letters of a name, of a bore, of what was learnt and its doubt: 1 1/16; 1 3/16 ± 1/16."""
 BELOW = 8
 """Lines beneath: what was done on the flute."""
 BRIEF = 6
@@ -74,8 +74,8 @@ def flutes(sheet: Sheet, book: Book) -> Listing:
     if odd:
         said += f" {len(odd)} remark{'' if len(odd) == 1 else 's'}: F1."
     head = (
-        Span(f"{'flute'.ljust(NAME)} key  {'bore'.rjust(6)} {'mouth'.ljust(10)} measures", "label"),
-        Span(f"{f'learnt  {plus}'.rjust(12)}   off  cents", "label"),
+        Span(f"{'flute'.ljust(NAME)} key  {'bore'.rjust(BORE)} {'mouth'.ljust(10)}measures", "label"),
+        Span(f"{f'learnt  {plus}'.rjust(LEARNT)}  off cents", "label"),
     )
     entries = tuple(_flute(sheet, flute) for flute in (*taught, *rest))
     in_units = f"Lengths are in {sheet.design.units}."
@@ -100,16 +100,16 @@ def _flute(sheet: Sheet, flute: Flute) -> Entry:
 
     line: Line = (
         Span(_short(called(flute), NAME, signs.ellipsis), "strong" if flute.counts else "faint"),
-        Span(f" {flute.key[:4].ljust(4)} {shown(flute.plain.tube.bore[0].value).rjust(6)} "),
+        Span(f" {flute.key[:4].ljust(4)} {shown(flute.plain.tube.bore[0].value).rjust(BORE)} "),
         Span(flute.mouth.ljust(10), "faint"),
     )
     if flute.counts:
         line = (
             *line,
-            Span(shown(flute.estimate.added_length).rjust(9), "faint"),
-            Span(f"{shown(flute.learnt)} {signs.plus_minus} {shown(flute.doubt)}".rjust(12), "strong"),
-            Span(f"{100 * expm1(flute.off):+.0f} %".rjust(7)),
-            Span(format_cents(flute.cents).rjust(6), "sharp" if flute.cents > 0 else "flat"),
+            Span(shown(flute.estimate.added_length).rjust(8), "faint"),
+            Span(f"{shown(flute.learnt)} {signs.plus_minus} {shown(flute.doubt)}".rjust(LEARNT), "strong"),
+            Span(f"{100 * expm1(flute.off):+.0f} %".rjust(6)),
+            Span(format_cents(flute.cents).rjust(5), "sharp" if flute.cents > 0 else "flat"),
         )
     else:
         line = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,7 @@ import pytest
 from scaledesign import locations
 from scaledesign.errors import EditError
 from scaledesign.files import document_file
-from scaledesign.model.document import Instrument
+from scaledesign.model.document import Instrument, Units
 from scaledesign.model.edits import apply
 from scaledesign.view import book_list
 from scaledesign.view.lines import text_of
@@ -48,6 +49,15 @@ def test_every_flute_stands_with_what_it_taught_and_what_was_done_on_it(book: Bo
     said = words(*first.about(76, found.about))
     assert "its log\n2026-01-05 measured the bare tube" in said
     assert "metric 0.5 bits, medium hand" in said
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_columns_stand_apart_in_both_units(book: Book, units: Units) -> None:
+    sheet = opened().sheet
+    found = book_list.flutes(replace(sheet, design=replace(sheet.design, units=units)), book)
+    for entry in found.entries:
+        assert len(text_of(entry.line)) <= 73
+        assert all(span.text[:1] == " " or before.text[-1:] == " " for before, span in pairwise(entry.line))
 
 
 def test_readings_that_nothing_was_learnt_from_are_told_from_a_flute_never_blown(book: Book) -> None:
