@@ -1,6 +1,7 @@
 """The maker's book while the grid is open: read in a thread, listed, and taken from as one step.
 
-Apart from the lists (``view/book_list.py``), which know no screen. The folder is that of the settings.
+Apart from the lists (``view/book_list.py``), which know no screen. The folder is that of the settings, else
+it is asked for once.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import EditError, ScaledesignError
+from scaledesign.files.remembered import load_remembered, remember
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,10 +23,8 @@ if TYPE_CHECKING:
     from scaledesign.workshop.book import Book
     from scaledesign.workshop.book_advice import Advice
 
-NO_FOLDER = (
-    "No folder of finished flutes is known. Write it into settings.toml: [book] and below it "
-    'folder = "~/flutes".'
-)
+REMEMBERED = "book"
+"""Where the folder is noted that was typed here."""
 
 
 class BookReading:
@@ -75,8 +75,11 @@ class BookWork:
 
     @property
     def folder(self) -> Path | None:
-        """Where the finished flutes lie; None where nobody said."""
-        return Path(self._app.settings.book) if self._app.settings.book else None
+        """Where the finished flutes lie: by the settings, else as typed here; None where nobody said."""
+        if self._app.settings.book:
+            return Path(self._app.settings.book)
+        typed = load_remembered().left(REMEMBERED, "")
+        return Path(typed) if typed and Path(typed).is_dir() else None
 
     def reading(self) -> Callable[[bool], Book | None]:
         """The book for a new flute, which begins to be read; the dialog says it anew when it is there."""
@@ -90,12 +93,31 @@ class BookWork:
 
     def show(self) -> None:
         """The flutes with what each taught, and what they say of the one in hand."""
-        from scaledesign.ui.worked_list import WorkedList
-
         folder = self.folder
         if folder is None:
-            self._app.say(NO_FOLDER)
-            return
+            self._ask()
+        else:
+            self._list(folder)
+
+    def _ask(self) -> None:
+        """Which folder; it is remembered."""
+        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.view.book_folder import BookFolder
+
+        asking: Asking[BookFolder, Path] = Asking(
+            "The book", BookFolder.questions, BookFolder.tail, lambda answers: answers.ready,
+            lambda answers: answers.path.absolute(), "read it", 1,
+        )  # fmt: skip
+        screen = QuestionScreen[Path](self._app.look, asking, BookFolder(self._app.files.folder))
+        self._app.push_screen(screen, lambda folder: self._named(folder) if folder is not None else None)
+
+    def _named(self, folder: Path) -> None:
+        remember(lambda known: known.with_layout(**{REMEMBERED: str(folder)}))
+        self._list(folder)
+
+    def _list(self, folder: Path) -> None:
+        from scaledesign.ui.worked_list import WorkedList
+
         sheet, path = self._app.main.desk.sheet, self._app.main.desk.path
 
         def work() -> tuple[Listing, ...]:

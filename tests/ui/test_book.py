@@ -45,9 +45,21 @@ async def test_what_the_flutes_taught_is_put_into_the_one_in_hand(
         await grid.until(lambda: "from 3 flutes of yours" in " ".join(grid.shown().split()), "the book")
 
 
-async def test_without_a_folder_it_is_said_where_to_name_it(wren: Path) -> None:
-    async with opened(wren) as grid:
-        await grid.press("ctrl+p")
-        await grid.type("finished flutes taught")
-        await grid.press("enter")
-        assert "[book]" in grid.said
+async def test_without_a_folder_it_is_asked_for_once(wren: Path, home: Path, finished: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        for first in (True, False):
+            await grid.press("ctrl+p")
+            await grid.type("finished flutes taught")
+            await grid.press("enter")
+            if first:
+                assert "settings.toml" in grid.shown()
+                assert not list(home.rglob("settings.toml"))
+                await grid.type("nowhere-at-all")
+                await grid.press("enter")
+                assert "There is no folder" in grid.shown()
+                await grid.press(*["backspace"] * 14)
+                await grid.type(str(finished))
+                await grid.press("enter")
+            assert isinstance(grid.screen, WorkedList)
+            assert "Flute 2" in grid.shown()
+            await grid.press("escape")

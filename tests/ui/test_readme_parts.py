@@ -37,4 +37,5 @@ def test_the_settings_that_readme_shows_can_be_read(home: Path) -> None:
     settings, faults = usual.settings(BY_NAME)
     assert faults == ()
     paper = PaperSettings("letter", "german", "along", True, "Reed and rush", str(home / "mark.svg"))
-    assert settings == Settings("day", "typed", "in", (("undo", "ctrl+z,ctrl+u"),), paper)
+    book = str(Path.home() / "flutes")
+    assert settings == Settings("day", "typed", "in", (("undo", "ctrl+z,ctrl+u"),), paper, book)
