@@ -6,9 +6,9 @@ Apart from the screen so that it can be tried as plain data. What a reading teac
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import ClassVar
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from scaledesign.model.units import format_length, format_temperature, parse_len
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts, voicing_of
 from scaledesign.view.lines import Line, Signs, Span, Tone
-from scaledesign.view.questions import Question, problem_with
+from scaledesign.view.questions import Answers, Question, problem_with
 from scaledesign.workshop import ask, calibration
 from scaledesign.workshop.start import STOUTEST
 
@@ -48,26 +48,15 @@ class Outcome:
 
 
 @dataclass(frozen=True)
-class BareTube:
+class BareTube(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
+
+    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     design: Design
     reading: str = ""
     length: str = ""
     temperature: str = ""
-
-    def answered(self, name: str, text: str) -> BareTube:
-        """The dialog with one answer typed; '' goes back to the usual one.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in QUESTIONS:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """The three; the first is the one that only the tube can answer."""

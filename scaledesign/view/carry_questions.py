@@ -5,8 +5,8 @@ Apart from the screen so that it can be tried as plain data. The carrying is ``w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
@@ -15,7 +15,7 @@ from scaledesign.model.pitch import nearest_note, parse_note
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import format_length
-from scaledesign.view.questions import Choice, Question, problem_with
+from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop import ask, start, usual
 from scaledesign.workshop.carry import Other, own_key
 from scaledesign.workshop.reach import hand_words
@@ -27,8 +27,10 @@ NO, YES = "in tune", "as it plays"
 
 
 @dataclass(frozen=True)
-class CarryOver:
+class CarryOver(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
+
+    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     pattern: Design
     tube: str = ""
@@ -38,19 +40,6 @@ class CarryOver:
     avoid: str = ""
     habits: str = ""
     name: str = ""
-
-    def answered(self, name: str, text: str) -> CarryOver:
-        """The dialog with one answer typed; '' goes back to the pattern's own.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in QUESTIONS:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """All of them, the first four first."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import ClassVar
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -22,7 +22,7 @@ from scaledesign.model.scale import Scale
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.solution import Solution
-from scaledesign.view.questions import Choice, Question, problem_with
+from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop import start, usual
 from scaledesign.workshop.advice import COMFORTABLE, WEAKNESS, verdict
 from scaledesign.workshop.book import Book
@@ -47,8 +47,10 @@ def _no_book(wait: bool) -> None:
 
 
 @dataclass(frozen=True)
-class NewFlute:
+class NewFlute(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
+
+    names: ClassVar[tuple[str, ...]] = (*QUESTIONS, *EXTRAS)
 
     found: Catalogue = field(repr=False)
     units: Units | None = None
@@ -63,19 +65,6 @@ class NewFlute:
     material: str = ""
     name: str = ""
     book: ReadBook = field(default=_no_book, repr=False)
-
-    def answered(self, name: str, text: str) -> NewFlute:
-        """The dialog with one answer typed; '' goes back to the usual one.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in (*QUESTIONS, *EXTRAS):
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """The five, in the order a maker knows the answers."""

@@ -7,7 +7,8 @@ knows what is asked.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar, Self, cast
 
 from scaledesign.errors import ScaledesignError
 
@@ -46,6 +47,26 @@ class Question:
     def taken(self) -> str:
         """The answer that counts: as typed, else the usual one."""
         return self.answer.strip() or self.usual
+
+
+class Answers:
+    """The answers of a dialog, a field each as typed; what is a frozen dataclass of them begins with this."""
+
+    names: ClassVar[tuple[str, ...]] = ()
+    """Which of its fields are asked for."""
+
+    def answered(self, name: str, text: str) -> Self:
+        """The same with one answer typed; '' goes back to the usual one.
+
+        Raises
+        ------
+        KeyError
+            when there is no such question.
+        """
+        if name not in self.names:
+            raise KeyError(name)
+        changed: Self = replace(cast("Any", self), **{name: text})
+        return changed
 
 
 def problem_with(check: Callable[[str], object], text: str) -> str:

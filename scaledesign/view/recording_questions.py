@@ -5,9 +5,9 @@ Plain data; answers as typed, nothing raises. Nothing is read here but the names
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import ClassVar
 
 from scaledesign.errors import DesignError
 from scaledesign.model.document import Design
@@ -15,7 +15,7 @@ from scaledesign.model.limits import LIMITS
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
 from scaledesign.view.file_questions import place_of, wrapped
 from scaledesign.view.lines import Line
-from scaledesign.view.questions import Choice, Question, problem_with
+from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop.heard_rows import Order
 
 QUESTIONS = ("file", "played", "temperature", "length")
@@ -41,8 +41,10 @@ def recordings(folder: Path) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class RecordingAsked:
+class RecordingAsked(Answers):
     """The answers as typed; '' where nothing was."""
+
+    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     design: Design
     folder: Path
@@ -52,19 +54,6 @@ class RecordingAsked:
     played: str = ""
     temperature: str = ""
     length: str = ""
-
-    def answered(self, name: str, text: str) -> RecordingAsked:
-        """The same with one more answer.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in QUESTIONS:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     @property
     def path(self) -> Path | None:

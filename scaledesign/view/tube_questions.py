@@ -7,7 +7,7 @@ nothing that is typed raises; what is usual is known in ``workshop/usual.py``.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, ClassVar
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -16,7 +16,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.view.new_flute import NewFlute
-from scaledesign.view.questions import Question, problem_with
+from scaledesign.view.questions import Answers, Question, problem_with
 from scaledesign.workshop import start, usual
 from scaledesign.workshop.start import Wanted
 from scaledesign.workshop.tube_advice_verdict import Choice
@@ -26,8 +26,10 @@ READY = "Enter shows the keys it can take, best first."
 
 
 @dataclass(frozen=True)
-class TubeInHand:
+class TubeInHand(Answers):
     """The answers as typed; '' where nothing was."""
+
+    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     found: Catalogue = field(repr=False)
     units: Units | None = None
@@ -38,19 +40,6 @@ class TubeInHand:
     hand: str = ""
     avoid: str = ""
     key: str = ""
-
-    def answered(self, name: str, text: str) -> TubeInHand:
-        """The dialog with one answer typed; '' goes back to the usual one.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in QUESTIONS:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """The tube first: it alone must be answered."""
