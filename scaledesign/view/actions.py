@@ -113,7 +113,7 @@ ACTIONS: tuple[Action, ...] = (
            "A recording of you playing, WAV or FLAC: its notes are found, matched to rows, entered.",
            "the bench"),
     Action("rescue", (), "rescue",
-           "A finished flute that is off: which few holes to open, fill or move, and what each does; take one.",
+           "A finished flute that is off: the few holes to open, fill or move, and what each does; take one.",
            "the bench"),
     Action("pattern", (), "check a pattern",
            "A good flute that was measured: numbers that its own notes contradict; go to one, or mend it.",
