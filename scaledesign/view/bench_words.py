@@ -14,7 +14,14 @@ from scaledesign.model.document import Design, HoleState, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading, raised
 from scaledesign.model.saying import hole_words
-from scaledesign.model.units import HAND_STEP, INCH, format_cents, format_length, format_temperature
+from scaledesign.model.units import (
+    HAND_STEP,
+    INCH,
+    format_cents,
+    format_length,
+    format_temperature,
+    parse_length,
+)
 from scaledesign.model.widths import drilled_now, length_now
 from scaledesign.paper.layout import Origin, distance_from, origin_title, origin_words
 from scaledesign.view.lines import DRAWN, Signs
@@ -62,6 +69,14 @@ class Words:
         if self.units == "mm" and abs(metres * 1e4 - round(metres * 1e4)) > 0.3:
             return f"{metres * 1e3:.2f} mm"
         return format_length(metres, self.units)
+
+    def filed(self, metres: float) -> str:
+        """A width to file to: on which side of the 1/64 in it lies is said, so that nobody files too far."""
+        words = self.width(metres)
+        near, fine, _ = words.partition(" (")
+        if not fine:
+            return words
+        return f"{'just over' if metres > parse_length(near, 'in') else 'just under'} {words}"
 
     def brief(self, metres: float) -> str:
         """The same without the thousandths of an inch, for a table."""
@@ -127,7 +142,7 @@ class Words:
         if step.kind == "open":
             return f"Open {hole} to {to}."
         if step.kind == "file":
-            return f"File {hole} to {to}."
+            return f"File {hole} to {self.filed(step.to or 0.0)}."
         if step.kind == "undercut":
             return f"Undercut {hole}: {to} wider at the bore."
         if step.kind == "fill":
@@ -181,7 +196,8 @@ class Words:
         number, _, unit = length.rpartition(" ")
         if unit not in ("mm", "in") or not number:
             return words, length
-        unit += fine + thousandths
+        if fine:  # what a caliper shows
+            number, unit = thousandths.rstrip(")"), f"{unit} ({number})"
         return (f"{unit} {words}" if words.startswith("from") else f"{words}, {unit}"), number
 
     def _work(self, step: Step) -> tuple[tuple[str, str], ...]:
@@ -207,7 +223,7 @@ class Words:
             return (("now", self.width(now)), ("bit", self.width(step.bit or to)))
         if step.kind == "file":
             first = (("bit first", self.width(step.bit)),) if step.bit is not None else ()
-            return (("now", self.width(now)), *first, ("file to", self.width(to)))
+            return (("now", self.width(now)), *first, ("file to", self.filed(to)))
         if step.kind == "fill":
             return (("now", self.width(now)),)
         if step.kind == "undercut":

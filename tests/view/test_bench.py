@@ -172,7 +172,10 @@ def test_a_bit_is_called_as_it_is_stamped_and_a_file_goes_by_thousandths(wren: D
     assert words.width(0.295 * inch) == "19/64 in (0.295)"
     assert words.width(0.004 * inch) == "0.004 in"
     filed = Step("file", "", hole=5, now=0.28 * inch, to=0.295 * inch)
-    assert words.numbers(filed)[0] == ("file to, in (0.295)", "19/64")
+    assert words.numbers(filed)[0] == ("file to, in (19/64)", "0.295")
+    assert words.filed(0.295 * inch) == "just under 19/64 in (0.295)"
+    assert words.filed(0.299 * inch) == "just over 19/64 in (0.299)"
+    assert words.filed(0.25 * inch) == "1/4 in"
     assert words.width(0.25 * inch) == "1/4 in"
     assert Words(wren, "mm").width(0.00935) == "9.35 mm"
 
