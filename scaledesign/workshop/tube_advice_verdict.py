@@ -128,7 +128,7 @@ def choice(want: Wanted, length: float, spare: float, laid: Laid | None, *, sile
     silent : whether that is because a note of its scale has no pitch, or a hole no room
     """
     cut = length if laid is None else laid.design.tube.length
-    bores = length / want.bore
+    bores = length / want.bore if laid is None else advice.slenderness(laid.design)
     leave = cut + spare if want.length is None else min(cut + spare, max(cut, want.length))
     aspects = [_length(want, length, spare), _slenderness(bores)]
     if laid is not None:
