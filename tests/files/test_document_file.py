@@ -75,8 +75,20 @@ def test_every_key_is_read():
     )
     assert design.log == (
         LogEntry(
-            datetime(2026, 1, 5, 10, 20), "measured", ("X", "X"), "A4 -4", 20.0, 0.36, "bare", 2, ("O", "X"),
-            1, 0.1805, 0.0055, 0.00025, 0.005,
+            datetime(2026, 1, 5, 10, 20),
+            "measured",
+            ("X", "X"),
+            "A4 -4",
+            20.0,
+            0.36,
+            "bare",
+            2,
+            ("O", "X"),
+            1,
+            0.1805,
+            0.0055,
+            0.00025,
+            0.005,
         ),
         LogEntry(datetime(2026, 1, 6, 8, tzinfo=UTC), "cut"),
     )
