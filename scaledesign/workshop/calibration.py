@@ -162,7 +162,7 @@ def learn(design: Design, noted: Design) -> Taught:
         return Taught(design, _residuals(readings, expected, before, before), notes=notes)
     problem = _plain_problem(plain)
     try:
-        found = fit(problem, readings, read[None], state_in_force(design), first)
+        found = fit(problem, readings, read[None], near=first)
     except NoPitchError:  # it wandered to a mouth that nothing speaks with
         return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
     odd = odd_readings(found)

@@ -68,9 +68,9 @@ def test_a_plan_is_written_and_readings_with_it(run: Run, flute: Path, tmp_path:
 
 
 def test_in_inches(run: Run, flute: Path) -> None:
-    """Widths between bits in thousandths, as callipers show them; bits as they are stamped."""
+    """Widths between bits to 1/64, the thousandths that callipers show behind; bits as they are stamped."""
     said = run("rescue", flute, "--units", "in").out.split("you read")[0]
-    assert re.search(r"open hole 4 \(R1\) to 0\.3\d\d in\.", " ".join(said.split()))
+    assert re.search(r"open hole 4 \(R1\) to \d+/64 in \(0\.3\d\d\)\.", " ".join(said.split()))
 
 
 @pytest.mark.parametrize(
