@@ -275,7 +275,7 @@ def coming_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
         lines += [(Span(f" {part}", "faint"),) for part in parts]
     if len(lines) > most > 0:
         left = sum(text_of(line).startswith(" then") for line in lines[most - 1 :])
-        lines = [*lines[: most - 1], (Span(f" and {left} more", "faint"),)]
+        lines = [*lines[: most - 1], (Span(f" and {left} more step{'' if left == 1 else 's'}", "faint"),)]
     return tuple(lines[: max(0, most)])
 
 
