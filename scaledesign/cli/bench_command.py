@@ -223,6 +223,7 @@ def step_object(step: Step) -> dict[str, object]:
         "off_cents": step.off,
         "off_sure_cents": step.off_sure,
         "sharp_chance": step.sharp,
+        "another_day": step.rest,
         "shifts": [{"row": each.row + 1, "cents": each.cents} for each in step.shifts],
     }
 

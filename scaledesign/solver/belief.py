@@ -71,6 +71,8 @@ class Reading(Sound):
     said: str = ""
     since: int | None = None
     """How many notes were blown since the tube was worked on; None where that is not known."""
+    day: int | None = None
+    """Which day it was (``date.toordinal``); None where that is not known."""
 
 
 @dataclass(frozen=True)

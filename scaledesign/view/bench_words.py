@@ -138,7 +138,7 @@ class Words:
         if step.kind == "read":
             note = "" if step.row is None else f" {self.design.rows[step.row].note}"
             fingers = f", {self.fingers(step.holes)}" if step.holes else ""
-            return f"Blow{note}{fingers}."
+            return f"{'On another day, blow' if step.rest else 'Blow'}{note}{fingers}."
         if step.kind == "open":
             return f"Open {hole} to {to}."
         if step.kind == "file":

@@ -168,9 +168,8 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
             continue
         length = design.tube.length if entry.length is None else entry.length
         frequency = reading_frequency(entry.measured, reference)
-        found.append(
-            bare_reading(design, frequency, entry.temperature, length, entry.register, entry.measured)
-        )
+        bare = bare_reading(design, frequency, entry.temperature, length, entry.register, entry.measured)
+        found.append(replace(bare, day=entry.when.toordinal()))
     for index, row in enumerate(design.rows):
         if row.measured and not any(_at_work(entry, row) for entry in design.log):
             places = (i for i in reversed(range(len(design.log))) if _told_of(design.log[i], row))
@@ -230,7 +229,8 @@ def row_reading(design: Design, row: Row, place: int, index: int | None, label: 
     doubt = model_doubts(fingering.share, fingering.register, doubts_of(design).model)
     frequency = reading_frequency(row.measured, design.tuning.reference) if row.measured else 1.0
     flutes = flutes_of(tube, room=entry.temperature)
-    return Reading(flutes, fingering, there, doubt, frequency, index, label, row.measured)
+    day = entry.when.toordinal() if place < len(design.log) else None
+    return Reading(flutes, fingering, there, doubt, frequency, index, label, row.measured, day=day)
 
 
 def readings_in_force(design: Design) -> tuple[Reading, ...]:

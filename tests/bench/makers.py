@@ -2,7 +2,8 @@
 
 Apart from the flute and the bench they work at (``hidden_flute.py``), whose secrets none of them sees.
 
-plan      does what ``next_step`` says, word for word, until it says done or ``CAP`` steps were taken. What
+plan      does what ``next_step`` says, word for word, until it says done or ``CAP`` steps were taken;
+          where it says to wait for another day, another day begins (``Bench.another_day``). What
           was asked for goes into the log; of a filed hole what the callipers show. The design is laid out
           anew before the next hole or cut; while a hole is in hand that would hardly move anything on it.
 straight  cuts the tube and drills every hole as the design has it; blows nothing.
@@ -55,6 +56,8 @@ class Made:
     work: int = 0
     """On holes."""
     filled: int = 0
+    days: int = 0
+    """On how many more the plan asked for the flute to be taken up again."""
     capped: bool = False
     failed: str = ""
     story: list[str] = field(default_factory=list)
@@ -214,6 +217,9 @@ class _Follower:
                     break
                 self.when += timedelta(minutes=5)
                 self._maybe_aside(step)
+                if step.rest:
+                    self.result.days += 1
+                    self._another_day(1)
                 self.do(step, acts)
                 stale = True
             else:
@@ -225,9 +231,12 @@ class _Follower:
     def _maybe_aside(self, step) -> None:
         if self.aside is not None and step.kind == "drill" and len(self.flute.holes) >= self.aside:
             self.aside = None
-            self.bench.another_day()
-            self.when += timedelta(days=3)
-            self._say("another day")
+            self._another_day(3)
+
+    def _another_day(self, later: int) -> None:
+        self.bench.another_day()
+        self.when += timedelta(days=later)
+        self._say("another day")
 
     def do(self, step, acts) -> None:
         bench, when, hole = self.bench, self.when, step.hole

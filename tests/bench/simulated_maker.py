@@ -13,11 +13,11 @@ built.
                             holes
     straight_..., thumb_... the first three for the other makers
 
-Extra: ``holes_ever_filled`` and ``work_per_hole``, ``readings_per_hole``; ``cents_p50`` and ``cents_p95``
-of how far notes are off, ``cents_worst``, ``cents_mean`` (signed); ``second_register_within_15_cents`` over
-all rows of the second register, which no drilling can choose; ``capped`` (left after makers.CAP steps) and
-``failed`` flutes, which count as they stand; ``kinds``: the same by kind of flute. A note that does not
-speak is 600 cents off.
+Extra: ``more_days`` a flute that the plan asks for, ``holes_ever_filled`` and ``work_per_hole``,
+``readings_per_hole``; ``cents_p50`` and ``cents_p95`` of how far notes are off, ``cents_worst``,
+``cents_mean`` (signed); ``second_register_within_15_cents`` over all rows of the second register, which no
+drilling can choose; ``capped`` (left after makers.CAP steps) and ``failed`` flutes, which count as they
+stand; ``kinds``: the same by kind of flute. A note that does not speak is 600 cents off.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def judged(design: Design, made: makers.Made, seconds_taken: float) -> dict:
         "holes": [cents[rows.index(row)] for row in told if row is not None],
         "count": len(design.holes),
         "steps": made.steps, "work": made.work, "readings": made.readings, "filled": made.filled,
-        "capped": made.capped, "failed": made.failed, "seconds": seconds_taken,
+        "days": made.days, "capped": made.capped, "failed": made.failed, "seconds": seconds_taken,
     }  # fmt: skip
 
 
@@ -169,6 +169,7 @@ def report(results: list[dict], taken: float) -> dict:
         }
     whole = {"flutes": len(results), **figures(results, "")}
     whole["holes_ever_filled"] = sum(one["filled"] for one in plan) / sum(one["count"] for one in plan)
+    whole["more_days"] = sum(one["days"] for one in plan) / len(plan)
     whole["capped"] = sum(one["capped"] for one in plan)
     whole["failed"] = sum(bool(one["failed"]) for one in plan)
     whole |= figures(results, "straight_") | figures(results, "thumb_")

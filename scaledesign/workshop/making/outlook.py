@@ -40,6 +40,9 @@ SLIP = 5e-5
 COLD, WARMS = 1.2, 0.5
 """Cents that the first note is flat after work on the tube, which has cooled meanwhile, and how much of it is
 left with each note more (common practice, no source)."""
+DAY = 1.4
+"""Cents that all readings of a day are off together: 1 K by which a thermometer is off, of which the air in
+the tube, half of it breath, takes half (common practice, no source)."""
 NEWEST = 120
 """So many readings speak for themselves, the newest; older ones only by what they taught."""
 MISREAD, MISREAD_CENTS = 4.0, 15.0
@@ -156,8 +159,10 @@ class Outlook:
             self._left_out([kind], self._doubt[k : k + 1])[0, 0] for k, kind in enumerate(self._kinds)
         ])  # fmt: skip
         order = np.arange(len(self.readings))
-        wandering = BREATH**2 * LASTS ** np.abs(order[:, None] - order)
-        noise = wandering + max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
+        days = np.array([-1 if r.day is None else r.day for r in self.readings])
+        wandering = BREATH**2 * LASTS ** np.abs(order[:, None] - order) + DAY**2
+        noise = np.where(days[:, None] == days, wandering, 0.0)
+        noise += max(doubts.tuner, 1e-3) ** 2 * np.eye(len(self.readings))
         cold = np.array([0.0 if r.since is None else COLD * WARMS**r.since for r in self.readings])
         noise += np.diag((0.5 * cold) ** 2)
         told = np.array([heard.frequency[0, 0] for heard in self._heard])

@@ -46,8 +46,14 @@ GO, GO_LAST = 0.3, 0.7
 at the last."""
 ENOUGH = 0.5
 """Share of the tolerance within which a note is left as it is."""
-PASSES = ((1, 0.04), (2, 0.06), (3, 0.1), (4, 0.15))
-"""How often each note of the whole flute is blown, and the chance to be outside the tolerance from which."""
+PASSES = ((1, 0.04), (2, 0.08))
+"""How often each note of the whole flute is blown in a day, and the chance to be outside the tolerance from
+which."""
+DAYS, REST = 3, 0.05
+"""On how many days the whole flute is blown, and the chance to be outside the tolerance from which: what the
+breath and the thermometer do is of the day, and no reading of that day can tell it from the flute."""
+OFTEN = 6
+"""How often a note is blown at most, the flute being as it is."""
 LIKELY = 0.18
 """Chance to be sharp beyond the tolerance from which a hole is filled."""
 SURPRISED = 2.5
@@ -70,6 +76,10 @@ FILE_ONLY = 2.5e-4
 """m: less than this is filed, and no bit taken for it."""
 NARROWEST = 0.4
 """Share of a hole's width that a pilot is never under (common practice, no source)."""
+LATER = (
+    "For today it is done. Breath and thermometer are of the day: blow it again on another, before the last "
+    "is filed. If you would rather not wait, leave it as it is."
+)
 SHOWN = 1.0
 """Cents from which a shift of another note is worth a word."""
 UNDERCUTS = tuple(1e-4 * tenth for tenth in range(1, 13))
@@ -537,11 +547,12 @@ class _Planner:
             for o, s in zip(off, sure, strict=True)
         ])  # fmt: skip
         read = np.array([self._read_since(self.design.rows[i]) for i in rows])
+        today = np.array([self._read_since(self.design.rows[i], today=True) for i in rows])
         mendable = np.array([self._mendable(self.design.rows[i], o) for i, o in zip(rows, off, strict=True)])
         for most, doubt in PASSES:
             asked = [
                 i
-                for i, o, n, m in zip(rows, out, read, mendable, strict=True)
+                for i, o, n, m in zip(rows, out, today, mendable, strict=True)
                 if o > doubt and n < most and m
             ]
             if asked:  # not the one just blown, if another will do: breath wanders
@@ -553,6 +564,11 @@ class _Planner:
                 )
                 if step is not None:
                     return step
+        waiting = [
+            i for i, o, n, m in zip(rows, out, read, mendable, strict=True) if o > REST and m and n < OFTEN
+        ]
+        if waiting and self._days() < DAYS:
+            return replace(self._listen(waiting[0], off, sure, rows), why=LATER, rest=True)
         return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
 
     def _mendable(self, row: Row, off: float) -> bool:
@@ -568,14 +584,29 @@ class _Planner:
         )
         return CENT * np.log(told.frequency[0] / self.target[rows]), told.sure[0]
 
-    def _read_since(self, row: Row) -> int:
-        """How often a row was blown on the flute as it is: nothing that it hangs on was changed since."""
+    def _days(self) -> int:
+        """On how many days the whole flute was blown."""
+        found = set()
+        for entry in reversed(self.design.log):
+            if entry.event == "drilled":
+                break
+            if entry.event == "measured":
+                found.add(entry.when.date())
+        return len(found)
+
+    def _read_since(self, row: Row, *, today: bool = False) -> int:
+        """How often a row was blown on the flute as it is: nothing that it hangs on was changed since.
+
+        ``today``: on the day of the newest entry only.
+        """
         states = dict(zip(self.design.fingered(), row.holes, strict=True))
         count = 0
         for entry in reversed(self.design.log):
             if entry.event == "cut" and not any(state != "X" for state in states.values()):
                 break
             if _touches(entry, states) or entry.event == "drilled":
+                break
+            if today and entry.when.date() != self.design.log[-1].when.date():
                 break
             same = entry.event == "measured" and entry.holes == row.holes and bool(entry.measured)
             count += same and (entry.register or 1) == row.register

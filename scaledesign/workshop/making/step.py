@@ -64,6 +64,8 @@ class Step:
     """Cents: one standard deviation of that."""
     sharp: float | None = None
     """Chance, 0 to 1, that the note of the finished flute is sharp after this step already."""
+    rest: bool = False
+    """Whether to wait for another day with it."""
     shifts: tuple[Shift, ...] = ()
     """What else it does to the finished flute, largest first, where it is a cent or more."""
 
