@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from scaledesign.errors import Fault
+from scaledesign.errors import DesignError, Fault
 from scaledesign.model.document import Units
 from scaledesign.model.units import (
     LENGTH_UNITS,
@@ -47,6 +47,17 @@ class Limit:
             problem = "that is too little"
         remedy = f"more than {low}, at most {high}" if self.above else f"from {low} to {high}"
         return Fault(problem, f"it should be {remedy}", key, shown)
+
+    def allowed(self, key: str, value: float, units: Units = "mm") -> float:
+        """The ``value`` (SI) itself, where it may be that.
+
+        Raises
+        ------
+        DesignError
+        """
+        if fault := self.fault(key, value, units):
+            raise DesignError("", (fault,))
+        return value
 
 
 def show_length(metres: float, units: Units) -> str:

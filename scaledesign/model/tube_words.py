@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from scaledesign.errors import DesignError, QuantityError
+from scaledesign.errors import QuantityError
 from scaledesign.model.document import Units
 from scaledesign.model.limits import LIMITS, SIZE
 from scaledesign.model.units import length_unit, parse_length
@@ -114,9 +114,5 @@ def tube_length(name: str, text: str, units: Units | None) -> float:
     """
     if units is None and "/" in text and not length_unit(text):
         raise QuantityError(text, "that is a fraction without its unit", f'write "{text} in"')
-    value = parse_length(text, units or "mm")
     limit = LIMITS["Tube"]["blank"] if name == "length" else SIZE
-    fault = limit.fault(name, value, units or "mm")
-    if fault:
-        raise DesignError("", (fault,))
-    return value
+    return limit.allowed(name, parse_length(text, units or "mm"), units or "mm")

@@ -20,8 +20,7 @@ from textual.screen import Screen
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.edits import Become
-from scaledesign.model.limits import LIMITS
-from scaledesign.model.units import parse_length, parse_temperature
+from scaledesign.model.units import parse_length
 from scaledesign.ui.dialog import Reading
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
@@ -29,13 +28,14 @@ from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.text_line import TextLine
 from scaledesign.view import bench, bench_answer
 from scaledesign.view.actions import key_words
+from scaledesign.view.bare_tube import read_temperature
 from scaledesign.view.bench import Bench
 from scaledesign.view.bench_answer import BenchAnswer, Said
 from scaledesign.view.bench_help import help_lines
 from scaledesign.view.bench_other import Other
 from scaledesign.view.bench_words import Words
 from scaledesign.view.desk import Desk
-from scaledesign.view.lines import Line, Span, Tone, text_of
+from scaledesign.view.lines import Line, Span, Tone, key_line
 from scaledesign.workshop.making.step import Step
 from scaledesign.workshop.noting import Act, Told, as_told, room_now
 
@@ -236,12 +236,7 @@ class BenchScreen(Screen[None]):
         ]  # fmt: skip
         if step is not None and step.kind == "done":
             parts = parts[-4:]
-        spans: list[Span] = []
-        for key, words in parts:
-            more = [Span(f" {key}", "label"), Span(f" {words} ", "faint")]
-            if len(text_of((*spans, *more))) <= width:
-                spans += more
-        return tuple(spans)
+        return key_line(parts, width)
 
     # The plan
 
@@ -360,7 +355,7 @@ class BenchScreen(Screen[None]):
         tuner, size, room = (self.query_one(f"#{n}", Field).value.strip() for n in ("tuner", "size", "room"))
         temperature = self.bench.words.temperature
         if room:
-            temperature = _temperature(room)
+            temperature = read_temperature(room)
         work = step.kind not in ("read", "blow")
         if not tuner and (blown or not work):
             more = "; F5 notes the step where you blow later" if work else ""
@@ -430,12 +425,3 @@ class BenchScreen(Screen[None]):
         if desk.history.redo_name.startswith(AT):
             self.show_desk(desk.redone())
             self._plan(((f"Done again: {desk.history.redo_name.removeprefix(AT)}.", "strong"),))
-
-
-def _temperature(text: str) -> float:
-    temperature = parse_temperature(text)
-    if fault := LIMITS["LogEntry"]["temperature"].fault("temperature", temperature, "mm"):
-        from scaledesign.errors import DesignError
-
-        raise DesignError("", (fault,))
-    return temperature

@@ -23,7 +23,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
-from scaledesign.view.lines import Line, Span, text_of
+from scaledesign.view.lines import Line, Span, key_line, text_of
 from scaledesign.view.preview_frame import Frame, Room, Size
 from scaledesign.view.preview_paint import Means, painted
 from scaledesign.view.print_look import Looked, Page
@@ -251,12 +251,7 @@ class PreviewScreen(Dialog[Seen]):
             *([("F", f".{self._next_form()}")] if len(self.shelf[self.sort[0]]) > 1 else []),
             ("Esc", "back"), ("F1", "help"),
         ]  # fmt: skip
-        spans: list[Span] = []
-        for key, words in parts:
-            more = [Span(f" {key}", "label"), Span(f" {words} ", "faint")]
-            if len(text_of((*spans, *more))) <= width:
-                spans += more
-        return tuple(spans)
+        return key_line(parts, width)
 
     def _kind_after(self, by: int) -> Kind:
         kinds = tuple(self.shelf)

@@ -12,7 +12,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from scaledesign.errors import DesignError, NoPitchError, QuantityError, ScaledesignError
+from scaledesign.errors import NoPitchError, QuantityError, ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.limits import LIMITS
 from scaledesign.model.pitch import format_reading, parse_reading
@@ -77,16 +77,9 @@ class BareTube(Answers):
                 format_length(self.design.tube.length, self.design.units),
                 "From the sounding edge to the foot, as it was when you blew it: a tube that is still too "
                 "long serves as well.",
-                problem=problem_with(self._read_length, self.length),
+                problem=problem_with(lambda text: read_length(text, self.design), self.length),
             ),
-            Question(
-                "temperature",
-                "How warm the room was",
-                self.temperature,
-                format_temperature(self.design.air.temperature),
-                'Such as "22 °C" or "72 °F".',
-                problem=problem_with(_read_temperature, self.temperature),
-            ),
+            temperature_question(self.temperature, self.design),
         )
 
     def expected(self) -> str:
@@ -120,16 +113,9 @@ class BareTube(Answers):
         """Length (m) and temperature (degC), None where they are the design's."""
         length, temperature = self.length.strip(), self.temperature.strip()
         return (
-            self._read_length(length) if length else None,
-            _read_temperature(temperature) if temperature else None,
+            read_length(length, self.design) if length else None,
+            read_temperature(temperature) if temperature else None,
         )
-
-    def _read_length(self, text: str) -> float:
-        units = self.design.units
-        length = parse_length(text, units)
-        if fault := LIMITS["LogEntry"]["length"].fault("length", length, units):
-            raise DesignError("", (fault,))
-        return length
 
 
 def before_after(outcome: Outcome, signs: Signs, width: int) -> tuple[Line, Line]:
@@ -153,11 +139,36 @@ def _bar(share: float, cells: int, signs: Signs) -> str:
     return signs.full * whole + (signs.parts[part - 1] if part else "")
 
 
-def _read_temperature(text: str) -> float:
-    temperature = parse_temperature(text)
-    if fault := LIMITS["LogEntry"]["temperature"].fault("temperature", temperature, "mm"):
-        raise DesignError("", (fault,))
-    return temperature
+def read_length(text: str, design: Design) -> float:
+    """How long (m) the tube was when it was blown.
+
+    Raises
+    ------
+    QuantityError, DesignError
+    """
+    return LIMITS["LogEntry"]["length"].allowed("length", parse_length(text, design.units), design.units)
+
+
+def read_temperature(text: str) -> float:
+    """How warm (degC) the room was.
+
+    Raises
+    ------
+    QuantityError, DesignError
+    """
+    return LIMITS["LogEntry"]["temperature"].allowed("temperature", parse_temperature(text))
+
+
+def temperature_question(typed: str, design: Design) -> Question:
+    """How warm the room was when something was read."""
+    return Question(
+        "temperature",
+        "How warm the room was",
+        typed,
+        format_temperature(design.air.temperature),
+        'Such as "22 °C" or "72 °F".',
+        problem=problem_with(read_temperature, typed),
+    )
 
 
 @lru_cache(maxsize=8)

@@ -6,6 +6,7 @@ colours. A tone names what a thing says at the bench, never a hue; no width of a
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -50,6 +51,16 @@ Line = tuple[Span, ...]
 def text_of(line: Line) -> str:
     """A line without its tones."""
     return "".join(span.text for span in line)
+
+
+def key_line(keys: Iterable[tuple[str, str]], width: int) -> Line:
+    """Keys and what each does, two spans a key: of them, in their order, those that there is room for."""
+    spans: list[Span] = []
+    for key, words in keys:
+        more = (Span(f" {key}", "label"), Span(f" {words} ", "faint"))
+        if len(text_of((*spans, *more))) <= width:
+            spans += more
+    return tuple(spans)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from scaledesign.errors import DesignError
 from scaledesign.model.document import Design
-from scaledesign.model.limits import LIMITS
-from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
+from scaledesign.model.units import format_length
+from scaledesign.view.bare_tube import read_length, read_temperature, temperature_question
 from scaledesign.view.file_questions import place_of, wrapped
 from scaledesign.view.lines import Line
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
@@ -94,21 +93,14 @@ class RecordingAsked(Answers):
                 PLAYED,
                 problem="" if known else f"Write {UP}, {ANY} or {BARE}.",
             ),
-            Question(
-                "temperature",
-                "How warm the room was",
-                self.temperature,
-                format_temperature(self.design.air.temperature),
-                'Such as "22 °C" or "72 °F".',
-                problem=problem_with(_temperature, self.temperature),
-            ),
+            temperature_question(self.temperature, self.design),
             Question(
                 "length",
                 "How long the tube was",
                 self.length,
                 format_length(self.design.tube.length, self.design.units),
                 "From the sounding edge to the foot, as it was when you blew it.",
-                problem=problem_with(self._length, self.length),
+                problem=problem_with(lambda text: read_length(text, self.design), self.length),
                 asked=self.bare,
             ),
         )
@@ -141,19 +133,6 @@ class RecordingAsked(Answers):
         """Length (m) of a bare tube and temperature (degC); None where they are the design's."""
         length, warm = self.length.strip(), self.temperature.strip()
         return (
-            self._length(length) if length and self.bare else None,
-            _temperature(warm) if warm else None,
+            read_length(length, self.design) if length and self.bare else None,
+            read_temperature(warm) if warm else None,
         )
-
-    def _length(self, text: str) -> float:
-        length = parse_length(text, self.design.units)
-        if fault := LIMITS["LogEntry"]["length"].fault("length", length, self.design.units):
-            raise DesignError("", (fault,))
-        return length
-
-
-def _temperature(text: str) -> float:
-    temperature = parse_temperature(text)
-    if fault := LIMITS["LogEntry"]["temperature"].fault("temperature", temperature, "mm"):
-        raise DesignError("", (fault,))
-    return temperature

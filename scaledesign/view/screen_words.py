@@ -14,7 +14,7 @@ from scaledesign.solver.problem import counts
 from scaledesign.view.actions import footer, worded
 from scaledesign.view.columns import Cell, PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.lines import Line, Span, Tone, text_of
+from scaledesign.view.lines import Line, Span, Tone, key_line, text_of
 from scaledesign.view.remarks import doubt_of_scale
 from scaledesign.view.wording import plain
 
@@ -63,31 +63,24 @@ def status(desk: Desk, keys: Keys, width: int) -> tuple[Line, Line]:
 
 def footer_line(desk: Desk, keys: Keys, width: int) -> Line:
     """The keys most wanted, as many as there is room for."""
-    return tuple(
-        span
-        for _, key, words in _footer_items(desk, keys, width)
-        for span in (Span(f" {key}", "label"), Span(f" {words} ", "faint"))
-    )
+    return key_line(((key, words) for _, key, words in _wanted(desk, keys)), width)
 
 
 def footer_at(desk: Desk, keys: Keys, width: int, x: int) -> str:
     """The action at a column of the last line, '' for none."""
-    for name, key, words in _footer_items(desk, keys, width):
-        x -= len(key) + len(words) + 3
+    names = {f" {key}": name for name, key, _ in _wanted(desk, keys)}
+    line = footer_line(desk, keys, width)
+    for key, words in zip(line[::2], line[1::2], strict=True):
+        x -= len(key.text) + len(words.text)
         if x < 0:
-            return name
+            return names[key.text]
     return ""
 
 
-def _footer_items(desk: Desk, keys: Keys, width: int) -> tuple[tuple[str, str, str], ...]:
-    items = []
+def _wanted(desk: Desk, keys: Keys) -> tuple[tuple[str, str, str], ...]:
+    """Action, key and words of the keys most wanted now."""
     blown = any(entry.event == "measured" and not entry.holes for entry in desk.design.log)
-    for item in footer(keys, desk.history.undo_name, desk.held, blown):
-        need = len(item[1]) + len(item[2]) + 3
-        if need <= width:
-            items.append(item)
-            width -= need
-    return tuple(items)
+    return footer(keys, desk.history.undo_name, desk.held, blown)
 
 
 def _cut(line: Line, width: int, ellipsis: str) -> Line:
