@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 PACKAGE = Path(__file__).parent
 EXAMPLES = PACKAGE / "examples"
 """The finished designs that come with the program; never written to."""
+HANDBOOK = PACKAGE / "handbook"
+"""The pages to read, and their pictures."""
 INSTALLED = (PACKAGE / "scales").is_dir()
 """True in a wheel, where scales and plug-ins lie inside the package; else they lie beside it."""
 

@@ -22,6 +22,7 @@ from scaledesign.cli import (
     paper_arguments,
     pattern_arguments,
     plugin_arguments,
+    read_arguments,
     rescue_arguments,
     sound_arguments,
     tube_arguments,
@@ -98,7 +99,8 @@ def build_parser() -> Parser:
         epilog="to begin:\n"
         "  scaledesign                      (the grid, on the screen)\n"
         "  scaledesign solve --example marsh-wren\n"
-        "  scaledesign new -o flute.toml\n\n"
+        "  scaledesign new -o flute.toml\n"
+        "  scaledesign read                 (the handbook: a first flute, pages for each job, why)\n\n"
         "exit codes:\n" + "\n".join(f"  {code:<4} {text}" for code, text in MEANINGS.items()),
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -126,6 +128,7 @@ def build_parser() -> Parser:
     by_hand_arguments.add(commands)
     sound_arguments.add(commands)
     plugin_arguments.add(commands)
+    read_arguments.add(commands)
     _add_accuracy(commands)
     _add_completion(commands)
     return parser

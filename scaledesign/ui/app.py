@@ -171,7 +171,7 @@ class GridApp(App[None], inherit_bindings=False):
             "rescue": self.rescuing.show,
             "pattern": self.patterns.check, "carry": self.patterns.carry,
             "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
-            "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
+            "read": self.read, "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
         }  # fmt: skip
         does[name]()
 
@@ -235,6 +235,16 @@ class GridApp(App[None], inherit_bindings=False):
         from scaledesign.ui import dialogs
 
         self.push_screen(dialogs.why(self.look, self.main.desk))
+
+    def read(self) -> None:
+        """The pages of the handbook, and the one that is chosen."""
+        from scaledesign.ui import dialogs
+
+        def show(name: str | None) -> None:
+            if name:
+                self.push_screen(dialogs.handbook_page(self.look, name), lambda _: self.read())
+
+        self.push_screen(dialogs.handbook(self.look), show)
 
     def palette(self) -> None:
         """Every command by name."""

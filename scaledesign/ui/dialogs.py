@@ -107,7 +107,24 @@ def why(look: Look, desk: Desk) -> Reading:
     return Reading(look, "What there is to say", lambda width: why_lines(desk, width, blowing))
 
 
+def handbook_page(look: Look, name: str) -> Reading:
+    """A page of the handbook; its pictures are named, not shown."""
+    from scaledesign.files.handbook import page
+    from scaledesign.view.page_lines import page_lines
+
+    text = page(name).text
+    return Reading(look, f"The handbook: {name}", lambda width: page_lines(text, width))
+
+
 # One of many
+
+
+def handbook(look: Look) -> Chooser:
+    """A page of the handbook to read."""
+    from scaledesign.files.handbook import pages
+
+    items = tuple(Item(page.name, page.name, page.words, page.kind) for page in pages())
+    return Chooser(look, "The handbook", items, hint="a part of a name, or of what it is about", whole=True)
 
 
 def flutes(look: Look, folder: Path, title: str = "Open a flute", first: str = "") -> Chooser:

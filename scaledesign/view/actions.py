@@ -132,6 +132,8 @@ ACTIONS: tuple[Action, ...] = (
 
     Action("help", ("f1", "question_mark"), "help", "What this column or field is, and every key.",
            "looking", 5),
+    Action("read", (), "the handbook",
+           "Pages to read: a first flute, what to do at each job, why a flute plays as it does.", "looking"),
     Action("next_pane", ("f6", "ctrl+right"), "next table", "On to the next table.", "looking", 15),
     Action("previous_pane", ("shift+f6", "ctrl+left"), "table before", "Back to the table before.",
            "looking"),

@@ -445,6 +445,22 @@ async def test_help(wren: Path, key: str) -> None:
         assert grid.screen is grid.main
 
 
+@action("read")
+async def test_read(wren: Path, key: str) -> None:
+    async with opened(wren) as grid:
+        await ask(grid, key)
+        assert isinstance(grid.screen, Chooser)
+        assert "first-flute" in grid.shown()
+        await grid.type("messages")
+        await grid.press("enter")
+        assert isinstance(grid.screen, Reading)
+        assert "What it says when something is wrong" in grid.shown()
+        await grid.press("escape")
+        assert isinstance(grid.screen, Chooser)
+        await grid.press("escape")
+        assert grid.screen is grid.main
+
+
 @action("next_pane")
 async def test_next_pane(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
