@@ -1,0 +1,101 @@
+"""The whole flute blown through, and what the last holes did to the first touched up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from scaledesign.model.document import Row
+from scaledesign.physics.arrays import Floats
+from scaledesign.solver.problem import CENT, counts
+from scaledesign.workshop.drilling import Listened
+from scaledesign.workshop.making.hole_steps import fill, raised
+from scaledesign.workshop.making.opening import Opening, chance
+from scaledesign.workshop.making.stage import ENOUGH, Stage
+from scaledesign.workshop.making.step import Step
+from scaledesign.workshop.making.tube_steps import trim
+
+PASSES = ((1, 0.04), (2, 0.08))
+"""How often each note of the whole flute is blown in a day, and the chance to be outside the tolerance from
+which."""
+DAYS, REST = 3, 0.05
+"""On how many days the whole flute is blown, and the chance to be outside the tolerance from which: what the
+breath and the thermometer do is of the day, and no reading of that day can tell it from the flute."""
+OFTEN = 6
+"""How often a note is blown at most, the flute being as it is."""
+LIKELY = 0.18
+"""Chance to be sharp beyond the tolerance from which a hole is filled."""
+LATER = (
+    "For today it is done. Breath and thermometer are of the day: blow it again on another, before the last "
+    "is filed. If you would rather not wait, leave it as it is."
+)
+
+
+def touch_up(stage: Stage) -> Step:
+    """Every hole is there: what is still off, the worst first."""
+    rows = [i for i, row in enumerate(stage.design.rows) if counts(row) and row.register == 1]
+    if not rows or stage.design.instrument.mouth == "open":
+        return Step("done", "Every hole is drilled.")
+    off, sure = stage.standing(rows)
+    out = np.array([
+        chance((o - stage.tolerance) / s) + chance((-o - stage.tolerance) / s)
+        for o, s in zip(off, sure, strict=True)
+    ])  # fmt: skip
+    read = np.array([stage.read_since(stage.design.rows[i]) for i in rows])
+    today = np.array([stage.read_since(stage.design.rows[i], today=True) for i in rows])
+    mendable = np.array([_mendable(stage, stage.design.rows[i], o) for i, o in zip(rows, off, strict=True)])
+    for most, doubt in PASSES:
+        asked = [
+            i for i, o, n, m in zip(rows, out, today, mendable, strict=True) if o > doubt and n < most and m
+        ]
+        if asked:  # not the one just blown, if another will do: breath wanders
+            fresh = [i for i in asked if stage.design.rows[i].holes != stage.design.log[-1].holes]
+            return _listen(stage, (fresh or asked)[0], off, sure, rows)
+        for place in np.argsort(-np.abs(off)):
+            step = _touched(stage, rows[int(place)], float(off[place]), float(sure[place]), int(read[place]))
+            if step is not None:
+                return step
+    waiting = [
+        i for i, o, n, m in zip(rows, out, read, mendable, strict=True) if o > REST and m and n < OFTEN
+    ]
+    if waiting and stage.days() < DAYS:
+        return replace(_listen(stage, waiting[0], off, sure, rows), why=LATER, rest=True)
+    return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
+
+
+def _mendable(stage: Stage, row: Row, off: float) -> bool:
+    """Whether anything can be done about a note: a tube that is too short stays so."""
+    return stage.governing(row) is not None or (off < 0 and stage.foot is not None)
+
+
+def _listen(stage: Stage, index: int, off: Floats, sure: Floats, rows: list[int]) -> Step:
+    row = stage.design.rows[index]
+    place = rows.index(index)
+    told = float(stage.target[index] * np.exp(off[place] / CENT))
+    tuner = stage.outlook.problem.doubts.tuner
+    return Step(
+        "read", "The flute has all its holes: blow this note and type what the tuner shows.",
+        hole=stage.governing(row), row=index, holes=row.holes, register=row.register, sounds=told,
+        sure=float(np.hypot(sure[place], tuner)), aim=float(stage.target[index]), off=float(off[place]),
+        off_sure=float(sure[place]),
+    )  # fmt: skip
+
+
+def _touched(stage: Stage, index: int, off: float, sure: float, read: int) -> Step | None:
+    """What to do about one note of the flute that has all its holes; None: leave it."""
+    row = stage.design.rows[index]
+    hole = stage.governing(row)
+    heard = Listened(index, row.holes, row.register, row.open_share)
+    flat = off < -ENOUGH * stage.tolerance and off < -sure
+    sharp = chance((off - stage.tolerance) / sure) > LIKELY
+    if not (flat or sharp):
+        return None
+    if not read or (sharp and read < 2 and hole is not None):
+        return _listen(stage, index, np.array([off]), np.array([sure]), [index])
+    if hole is None:
+        return trim(stage, index, off, sure) if flat else None
+    opening = Opening(stage.outlook, hole, row, float(stage.target[index]))
+    if not flat:
+        return None if stage.was_filled(hole) else fill(stage, opening, heard)
+    return raised(stage, opening, heard)

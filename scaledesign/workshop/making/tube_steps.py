@@ -1,0 +1,91 @@
+"""The tube on its way to its length: blown bare, cut a little long, and trimmed when all holes are there."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scaledesign.model.widths import length_now
+from scaledesign.workshop.making.stage import AIM, GO_LAST, Stage
+from scaledesign.workshop.making.step import Step
+from scaledesign.workshop.readings import bare_reading
+
+FAR, THIRD = 0.06, 1 / 3
+"""Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
+LEAST_CUT = 5e-4
+"""m: less than this is not sawn off."""
+LEAST_TRIM = 1e-4
+"""m: less than this is not taken off at the end."""
+
+
+def first_cut(stage: Stage) -> Step | None:
+    """To blow the bare tube, or to cut it; None where that is done."""
+    if stage.there or not stage.design.holes:
+        return None
+    bare = [e for e in stage.design.log if e.event == "measured" and e.measured and not e.holes]
+    now = length_now(stage.design)
+    if not bare:
+        why = (
+            "Cut the tube a good thumb longer than planned, make the mouth, blow it with no holes and "
+            "type what the tuner shows and how long it is. Until then nobody knows what the mouth adds."
+        )
+        return _blow(stage, why, now or stage.design.tube.length, stage.design.tube.length)
+    foot = stage.foot
+    if foot is None or now is None:
+        return None
+    safe, final = foot.safe(0.0), foot.reaching(AIM)
+    last = bare[-1].length or now
+    if abs(last - now) > 0.03 * now:
+        why = (
+            "The tube was much longer when it was blown last. Blow it as it is now: what the mouth adds "
+            "is surer then."
+        )
+        return _blow(stage, why, now, final)
+    why = "So much is surely too long. The rest comes off at the end, with all the holes there."
+    if now - safe > FAR * safe:  # too far to foretell from one reading
+        safe += max((now - safe) * THIRD, 0.5 * FAR * safe)
+        why = "Not all at once: from so far off nobody can foretell it. Cut this much, then blow it again."
+    to = _up(safe)
+    if now - to >= LEAST_CUT:
+        sounds, sure = _bare(stage, to)
+        off, off_sure = foot.line.at(-to)
+        return Step(
+            "cut", why, now=now, to=to, final=final, row=stage.root, sounds=sounds, sure=sure, off=off,
+            off_sure=off_sure,
+        )  # fmt: skip
+    if (sharp := float(foot.line.off[0])) > stage.tolerance:
+        stage.notes.append(
+            f"The tube is too short already: with every hole closed it will be {sharp:.0f} cents sharp. "
+            "Take the key a little higher, or a longer tube."
+        )
+    return None
+
+
+def _blow(stage: Stage, why: str, length: float, final: float) -> Step:
+    sounds, sure = _bare(stage, length)
+    return Step("blow", why, now=length, final=final, sounds=sounds, sure=sure)
+
+
+def _bare(stage: Stage, length: float) -> tuple[float, float]:
+    """What the tube without holes should show on the tuner, Hz, and one standard deviation in cents."""
+    told = stage.outlook.tell(bare_reading(stage.design, 1.0, None, length, 1))
+    tuner = stage.outlook.problem.doubts.tuner
+    return float(told.frequency[0, 0]), float(np.hypot(told.sure[0, 0], tuner))
+
+
+def trim(stage: Stage, index: int, off: float, sure: float) -> Step | None:
+    """What is left of the tube's length comes off."""
+    foot, now = stage.foot, length_now(stage.design)
+    if foot is None or now is None:
+        return None
+    to = _up(max(foot.reaching(AIM), foot.safe(GO_LAST * stage.tolerance)))
+    if now - to < LEAST_TRIM:
+        return None
+    return Step(
+        "cut", f"With every hole closed it is {abs(off):.0f} cents flat: take this off the foot.",
+        now=now, to=to, final=to, row=index, holes=stage.design.rows[index].holes, off=off, off_sure=sure,
+    )  # fmt: skip
+
+
+def _up(length: float) -> float:
+    """m: rounded up to a tenth of a millimetre."""
+    return float(np.ceil(length * 1e4 - 1e-6)) / 1e4
