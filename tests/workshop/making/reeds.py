@@ -63,12 +63,18 @@ class Maker:
     """Does as told on a flute whose mouth and bore are not those of the design."""
 
     def __init__(
-        self, design: Design, *, mouth: float = 0.004, bore: float = 0.01, tuner: float = 0.0
+        self,
+        design: Design,
+        *,
+        mouth: float = 0.004,
+        bore: float = 0.01,
+        tuner: float = 0.0,
+        patient: bool = True,
     ) -> None:
         self.design, self.mouth, self.bore = design, mouth, bore
         self.stated = voicing_of(unread(design)).added_length
         self.rng = np.random.default_rng(5)
-        self.tuner = tuner
+        self.tuner, self.patient = tuner, patient
         self.when = START
         self.told: list[Step] = []
 
@@ -95,7 +101,7 @@ class Maker:
 
     def do(self, step: Step) -> None:
         """One step, just as told."""
-        self.when += timedelta(minutes=10)
+        self.when += timedelta(days=1) if step.rest and self.patient else timedelta(minutes=10)
         length = length_now(self.design) or self.design.tube.length * 1.2
         design = self.design
         if step.kind == "blow":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 
@@ -47,6 +48,18 @@ def test_a_reading_makes_sure_and_a_second_one_surer() -> None:
     again = acts.blown(maker.design, maker.design.log[-1].measured, START, hole=step.hole, holes=step.holes)
     twice = Outlook(again.design).tell(sound).sure[0, 0]
     assert before > once > twice
+
+
+def test_a_second_reading_tells_more_on_another_day() -> None:
+    """Breath and thermometer are of the day: of that day no reading tells them from the flute."""
+    maker, step = _at_the_pilot()
+    row, said = maker.design.rows[step.row], maker.design.log[-1].measured
+    sound = as_built(maker.design, row, step.hole, np.array([0.006]))
+    same, other = (
+        Outlook(acts.blown(maker.design, said, when, hole=step.hole, holes=step.holes).design)
+        for when in (START, START + timedelta(days=1))
+    )
+    assert other.tell(sound).sure[0, 0] < 0.95 * same.tell(sound).sure[0, 0]
 
 
 def test_further_from_the_pilot_it_is_less_sure() -> None:

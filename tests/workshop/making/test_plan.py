@@ -13,6 +13,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.pitch import reading_frequency
 from scaledesign.model.widths import as_it_is, length_now
 from scaledesign.workshop.making import acts
+from scaledesign.workshop.making.last_steps import DAYS
 from scaledesign.workshop.making.plan import next_step, plan
 from tests.workshop.making.reeds import START, Maker, planned
 
@@ -106,6 +107,23 @@ def test_a_reading_far_from_what_was_foretold_is_asked_for_again() -> None:
     for _ in range(2):
         design = acts.blown(design, true, START, hole=step.hole, holes=step.holes).design
     assert next_step(acts.resolved(design)).kind in ("open", "file")
+
+
+def test_the_whole_flute_is_blown_on_other_days_too_and_who_does_not_wait_ends_as_well() -> None:
+    maker = Maker(planned(), mouth=0.005, tuner=3.0)
+    while not (step := next_step(maker.design)).rest:
+        maker.do(step)
+    hasty = Maker(maker.design, mouth=0.005, tuner=3.0, patient=False)
+    hasty.stated, hasty.when = maker.stated, maker.when
+    maker.finish()
+    waits = [k for k, step in enumerate(maker.told) if step.rest]
+    assert 1 <= len(waits) < DAYS
+    assert {step.kind for step in maker.told if step.rest} == {"read"}
+    assert "drill" not in [step.kind for step in maker.told[waits[0] :]]
+    assert len({entry.when.date() for entry in maker.design.log}) == 1 + len(waits)
+    assert np.abs(maker.off()).max() < 5.0
+    hasty.finish()
+    assert len({entry.when.date() for entry in hasty.design.log}) == 1
 
 
 def test_what_is_drilled_stays_and_the_rest_follows() -> None:
