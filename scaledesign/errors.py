@@ -18,8 +18,9 @@ Apart from everything else so that any layer may raise without importing another
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from scaledesign.paper.text import bullets, paragraph, table
+from scaledesign.values import dataclass
 
 UNDERLINE = {1: "=", 2: "=", 3: "-"}
 """What stands under a heading of each level on a terminal."""

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
 from scaledesign.model.pitch import cents_between
+from scaledesign.values import dataclass
 
 Figures = Mapping[str, Any]
 """Figures of one source, in the units that their keys end with."""

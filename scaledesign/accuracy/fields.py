@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,6 +21,7 @@ from scaledesign.locations import FIELDS
 from scaledesign.model.document import Design, Station
 from scaledesign.model.pitch import cents_between
 from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.values import dataclass
 
 OPEN_SHARE = {"X": 0.0, "O": 1.0, "H": 0.5}
 """Share of a hole's area; a straight edge over its middle leaves half."""

@@ -7,7 +7,7 @@ formulas say, not whether the formulas are right.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from scaledesign.model.pitch import cents_between
 from scaledesign.physics.air import fixed_air
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

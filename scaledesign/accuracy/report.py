@@ -6,12 +6,12 @@ Apart from the page, which prints it, and from the cases, which know nothing of 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from scaledesign.accuracy import formulas, layouts, pipes, scales
 from scaledesign.accuracy.case import Compute, Result, cases, read
 from scaledesign.accuracy.fields import FieldTube, field_tubes
 from scaledesign.accuracy.reference import Agreement, agreement
+from scaledesign.values import dataclass
 
 COMPUTE: Mapping[str, Compute] = {
     **pipes.COMPUTE,

@@ -7,10 +7,10 @@ The scripts hold the words themselves: pressing Tab never starts Python.
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
 
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.parser import build_parser
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

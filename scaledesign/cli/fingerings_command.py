@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -26,6 +25,7 @@ from scaledesign.model.scale import Tuned
 from scaledesign.paper.chart_text import CIRCLES
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask, wanted_notes
 from scaledesign.workshop.chosen_rows import with_rows
 from scaledesign.workshop.finder import Choice, Found, choice_of, find, nearest

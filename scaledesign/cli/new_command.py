@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
 
 import scaledesign
@@ -36,6 +35,7 @@ from scaledesign.model.tube_words import (
 from scaledesign.model.units import format_length
 from scaledesign.paper.text import bullets, paragraph
 from scaledesign.paper.unblown import spare_length, spare_words, unblown
+from scaledesign.values import dataclass
 from scaledesign.workshop import usual
 from scaledesign.workshop.book import read_book
 from scaledesign.workshop.from_book import new_from_book

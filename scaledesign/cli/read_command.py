@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 
 from scaledesign.cli.as_json import print_json
@@ -17,6 +16,7 @@ from scaledesign.errors import EditError
 from scaledesign.files.handbook import INDEX, Page, index, page, pages
 from scaledesign.locations import HANDBOOK
 from scaledesign.paper.text import WIDTH
+from scaledesign.values import dataclass
 from scaledesign.view.page_lines import as_text, page_lines
 
 

@@ -10,7 +10,6 @@ import argparse
 import math
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
@@ -24,6 +23,7 @@ from scaledesign.model.pitch import AUDIBLE, OCTAVE, format_reading, note_freque
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import WIDTH, paragraph, table
+from scaledesign.values import dataclass
 
 OTHERS = "others"
 """What scales without a kind are listed under."""

@@ -11,7 +11,7 @@ import re
 import shlex
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import scaledesign
@@ -31,6 +31,7 @@ from scaledesign.model.retune import mixed, rotated, stretched, with_added, with
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import bullets, paragraph
+from scaledesign.values import dataclass
 from scaledesign.view.consequences import consequence
 from scaledesign.view.scale_files import Form, Start, contents, in_a_design, keep_own, own_place, start_of
 

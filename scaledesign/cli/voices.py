@@ -7,7 +7,7 @@ same notes in one tuning: what the flute plays, what was wanted, what a scale gi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite, nan
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from scaledesign.model.pitch import Interval, Note, note_frequency, parse_note, 
 from scaledesign.model.scale import Scale, Tuned, row_targets
 from scaledesign.paper.report import title
 from scaledesign.sounding.score import Pitch, pitched
+from scaledesign.values import dataclass
 
 WANTED, PLAYS = "wanted", "plays"
 """Voices of a flute; the others are named by their scale."""

@@ -11,7 +11,7 @@ import re
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from scaledesign.extend.hookspecs import API_VERSION, HOOKS, PROJECT, Hook
 from scaledesign.extend.isolation import Failure, one_line
 from scaledesign.model.scale import Scale
 from scaledesign.model.system import Fingering, System
+from scaledesign.values import dataclass
 
 SLOW = 0.5
 """s: from here on it is said that a plug-in takes long."""

@@ -6,7 +6,7 @@ Apart from the registry, which builds it. A frozen value: nothing is imported, r
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal, TypeVar
 
 from scaledesign.errors import UnknownNameError
@@ -15,6 +15,7 @@ from scaledesign.model.pitch import Note
 from scaledesign.model.retune import equal_division
 from scaledesign.model.scale import EQUAL, Scale, scale_of_degrees
 from scaledesign.model.system import Fingering, System, rows_of
+from scaledesign.values import dataclass
 
 Offered = TypeVar("Offered", Scale, System)
 

@@ -11,7 +11,6 @@ import importlib.util
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from types import ModuleType
@@ -20,6 +19,7 @@ from zlib import crc32
 
 from scaledesign import locations
 from scaledesign.extend.hookspecs import PROJECT
+from scaledesign.values import dataclass
 
 Origin = Literal["bundled", "installed", "folder"]
 

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import pluggy
 
 from scaledesign.model.scale import Scale
 from scaledesign.model.system import Fingering, System
+from scaledesign.values import dataclass
 
 PROJECT = "scaledesign"
 """Name of the hooks' project and of the entry-point group."""

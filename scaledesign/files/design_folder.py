@@ -12,7 +12,6 @@ import json
 import os
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
@@ -21,6 +20,7 @@ from scaledesign.errors import DesignError, EditError
 from scaledesign.files import document_file
 from scaledesign.files.own_files import put, reason
 from scaledesign.model.document import Design
+from scaledesign.values import dataclass
 
 MOST = 2000
 """Designs of a folder that are read."""

@@ -7,7 +7,7 @@ a field in ``model/document.py``, a line here and, where it has limits, one in `
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, Field, dataclass, field, fields
+from dataclasses import MISSING, Field, field, fields
 from difflib import get_close_matches
 from functools import cached_property
 from typing import Any, get_args
@@ -15,6 +15,7 @@ from typing import Any, get_args
 from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_values import Kind, Place, Raw, Style, toml_string
 from scaledesign.model import document
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

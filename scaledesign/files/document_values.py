@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from scaledesign.errors import Fault
 from scaledesign.model.document import Finger, Units
+from scaledesign.values import dataclass
 
 Raw = Any
 """A value as the TOML reader gives it: str, int, Decimal, bool, date, list or dict."""

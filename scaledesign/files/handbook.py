@@ -12,12 +12,12 @@ How a page is laid out is ``paper/page_blocks.py``. Nothing is ever written here
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
 from scaledesign.errors import UnknownNameError
 from scaledesign.locations import HANDBOOK
+from scaledesign.values import dataclass
 
 INDEX = "index"
 _ENTRY = re.compile(r"^- \[([\w-]+)\]\(\1\.md\): (.+(?:\n  .+)*)", re.MULTILINE)

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import os
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -31,6 +30,7 @@ from scaledesign.files.journal_entry import (
 )
 from scaledesign.files.own_files import put, reason
 from scaledesign.files.stamp import Stamp, changed, stamp_of, stamp_of_text
+from scaledesign.values import dataclass
 
 FOLDER = "journal"
 """In the user's state folder."""

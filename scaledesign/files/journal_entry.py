@@ -14,12 +14,12 @@ import os
 import re
 import time
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from scaledesign.files.own_files import draft_of, lock
 from scaledesign.files.stamp import Stamp, changed, stamp_of_bytes, stamp_of_text
+from scaledesign.values import dataclass
 
 FORMAT = 1
 DAMAGED = ".damaged"

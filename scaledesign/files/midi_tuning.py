@@ -15,13 +15,13 @@ layout and that rule are from memory, so a dump with another checksum is read al
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from functools import reduce
 from operator import xor
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
 from scaledesign.model.key_table import HIGHEST, KEYS, STEPS, KeyTable
+from scaledesign.values import dataclass
 
 LARGEST_FILE = 1 << 20
 """Bytes: thousands of dumps."""

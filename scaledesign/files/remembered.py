@@ -15,12 +15,13 @@ import time
 import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal, TypeVar
 
 from scaledesign import locations
 from scaledesign.files.own_files import lock, put
+from scaledesign.values import dataclass
 
 FORMAT = 1
 NAME = "state.toml"

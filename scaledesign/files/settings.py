@@ -30,13 +30,13 @@ import os
 import re
 import tomllib
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from scaledesign import locations
 from scaledesign.errors import Fault
 from scaledesign.files.own_files import reason
+from scaledesign.values import dataclass
 
 NAME = "settings.toml"
 _LONGEST_SHOWN = 60

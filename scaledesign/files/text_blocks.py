@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from difflib import SequenceMatcher
 from typing import Any
 
 from scaledesign.files.toml_outline import Entry, Outline, Path
+from scaledesign.values import dataclass
 
 _COMMENT = re.compile(r"[ \t]*#")
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from scaledesign.values import dataclass
 
 Path = tuple[str | int, ...]
 """Names and 0-based indices: ``("holes", 0, "at")``."""

@@ -16,12 +16,11 @@ an octave (a twelfth) higher.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.listening.sound_file import Recording
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 HOP = 0.005
 """s between two looks at the phase."""

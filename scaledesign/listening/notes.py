@@ -6,13 +6,13 @@ What a caller asks for; the steps are the modules beside it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from scaledesign.listening.exact import exact
 from scaledesign.listening.sound_file import Recording, read
 from scaledesign.listening.steady import Reason, stretches
 from scaledesign.listening.tracker import STEP, track
+from scaledesign.values import dataclass
 
 RANGE = (80.0, 3500.0)
 """Hz between which notes are looked for where nobody says."""

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -22,6 +21,7 @@ from numpy.typing import NDArray
 
 from scaledesign.errors import RecordingError
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 Samples = NDArray[np.float32]
 LONGEST = 20 * 60.0

@@ -7,13 +7,13 @@ What sounds but never holds is told too, with the reason. Common practice, no so
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from scaledesign.listening.tracker import STEP, Track
 from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.values import dataclass
 
 WAVE = 0.2
 """s"""

@@ -12,13 +12,13 @@ a sampled sound, Proc. Institute of Phonetic Sciences Amsterdam 17, 97-110: the 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from scaledesign.errors import RecordingError
 from scaledesign.listening.sound_file import INSTALL, Recording
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 STEP = 0.01
 """s between two moments."""

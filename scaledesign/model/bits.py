@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
@@ -19,6 +18,7 @@ from functools import cache
 from scaledesign.errors import UnknownNameError
 from scaledesign.model.document import Units
 from scaledesign.model.units import INCH, format_length
+from scaledesign.values import dataclass
 
 _SAME = 1e-8
 """m: two diameters this close are one bit."""

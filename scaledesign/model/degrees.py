@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -30,6 +30,7 @@ from scaledesign.model.pitch import (
 )
 from scaledesign.model.retune import said, with_added, with_degree, without_degree
 from scaledesign.model.scale import Scale, Tuned, parse_degree, scale_of_degrees
+from scaledesign.values import dataclass
 
 LARGEST = 65536
 """No larger number is taken for part of a ratio."""

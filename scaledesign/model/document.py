@@ -11,9 +11,11 @@ pascals. x runs along the bore from the sounding edge (0) to the foot.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from typing import Literal
+
+from scaledesign.values import dataclass
 
 Units = Literal["mm", "in"]
 Mouth = Literal["duct", "notch", "rim", "transverse", "open"]

@@ -5,9 +5,8 @@ A value that the workshop makes and paper and screen show.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from scaledesign.model.document import HoleState
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any, Literal
 
@@ -19,6 +19,7 @@ from scaledesign.model.checks import check, hole_name
 from scaledesign.model.document import Design, Hole, HoleState, Row
 from scaledesign.model.field_types import fits, told, types_of
 from scaledesign.model.scale import Scale, retuned_rows
+from scaledesign.values import dataclass
 
 Table = Literal["", "instrument", "tube", "voicing", "air", "tuning", "shop", "uncertainty"]
 NEXT_STATE: dict[HoleState, HoleState] = {"X": "O", "O": "H", "H": "X"}

@@ -15,11 +15,12 @@ Which edits make one step:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, apply
+from scaledesign.values import dataclass
 
 GAP = 1.0
 """Seconds."""

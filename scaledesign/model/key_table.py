@@ -11,12 +11,13 @@ of more degrees has one after the other on the keys upward from the tonic, and d
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.pitch import OCTAVE, Note, note_frequency, raised
 from scaledesign.model.saying import listed
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.values import dataclass
 
 KEYS = 128
 STEPS = 16384

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.model.document import Units
@@ -20,6 +19,7 @@ from scaledesign.model.units import (
     format_pressure,
     format_temperature,
 )
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

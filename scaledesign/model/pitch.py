@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from scaledesign.errors import QuantityError
+from scaledesign.values import dataclass
 
 OCTAVE = 1200.0
 """cents."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from scaledesign.errors import QuantityError
@@ -29,6 +29,7 @@ from scaledesign.model.pitch import (
     raised,
 )
 from scaledesign.model.spelling import spell
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

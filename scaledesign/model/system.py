@@ -10,13 +10,13 @@ degrees, ``octave`` periods up for an overblown one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import cast, get_args
 
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.document import Finger, HoleState, Role, Row
 from scaledesign.model.pitch import Note
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.values import dataclass
 
 WEIGHTS: dict[Role, float] = {"scale": 1.0, "chromatic": 0.01, "alternate": 0.005}
 """What a row counts for in solving, by its role."""

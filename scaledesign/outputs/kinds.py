@@ -6,8 +6,9 @@ Apart from the making (``make.py``). A form is named by the ending of its file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from scaledesign.values import dataclass
 
 Kind = Literal["template", "sheet", "chart", "holes", "notes"]
 Form = Literal["pdf", "svg", "png", "dxf", "html", "txt", "csv", "tsv", "musicxml", "mid", "wav"]

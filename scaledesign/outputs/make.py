@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from importlib.util import find_spec
 from typing import TYPE_CHECKING, get_args
@@ -25,6 +25,7 @@ from scaledesign.paper.press import PPI, PageForm
 from scaledesign.paper.report import least_certain
 from scaledesign.paper.tables import export_text, plain_name
 from scaledesign.solver.prediction import Prediction
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 
 if TYPE_CHECKING:

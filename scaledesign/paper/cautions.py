@@ -9,7 +9,8 @@ practice come first.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from scaledesign.values import dataclass
 
 COMMON_PRACTICE = "common practice, no source"
 

@@ -6,11 +6,12 @@ settings. A value that nobody chose stands at its default.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from scaledesign.model.document import Units
 from scaledesign.paper.layout import Origin
+from scaledesign.values import dataclass
 
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (0.210, 0.297), "letter": (8.5 * 0.0254, 11 * 0.0254)}

@@ -13,11 +13,11 @@ from __future__ import annotations
 import threading
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Literal
 
 from scaledesign.model.pitch import LETTERS, SEMITONES, Note
+from scaledesign.values import dataclass
 
 Clef = Literal["treble", "treble-8", "bass"]
 """``treble-8`` sounds an octave higher than it is written."""

@@ -12,10 +12,10 @@ that makes the name says what was chosen.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from scaledesign.errors import EditError
 from scaledesign.model.pitch import LETTERS, SEMITONES, Note
+from scaledesign.values import dataclass
 
 SHARP, FLAT = "♯", "♭"
 ABOVE, TWO_ABOVE, BELOW, TWO_BELOW = "\u0307", "\u0308", "\u0323", "\u0324"

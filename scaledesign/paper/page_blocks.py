@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from scaledesign.values import dataclass
 
 Look = Literal["plain", "strong", "stressed", "code"]
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING, Literal
 
@@ -27,6 +26,7 @@ from scaledesign.paper.layout import Origin, distance_from, holes_from, wood_bes
 from scaledesign.paper.report import blocks, remarks, title, trust
 from scaledesign.paper.separated import comma_separated, tab_separated
 from scaledesign.solver.prediction import Prediction
+from scaledesign.values import dataclass
 
 if TYPE_CHECKING:
     from scaledesign.paper.chart.content import ChartTrill

@@ -23,11 +23,12 @@ mouth in a room of 21 degC, saturated, CO2 fraction 0.025.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.values import dataclass
 
 ROOM_CO2 = 0.0004
 """Fraction of CO2 in room air (ISO 2533 value rounded, as the check tables use it)."""

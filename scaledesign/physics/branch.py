@@ -37,13 +37,12 @@ Valid for delta 0.2..1, t/b >= 0.1, k a < 1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.duct import Line
 from scaledesign.physics.radiation import fok_function
+from scaledesign.values import dataclass
 
 FAR = 0.05
 """Outer length over b^2/R that a hole on a tube has beyond the fit of Dalmont et al. 2001: fitted to our own

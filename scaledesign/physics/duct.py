@@ -15,11 +15,10 @@ h(x) = J2(x)/J0(x), the exact law of C. Zwikker and C. W. Kosten 1949, "Sound Ab
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats, Indices
+from scaledesign.values import dataclass
 
 _TERMS = 8
 _SMALL = 12.0

@@ -6,8 +6,6 @@ takes every derivative from it. The scaled state (P, V) and the conventions are 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics import radiation
@@ -16,6 +14,7 @@ from scaledesign.physics.branch import ToneHoles
 from scaledesign.physics.duct import Line
 from scaledesign.physics.flute import Layout
 from scaledesign.physics.outside import Mutual
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ nodes. No document, no string, no unit but SI.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal
 
 import numpy as np
@@ -17,6 +17,7 @@ from scaledesign.physics.air import Air
 from scaledesign.physics.arrays import Complexes, Floats, Indices
 from scaledesign.physics.branch import Shape, ellipse
 from scaledesign.physics.outside import Openings, openings_of
+from scaledesign.values import dataclass
 
 FootKind = Literal["open", "flanged", "stopped", "node"]
 

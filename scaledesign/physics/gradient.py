@@ -14,8 +14,6 @@ walk along the bore yields the derivative in every dimension. Finding frequencie
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
@@ -23,6 +21,7 @@ from scaledesign.physics.branch import HoleSlopes
 from scaledesign.physics.field import Field
 from scaledesign.physics.network import boundaries, hole_kinks
 from scaledesign.physics.outside import PairSlopes, pair_slopes
+from scaledesign.values import dataclass
 
 Change = float | Floats
 """How much something changes along a direction: the same for all, or (N, 1)."""

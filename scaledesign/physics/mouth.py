@@ -11,13 +11,14 @@ network reckons with that law exactly; ``drift`` is only what an end departs fro
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot, log, pi, sqrt
 
 import numpy as np
 
 from scaledesign.physics.branch import inner_length, matching_length
 from scaledesign.physics.flute import Airway
+from scaledesign.values import dataclass
 
 WINDOW_DOUBT = 0.35
 """One standard deviation, as a share of the estimate, from a measured window. The two formulas below

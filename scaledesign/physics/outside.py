@@ -25,13 +25,13 @@ field, g = 1; from memory but for its abstract).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats, Indices, Mask
 from scaledesign.physics.branch import WAVE
+from scaledesign.values import dataclass
 
 LEAST = 0.3
 """Outer radii below which the distance of two holes no longer shrinks: their wood would be gone."""

@@ -12,11 +12,10 @@ for a wall of finite thickness. Valid for ka < 1.5.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
+from scaledesign.values import dataclass
 
 UNFLANGED = 0.6133
 FLANGED = 0.8216

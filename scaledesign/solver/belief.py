@@ -14,7 +14,7 @@ readings; the rest is the conditioning of one normal law on another.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -26,6 +26,7 @@ from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import Fingerings, Resonances, sounded
 from scaledesign.solver.sensitivity import Sensitivity, sensitivities
+from scaledesign.values import dataclass
 
 LEAST_NOISE = 1e-3
 """Cents of a reading: keeps the weights finite in a file that denies every doubt."""

@@ -7,7 +7,7 @@ second solve convicts. The sentences are in ``verdict``.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from scaledesign.solver.layout import Fit, Task, fit, stay
 from scaledesign.solver.limits import Limit, limits_of, room
 from scaledesign.solver.linear import line_through, slope_of
 from scaledesign.solver.verdict import KINDS, Obstacle, coarse, conflict, locked, nothing, rule, several
+from scaledesign.values import dataclass
 
 MET = 0.5
 """Share of the tolerance: a row that comes nearer before rounding is off for want of bits alone."""

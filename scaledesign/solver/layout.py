@@ -9,7 +9,7 @@ state, no text, no plug-in.
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -25,6 +25,7 @@ from scaledesign.solver.problem import CENT, Problem, hole_radius
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from scaledesign.solver.sensitivity import sensitivity_of
+from scaledesign.values import dataclass
 from scaledesign.wanted import go_on
 
 MM = 1e-3

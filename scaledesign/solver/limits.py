@@ -7,7 +7,7 @@ linear only near it) and hands the names of those that bind to ``explain``. No a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from math import pi, sin, sqrt
 
@@ -17,6 +17,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hand, Hole, Station
 from scaledesign.model.hands import hand
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 SEAL = 0.003
 """m by which a finger pad must be broader than the hole it closes (common practice, no source)."""

@@ -7,7 +7,6 @@ it, and explaining chooses suspects.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from scaledesign.solver.limits import matrix
 from scaledesign.solver.quadratic import constrained_least_squares
 from scaledesign.solver.resonance import field_at
 from scaledesign.solver.sensitivity import sensitivity_of
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

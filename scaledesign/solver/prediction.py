@@ -8,7 +8,7 @@ is laid out here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from scaledesign.solver.belief import Heard, Lesson, Reading, Sound, hear, hear_
 from scaledesign.solver.problem import CENT, Problem, model_doubts
 from scaledesign.solver.resonance import Fingerings, Resonances
 from scaledesign.solver.sensitivity import Sensitivity
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ outside, so nothing here knows a scale or a plug-in; nothing below this module s
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from scaledesign.physics.air import Air, cooling, played_air, pressure_at
 from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.physics.flute import Airway, Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings
+from scaledesign.values import dataclass
 
 COUNTS = 0.5
 """Weight from which a row counts whatever its role."""

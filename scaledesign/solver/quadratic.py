@@ -7,11 +7,10 @@ in which the matrix is the identity; held against scipy in the tests.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 DEPENDENT = 1e-8
 """Length of what a unit normal has outside the span of others below which it counts as inside."""

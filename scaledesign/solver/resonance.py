@@ -7,8 +7,6 @@ the n-th zero from any start, and can find no other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.errors import NoPitchError
@@ -17,6 +15,7 @@ from scaledesign.physics.field import Field
 from scaledesign.physics.flute import Flutes, Layout, lay_out
 from scaledesign.physics.gradient import log_frequency_slope
 from scaledesign.physics.network import evaluate
+from scaledesign.values import dataclass
 from scaledesign.wanted import go_on
 
 LOWEST, HIGHEST = 10.0, 40000.0

@@ -7,7 +7,7 @@ and proved by solving again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -16,6 +16,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.layout import Fit, Task, Wish, fit
 from scaledesign.solver.limits import Geometry, bits_allowed
 from scaledesign.solver.linear import Guess, Line, line_through, slope_of
+from scaledesign.values import dataclass
 
 ROUNDED, STUCK = 0.5, 1.5
 """Cents a counted row may lose to rounding before other bits are tried; and before two at a time are."""

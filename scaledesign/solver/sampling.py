@@ -7,7 +7,7 @@ them in one batch. The same seed gives the same flutes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from scaledesign.solver.belief import STATE, Causes, Lesson, Reading, Sound, hea
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import resonances
+from scaledesign.values import dataclass
 
 COUNT = 2000
 """A standard deviation from so many draws is itself good to 1.6 %, 1/sqrt(2 count)."""

@@ -5,12 +5,11 @@ Apart because laying out holes, predicting and learning from readings all ask fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
 from scaledesign.physics.gradient import Derivatives
 from scaledesign.solver.problem import CENT
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ nothing here knows a scale or a plug-in.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -44,6 +44,7 @@ from scaledesign.solver.resonance import Resonances, field_at, resonances
 from scaledesign.solver.rounding import snap
 from scaledesign.solver.sensitivity import sensitivity_of
 from scaledesign.solver.verdict import KINDS, Obstacle, broken_rules, named, no_bit, told
+from scaledesign.values import dataclass
 
 Placed = Literal["solved", "rule", "locked", "undetermined"]
 

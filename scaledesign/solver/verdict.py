@@ -6,7 +6,6 @@ Words only, with lengths in the design's units; which rule is to blame is found 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
@@ -25,6 +24,7 @@ from scaledesign.solver.limits import (
     wood_left,
     wood_to_foot,
 )
+from scaledesign.values import dataclass
 
 KINDS = {
     "smallest": "shop.smallest", "largest": "shop.largest", "share_of_bore": "shop.share_of_bore",

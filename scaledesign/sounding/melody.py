@@ -7,13 +7,13 @@ whoever has frequencies can have them heard.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
 from scaledesign.sounding.tones import RATE, tone
+from scaledesign.values import dataclass
 
 PEAK = 0.8
 """Of full scale: the loudest sample of a melody."""

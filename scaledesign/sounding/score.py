@@ -7,13 +7,13 @@ what another program shows. Frequencies are what counts; names, cents and finger
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
 
 from scaledesign.model.document import Finger, HoleState
 from scaledesign.model.pitch import Note, cents_between, nearest_note, note_frequency
 from scaledesign.sounding.melody import Event
+from scaledesign.values import dataclass
 
 Order = Literal["listed", "up", "down", "up-down"]
 Turns = Literal["note", "whole"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from textual import events
@@ -26,6 +26,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.text_line import TextLine
+from scaledesign.values import dataclass
 from scaledesign.view import bench, bench_answer
 from scaledesign.view.actions import key_words
 from scaledesign.view.bare_tube import read_temperature

@@ -6,7 +6,6 @@ It draws what it is given and says what the maker did; it holds no design, compu
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from rich.segment import Segment
 from textual import events
@@ -17,6 +16,7 @@ from textual.strip import Strip
 
 from scaledesign.ui.look import NIGHT, Ground, Look
 from scaledesign.ui.strips import Runs, lean, part_changed
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Align, Column, Pane, Sheet, cell_of
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.selection import Selection

@@ -5,8 +5,6 @@ It is told what there is and hands back what was picked; it knows neither comman
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -16,6 +14,7 @@ from scaledesign.ui.dialog import Dialog, cut, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Span
 
 

@@ -8,7 +8,6 @@ universal design", lightened or darkened for their backgrounds.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from rich.segment import Segment
@@ -18,6 +17,7 @@ from textual.filter import LineFilter
 from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.theme import Theme
 
+from scaledesign.values import dataclass
 from scaledesign.view.lines import TYPED, Tone
 
 Ground = Literal["page", "head", "cursor", "range", "resting"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from textual import events
 from textual.app import ComposeResult
@@ -24,6 +24,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.painter import PATIENCE, Painter
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.room import room
+from scaledesign.values import dataclass
 from scaledesign.view import row_work, screen_words
 from scaledesign.view.actions import bindings
 from scaledesign.view.columns import PaneName

@@ -8,7 +8,6 @@ what was in view and whether that is to be written. Sums are in ``view/preview_f
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from textual import events
@@ -23,6 +22,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Span, key_line, text_of
 from scaledesign.view.preview_frame import Frame, Room, Size
 from scaledesign.view.preview_paint import Means, painted

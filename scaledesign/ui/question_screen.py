@@ -7,7 +7,6 @@ What follows from the answers may take a moment: it runs in the background and i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, Generic, Protocol, Self, TypeVar
 
 from textual import events
@@ -22,6 +21,7 @@ from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
+from scaledesign.values import dataclass
 from scaledesign.view.help import question_lines
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.questions import Choice, Question

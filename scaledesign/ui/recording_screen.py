@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from textual import events
 from textual.message import Message
@@ -17,6 +17,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.worked_list import WorkedList
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.listing import Listing, Taken, Tune
 from scaledesign.view.recording import Heard

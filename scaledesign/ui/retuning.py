@@ -7,7 +7,6 @@ the background while the maker looks on, and an answer that changes makes it beg
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from textual.message import Message
 
@@ -16,6 +15,7 @@ from scaledesign.ui.dialog import wrapped
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.question_screen import Asking, QuestionScreen
+from scaledesign.values import dataclass
 from scaledesign.view.consequences import moved
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line

@@ -6,8 +6,8 @@ Apart from the screen that lays them out; plain numbers, no widget.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from scaledesign.values import dataclass
 from scaledesign.view.columns import PaneName
 
 WIDE, TALL = 116, 30

@@ -7,7 +7,6 @@ stands what there is to say of the entry in hand.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,6 +20,7 @@ from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Span, text_of
 from scaledesign.view.listing import Entry, Listing, Taken, Tune
 

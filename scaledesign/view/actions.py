@@ -10,9 +10,9 @@ from __future__ import annotations
 import string
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal
 
+from scaledesign.values import dataclass
 from scaledesign.view.columns import PaneName
 
 Group = Literal["the cell", "rows and holes", "the flute", "the bench", "looking", "the file"]

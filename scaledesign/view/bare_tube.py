@@ -6,7 +6,6 @@ Apart from the screen so that it can be tried as plain data. What a reading teac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar
 
@@ -19,6 +18,7 @@ from scaledesign.model.pitch import format_reading, parse_reading
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts, voicing_of
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Signs, Span, Tone
 from scaledesign.view.questions import Answers, Question, problem_with
 from scaledesign.workshop import ask, calibration

@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.model.widths import drilled_now, length_now, length_unknown
 from scaledesign.paper.cautions import at_work
+from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.large import HEIGHT, can_be_large, large

@@ -7,11 +7,11 @@ shows it, and from the noting (``workshop/noting.py``), which raises.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
+from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import Tone
 from scaledesign.workshop.making.plan import next_step, plan

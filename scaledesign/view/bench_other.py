@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import parse_length
 from scaledesign.model.widths import drilled_now
+from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.questions import Choice, Question, problem_with

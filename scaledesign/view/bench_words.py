@@ -7,7 +7,6 @@ reasons, and from paper. Numbers are rounded to what a hand can do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Units
@@ -24,6 +23,7 @@ from scaledesign.model.units import (
 )
 from scaledesign.model.widths import drilled_now, length_now
 from scaledesign.paper.layout import Origin, distance_from, origin_title, origin_words
+from scaledesign.values import dataclass
 from scaledesign.view.lines import DRAWN, Signs
 from scaledesign.workshop.making.step import Account, Plan, Step
 from scaledesign.workshop.noting import Act, Noted, in_room

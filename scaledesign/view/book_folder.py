@@ -5,9 +5,10 @@ Apart from the lists (``book_list.py``), which need that folder. Asked only wher
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
+from scaledesign.values import dataclass
 from scaledesign.view.file_questions import place_of, wrapped
 from scaledesign.view.lines import Line
 from scaledesign.view.questions import Question

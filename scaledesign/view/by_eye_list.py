@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 
 from scaledesign.errors import EditError
@@ -16,6 +15,7 @@ from scaledesign.model.edits import Become
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.found_lines import off_span
 from scaledesign.view.lines import Line, Span

@@ -5,7 +5,6 @@ Apart from the screen so that it can be tried as plain data. The carrying is ``w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from scaledesign.errors import ScaledesignError
@@ -15,6 +14,7 @@ from scaledesign.model.pitch import nearest_note, parse_note
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import format_length
+from scaledesign.values import dataclass
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop import ask, start, usual
 from scaledesign.workshop.carry import Other, own_key

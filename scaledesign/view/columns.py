@@ -9,7 +9,7 @@ widget, no acoustics.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Literal, Protocol
 
@@ -19,6 +19,7 @@ from scaledesign.model.degrees import Degree
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit
 from scaledesign.paper.layout import Origin
+from scaledesign.values import dataclass
 from scaledesign.view.lines import DRAWN, Line, Signs, Span, Tone
 from scaledesign.view.reach import reach_notes
 from scaledesign.view.scale_degrees import degrees_of, rows_by_degree

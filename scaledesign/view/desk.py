@@ -9,7 +9,7 @@ worker, and hands the answer to ``answered``, which drops all but the newest. Wh
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
@@ -19,6 +19,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
 from scaledesign.paper.layout import has_cut_end
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
 from scaledesign.view.consequences import consequence, moved
 from scaledesign.view.drafts import Drafts, carried

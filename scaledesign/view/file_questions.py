@@ -8,10 +8,11 @@ from __future__ import annotations
 import re
 import textwrap
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from scaledesign.locations import is_example
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Span, Tone
 from scaledesign.view.questions import Question
 

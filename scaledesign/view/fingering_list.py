@@ -7,7 +7,7 @@ row itself fingered otherwise, or another row beside it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design
@@ -15,6 +15,7 @@ from scaledesign.model.edits import Become, Edit, SetRow, Several
 from scaledesign.model.fingering import parse_fingering
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
 from scaledesign.model.scale import Tuned
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.desk import Desk
 from scaledesign.view.found_lines import COST, about, cost_words, drawn, off_span, room_for, steadiness

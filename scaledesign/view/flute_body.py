@@ -7,9 +7,10 @@ chamber, or the waste of a blank, is cut short with a break where it would take 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.model.document import Design
+from scaledesign.values import dataclass
 from scaledesign.view.canvas import Canvas
 from scaledesign.view.lines import Signs
 

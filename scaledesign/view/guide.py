@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from scaledesign.values import dataclass
 from scaledesign.view.actions import worded
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line, Span

@@ -6,13 +6,14 @@ Apart from the reckoning (``workshop/reach_remedies.py``), which the ``hands`` c
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 
 from scaledesign.model.document import Design, Hand
 from scaledesign.model.edits import Become
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span

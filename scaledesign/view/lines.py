@@ -7,10 +7,10 @@ colours. A tone names what a thing says at the bench, never a hue; no width of a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from scaledesign.model.document import HoleState
+from scaledesign.values import dataclass
 
 Tone = Literal[
     "plain",

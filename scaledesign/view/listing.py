@@ -7,8 +7,8 @@ nothing here knows what is listed.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from scaledesign.values import dataclass
 from scaledesign.view.lines import Line
 
 About = Callable[[int, int], tuple[Line, ...]]

@@ -8,7 +8,7 @@ are there from the start and follow the tube until the maker says otherwise. Wha
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import lru_cache
 from typing import ClassVar
 
@@ -22,6 +22,7 @@ from scaledesign.model.scale import Scale
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.solution import Solution
+from scaledesign.values import dataclass
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop import start, usual
 from scaledesign.workshop.advice import COMFORTABLE, WEAKNESS, verdict

@@ -6,10 +6,10 @@ Lists names and paths; reading a design is ``files/document_file.py``'s.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from scaledesign.locations import EXAMPLES
+from scaledesign.values import dataclass
 
 FIRST = "marsh-wren"
 """The example that a newcomer sees."""

@@ -6,7 +6,9 @@ terminal is taken to be twice as tall as it is wide.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from scaledesign.values import dataclass
 
 TRUE_SIZE = 10.0
 """Cells an inch that are called 100 %: about true size where a cell is as wide as on most screens."""

@@ -8,13 +8,13 @@ at both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 from scaledesign.view.impedance_plot import BRAILLE, DOTS
 from scaledesign.view.preview_frame import Frame, Room, Size
 from scaledesign.view.preview_png import WHITE, Greys

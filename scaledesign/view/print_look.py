@@ -5,11 +5,10 @@ Apart from the making (``outputs``) and from the screen, which asks for it in a 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from scaledesign.outputs.kinds import Form, Kind
 from scaledesign.outputs.make import Work, make, pictures
 from scaledesign.paper.choices import PaperChoices
+from scaledesign.values import dataclass
 from scaledesign.view.preview_frame import Size
 from scaledesign.view.preview_paint import Sums, sums_of
 from scaledesign.view.preview_png import page_of

@@ -8,7 +8,7 @@ checked as it is typed; nothing is written here.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any, Literal, get_args
 
@@ -23,6 +23,7 @@ from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.choices import PAPERS, Paper, PaperChoices
 from scaledesign.paper.layout import Origin
 from scaledesign.paper.note_names import LANGUAGES
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.file_questions import place_of, same, trouble_with
 from scaledesign.view.questions import Choice, Question

@@ -7,10 +7,11 @@ knows what is asked.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, ClassVar, Self, cast
 
 from scaledesign.errors import ScaledesignError
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ row; nothing is entered before ``entered`` is asked.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, format_reading, raised
 from scaledesign.model.saying import begun, counted
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
 from scaledesign.workshop.calibration import Calibration

@@ -5,12 +5,12 @@ Plain data; answers as typed, nothing raises. Nothing is read here but the names
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length
+from scaledesign.values import dataclass
 from scaledesign.view.bare_tube import read_length, read_temperature, temperature_question
 from scaledesign.view.file_questions import place_of, wrapped
 from scaledesign.view.lines import Line

@@ -6,7 +6,7 @@ The same for screen and command line, which only lay it out. Every number is the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 
 from scaledesign.model.bits import bit_set
@@ -14,6 +14,7 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS, format_cents, format_length
 from scaledesign.paper.cautions import Caution, at_work
 from scaledesign.solver.verdict import KINDS as RULES
+from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import DRAWN, Signs
 from scaledesign.workshop.odd import MISREAD, ODD

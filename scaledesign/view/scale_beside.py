@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from math import isfinite
 from typing import Any
@@ -18,6 +18,7 @@ from scaledesign.extend.catalogue import Catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.scale import Scale
 from scaledesign.model.units import HAND_STEP, format_length
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span

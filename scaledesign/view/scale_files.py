@@ -10,7 +10,7 @@ import re
 import tomllib
 import unicodedata
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -23,6 +23,7 @@ from scaledesign.model.document import Design, Tuning
 from scaledesign.model.key_table import table_of, tuned_of
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned, scale_of_degrees
+from scaledesign.values import dataclass
 from scaledesign.view.scale_degrees import look_again
 
 KIND = "your own"

@@ -6,7 +6,7 @@ Plain data: a name or a path is checked as it is typed, the contents are made; n
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
@@ -16,6 +16,7 @@ from scaledesign.extend.catalogue import Catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.values import dataclass
 from scaledesign.view.file_questions import place_of, trouble_with, wrapped
 from scaledesign.view.lines import Line, Span
 from scaledesign.view.questions import Choice, Question

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
@@ -23,6 +23,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.retune import mixed, ordinal, rotated, stretched
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.model.units import parse_number
+from scaledesign.values import dataclass
 from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.file_questions import place_of
 from scaledesign.view.lines import Line, Signs, Span, Tone

@@ -5,7 +5,9 @@ Positions only: rows and columns by number, kept inside the pane by ``within``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -25,6 +25,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
 from scaledesign.solver.problem import unread
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
 from scaledesign.view.field_words import LABELS, SECTIONS, FieldPath
 from scaledesign.view.remarks import remark

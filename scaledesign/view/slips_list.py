@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import Design, HoleState
 from scaledesign.model.edits import Become
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import unread
+from scaledesign.values import dataclass
 from scaledesign.view.columns import PaneName, Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE

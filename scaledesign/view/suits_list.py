@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.model.document import Design, Role, Row
 from scaledesign.model.edits import Become, Edit, Retune
@@ -16,6 +16,7 @@ from scaledesign.model.fingering import parse_fingering
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.model.system import WEIGHTS
+from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.found_lines import drawn, off_span
 from scaledesign.view.hearing import steps

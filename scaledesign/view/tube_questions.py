@@ -6,7 +6,7 @@ nothing that is typed raises; what is usual is known in ``workshop/usual.py``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, ClassVar
 
 from scaledesign.errors import ScaledesignError
@@ -15,6 +15,7 @@ from scaledesign.model.document import Units
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
+from scaledesign.values import dataclass
 from scaledesign.view.new_flute import NewFlute
 from scaledesign.view.questions import Answers, Question, problem_with
 from scaledesign.workshop import start, usual

@@ -9,7 +9,7 @@ and J. M. G. Taylor 1989, JASA 84, 881, from memory). What a change then does is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -31,6 +31,7 @@ from scaledesign.solver.problem import (
     unread,
 )
 from scaledesign.solver.resonance import Fingerings, Resonances, field_at, resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.calibration import ANOTHER_NOTE
 from scaledesign.workshop.readings import marked_holes, readings_of

@@ -6,13 +6,13 @@ Apart from the catalogue, which knows names only, and from what is done with it 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from scaledesign.errors import QuantityError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.model.document import Tuning
 from scaledesign.model.pitch import Note, parse_note
 from scaledesign.model.scale import Scale
+from scaledesign.values import dataclass
 
 MOST = 1000.0
 """Largest weight, that of a row."""

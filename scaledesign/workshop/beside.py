@@ -7,12 +7,13 @@ adopting the design that was made for it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design, Row, Tuning
 from scaledesign.model.scale import Scale, retuned_rows
 from scaledesign.solver.verdict import told
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import Asked
 from scaledesign.workshop.variants import Variant, moved_words, worth_of

@@ -15,7 +15,7 @@ and once: copies of one flute tell nothing new. What they say of the next one is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from math import log, pi, sqrt
 from pathlib import Path
@@ -37,6 +37,7 @@ from scaledesign.model.document import (
 from scaledesign.model.widths import worked
 from scaledesign.physics.mouth import MouthEstimate
 from scaledesign.solver.problem import CENT, unread, voicing_of
+from scaledesign.values import dataclass
 
 VERSION = "1"
 """Of the facts that are kept of a design; another number, and all are read anew."""

@@ -8,7 +8,7 @@ from which flutes. Where the book has nothing like the flute, the estimate stays
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
 from math import exp, hypot, log, sqrt
@@ -22,6 +22,7 @@ from scaledesign.model.units import format_length
 from scaledesign.physics import mouth
 from scaledesign.physics.mouth import MouthEstimate
 from scaledesign.solver.problem import unread, voicing_of
+from scaledesign.values import dataclass
 from scaledesign.workshop import calibration
 from scaledesign.workshop.book import Book, Flute, called
 from scaledesign.workshop.likeness import ALIKE, MARKS, Known, Said, said_of, surprises

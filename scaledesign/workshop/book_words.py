@@ -9,7 +9,6 @@ from __future__ import annotations
 import shlex
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, expm1, sqrt
 from statistics import mean, median, stdev
 
@@ -18,6 +17,7 @@ import numpy as np
 from scaledesign.model.document import Mouth, Units
 from scaledesign.model.saying import counted
 from scaledesign.model.units import format_length, format_small
+from scaledesign.values import dataclass
 from scaledesign.workshop.book import Book, Flute, called
 from scaledesign.workshop.book_advice import Advice, advise, known_of, odd_ones
 from scaledesign.workshop.likeness import MARKS

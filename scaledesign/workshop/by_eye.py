@@ -8,7 +8,7 @@ Folding, finger widths and bore widths as measures are common practice, no sourc
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -21,6 +21,7 @@ from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.played_as import cents_off, played
 

@@ -10,7 +10,7 @@ the others contradict is named, not muted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -21,6 +21,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, Heard, Reading, fit, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
+from scaledesign.values import dataclass
 from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
 from scaledesign.workshop.readings import bare_reading, named, readings_in_force, readings_of
 

@@ -8,7 +8,7 @@ in ``carry_words``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from math import hypot
 from statistics import median
@@ -38,6 +38,7 @@ from scaledesign.solver.limits import Geometry, Limit, bits_allowed, geometry_of
 from scaledesign.solver.problem import counts, problem_of, voicing_of
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
 from scaledesign.solver.verdict import BROKEN, KINDS
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask, start
 from scaledesign.workshop.asked import Asked
 from scaledesign.workshop.beside import retuned

@@ -8,7 +8,7 @@ chimney nor the finger that would close it. Nothing is laid out for paper or scr
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import cos, isfinite, radians
 
 import numpy as np
@@ -20,6 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of, hole_radius
 from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop.live import held
 
 WIDEST, NARROWEST = 0.8, 0.5

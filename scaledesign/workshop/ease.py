@@ -7,12 +7,12 @@ out of tune a player would rather be than do it (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from scaledesign.model.document import Finger
 from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.values import dataclass
 
 HALF, HALF_THUMB = 15.0, 7.0
 """A hole half covered by a finger, which is harder than a fork, or by the thumb, which rolls (common

@@ -8,7 +8,7 @@ says that it is common practice without a source. Whole charts and trills choose
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -16,6 +16,7 @@ import numpy as np
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.solver.problem import CENT, counts, flutes_of
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.ease import Ease, codes, ease_of, fingers_moved, movement
 from scaledesign.workshop.playable import REGISTERS, Playable, playable

@@ -14,7 +14,7 @@ two passes (from memory); the chances of skips, repeats and strays are proposed 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -24,6 +24,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import raised
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import CENT, doubts_of
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask, calibration
 
 Order = Literal["up", "any"]

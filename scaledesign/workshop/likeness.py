@@ -27,13 +27,13 @@ tests).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
 import numpy as np
 
 from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.values import dataclass
 
 MARKS = ("bore", "opening's length", "opening's width", "wall")
 """Logarithms: of the bore (m), of the opening's length and width over the bore, of the wall at it (m)."""

@@ -8,7 +8,7 @@ offers, must not keep the others from being shown. ``quick`` is for the time bet
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
@@ -19,6 +19,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.resonance import Resonances
 from scaledesign.solver.sensitivity import Sensitivity
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.readings import readings_in_force
 

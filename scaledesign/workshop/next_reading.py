@@ -8,7 +8,7 @@ here.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -20,6 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Heard, Lesson, Reading, hear, hear_each, loadings, rows_of
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import counts, problem_of
+from scaledesign.values import dataclass
 from scaledesign.workshop.readings import (
     bare_reading,
     drilled_for,

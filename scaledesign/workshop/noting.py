@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from math import hypot, inf
 from re import Match
@@ -20,6 +20,7 @@ from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, reading_frequency
 from scaledesign.model.widths import hole_then, length_now, was_there, worked
 from scaledesign.solver.problem import air_of, voicing_of
+from scaledesign.values import dataclass
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.outlook import outlook_of
 from scaledesign.workshop.making.step import Plan, Step

@@ -6,14 +6,13 @@ anybody makes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.field import Field
 from scaledesign.physics.gradient import Derivatives
 from scaledesign.solver.problem import CENT
+from scaledesign.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,13 @@ middle of their proportions, and how far these scatter.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import log, sqrt
 from statistics import median, stdev
 
 from scaledesign.model.document import Design, Embouchure, Window
 from scaledesign.solver.problem import voicing_of
+from scaledesign.values import dataclass
 
 MEASURED = 3
 """Flutes whose opening was measured, at least."""

@@ -6,7 +6,6 @@ choose from. Nothing is ranked here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations, product
 
 import numpy as np
@@ -16,6 +15,7 @@ from scaledesign.model.document import Design, Finger
 from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.solver.problem import flutes_of
 from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.values import dataclass
 
 REGISTERS = (1, 2)
 """Registers that are looked for where nobody says otherwise."""

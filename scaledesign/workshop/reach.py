@@ -7,7 +7,7 @@ Apart from the remedies (``reach_remedies``), which change the flute. The rules 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 from typing import Literal
 
@@ -23,6 +23,7 @@ from scaledesign.solver.limits import (
     room,
     straight_across,
 )
+from scaledesign.values import dataclass
 
 Kind = Literal["spread", "gap", "thumb", "fingers", "pad"]
 KINDS: tuple[Kind, ...] = ("spread", "gap", "thumb", "fingers", "pad")

@@ -8,7 +8,7 @@ in ``kept_note``. Which remedy is easier on maker and player is common practice,
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import asin, atan, ceil, degrees, radians, sqrt, tan
 
 import numpy as np
@@ -20,6 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import SEAL, SIDEWAYS, profile
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.kept_note import own_row, place_for, widened, width_for, with_hole
 from scaledesign.workshop.played_as import cents_off, played

@@ -7,7 +7,7 @@ drafted: a design and what to do, nothing said yet of what it is worth.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import cast
 
@@ -17,6 +17,7 @@ from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, Finger, Hand, Hole
 from scaledesign.model.hands import flat_fingers, hand
 from scaledesign.model.units import format_length
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.reach import HAIR, Misfit, misfits
 

@@ -7,7 +7,6 @@ a verdict are rules of thumb and each says so.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite, nan
 from typing import Literal
 
@@ -22,6 +21,7 @@ from scaledesign.physics.gradient import derivatives
 from scaledesign.physics.lattice import cutoff
 from scaledesign.solver.problem import CENT, counts, flutes_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop import advice
 from scaledesign.workshop.octave import Bend, bend_of
 from scaledesign.workshop.sound import FAINTEST, Curve

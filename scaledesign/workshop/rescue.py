@@ -8,7 +8,7 @@ Words are in ``rescue_words.py``; noting a plan in the design is in ``rescue_tak
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 
 import numpy as np
@@ -17,6 +17,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import COUNTS, counts
+from scaledesign.values import dataclass
 from scaledesign.workshop.as_heard import AsHeard, as_heard
 from scaledesign.workshop.rescue_levers import KINDS, SHARE, SHARPENS, Change, Kind, Lever, levers, played
 from scaledesign.workshop.rescue_search import Aim, Found, search

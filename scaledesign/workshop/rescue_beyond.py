@@ -6,7 +6,7 @@ sentences are the view's.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -16,6 +16,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import geometry_of, limits_of, room
 from scaledesign.solver.problem import CENT
 from scaledesign.solver.resonance import resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop.as_heard import AsHeard
 from scaledesign.workshop.rescue import OVERBLOWN, Rescue
 from scaledesign.workshop.rescue_levers import Change, Lever, played

@@ -8,7 +8,7 @@ for a set of changes. What a set does in the end is asked of the engine (``playe
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -19,6 +19,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver.limits import Geometry, Limit, geometry_of, limits_of, room
 from scaledesign.solver.resonance import Resonances, resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop.as_heard import AsHeard
 
 Kind = Literal["open", "undercut", "fill", "move", "cut"]

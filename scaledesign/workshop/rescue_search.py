@@ -8,12 +8,12 @@ curves; the best few are then played whole, and what the sum had wrong goes into
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations, islice
 
 import numpy as np
 
 from scaledesign.physics.arrays import Floats, Mask
+from scaledesign.values import dataclass
 from scaledesign.workshop.as_heard import AsHeard
 from scaledesign.workshop.rescue_levers import COST, Change, Lever, Rules, played
 

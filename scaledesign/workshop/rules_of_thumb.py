@@ -7,7 +7,7 @@ is: cents off the wished scale for every note, and the scale that comes nearest 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.by_eye import chosen_anew, finger_width, locked, worst_of
 from scaledesign.workshop.played_as import cents_off, played

@@ -12,7 +12,7 @@ else the best that the flute can play as it stands.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,6 +25,7 @@ from scaledesign.model.scale import Tuned
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import CENT, counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import Asked
 from scaledesign.workshop.playable import Playable, playable

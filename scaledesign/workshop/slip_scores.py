@@ -10,7 +10,7 @@ Arrays only, N sets of readings side by side; what the numbers are called is in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -19,6 +19,7 @@ from scaledesign.model.document import Design, Station
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Heard, Lesson, Reading, hear_each
 from scaledesign.solver.problem import CENT
+from scaledesign.values import dataclass
 from scaledesign.workshop.readings import readings_of
 
 Kind = Literal[

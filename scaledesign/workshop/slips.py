@@ -9,7 +9,7 @@ maker measures again.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Fit, Lesson, Reading, fit, hear_each, loadings
 from scaledesign.solver.problem import CENT, Problem, problem_of, unread
+from scaledesign.values import dataclass
 from scaledesign.workshop.readings import readings_of
 from scaledesign.workshop.slip_scores import (
     Number,

@@ -7,8 +7,6 @@ since the solver would look for a weak one for as long as it takes. Nothing is d
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.errors import NoPitchError
@@ -19,6 +17,7 @@ from scaledesign.physics.flute import Layout, lay_out
 from scaledesign.physics.network import evaluate
 from scaledesign.solver.problem import fingerings_of, flutes_of
 from scaledesign.solver.resonance import WIDE, Fingerings, first_guess, resonances
+from scaledesign.values import dataclass
 
 REGISTERS = 3
 """Registers that are marked, besides the row's own."""

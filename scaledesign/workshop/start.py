@@ -6,7 +6,7 @@ are solved from there. Values in, a design out; the caller looks up names.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -32,6 +32,7 @@ from scaledesign.solver.limits import SEAL, bits_allowed
 from scaledesign.solver.problem import air_of, flutes_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, field_at
 from scaledesign.solver.solution import Solution
+from scaledesign.values import dataclass
 from scaledesign.workshop import advice
 
 SHARE = 0.45

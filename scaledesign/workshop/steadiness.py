@@ -8,7 +8,6 @@ are those of ``registers.py``. Weights are cents-equivalents (common practice, n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from scaledesign.physics.gradient import log_frequency_slope
 from scaledesign.physics.network import evaluate
 from scaledesign.solver.problem import CENT
 from scaledesign.solver.resonance import Fingerings, field_at
+from scaledesign.values import dataclass
 from scaledesign.workshop.registers import FAINT, FIRM, LEANING, Speech
 from scaledesign.workshop.sound import FAINTEST
 

@@ -11,7 +11,7 @@ below that tonic and above that octave are a gift: ``low`` and ``high`` say how 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
 import numpy as np
@@ -24,6 +24,7 @@ from scaledesign.model.scale import Scale
 from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of
 from scaledesign.solver.resonance import field_at, resonances
+from scaledesign.values import dataclass
 from scaledesign.workshop.ease import codes, ease_of
 from scaledesign.workshop.playable import HALVED, Playable, playable
 from scaledesign.workshop.registers import FAINT

@@ -6,11 +6,10 @@ a few cents.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from scaledesign.model.document import Finger
+from scaledesign.values import dataclass
 from scaledesign.workshop.ease import fingers_moved, thumbs
 from scaledesign.workshop.finder import BEST, Choice, Found, cheapest
 

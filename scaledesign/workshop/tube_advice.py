@@ -8,7 +8,7 @@ what is said of the tube as a whole. The same words for the command line and the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -19,6 +19,7 @@ from scaledesign.model.pitch import Note, note_frequency, parse_note
 from scaledesign.model.units import INCH, format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.spare import spare_wanted
+from scaledesign.values import dataclass
 from scaledesign.workshop import advice, ask, start
 from scaledesign.workshop.advice import COMFORTABLE, SLENDER, STOUT
 from scaledesign.workshop.start import KEYS, Wanted

@@ -9,7 +9,7 @@ any of them (``exactly``). Nothing is judged here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -34,6 +34,7 @@ from scaledesign.solver.problem import counts, flutes_of, problem_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
 from scaledesign.solver.together import fit_together, stacked
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask, start
 from scaledesign.workshop.registers import Registers, judged, registers
 from scaledesign.workshop.start import Wanted

@@ -8,12 +8,12 @@ Nothing is laid out here.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import log
 from typing import Literal, get_args
 
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length
+from scaledesign.values import dataclass
 from scaledesign.workshop import advice, reach
 from scaledesign.workshop.registers import SPEECHES, Played
 from scaledesign.workshop.start import Wanted

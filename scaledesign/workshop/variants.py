@@ -6,7 +6,7 @@ Apart from ``beside``, which makes the designs that it compares by solving. Here
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from math import nan
 
@@ -18,6 +18,7 @@ from scaledesign.solver.limits import geometry_of, limits_of, room
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts, voicing_of
 from scaledesign.solver.verdict import broken_rules
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.registers import registers
 

@@ -6,12 +6,12 @@ Apart from the finder, which takes frequencies: here a note has a name, and the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
 
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import OCTAVE, cents_between
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.values import dataclass
 
 NEAR = 50.0
 """Cents that a note may lie below the lowest of a flute and still be asked for."""

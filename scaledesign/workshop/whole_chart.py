@@ -8,12 +8,12 @@ cheaper.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.values import dataclass
 from scaledesign.workshop.ease import fingers_moved, movement
 from scaledesign.workshop.finder import ALIKE, Choice, Found, cheapest, with_way
 

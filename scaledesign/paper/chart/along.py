@@ -7,7 +7,7 @@ holes only, so that many notes go on a line. A thin line parts the hands all alo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from scaledesign.model.pitch import Note
 from scaledesign.paper.chart.content import HANDS, Hand
@@ -25,6 +25,7 @@ from scaledesign.paper.chart.setting import (
     fingered,
 )
 from scaledesign.paper.engraving import CLEF_ROOM, STAFF, Frame
+from scaledesign.values import dataclass
 
 GAP = 3.2
 """mm from the flute at the left to the first column."""

@@ -7,7 +7,6 @@ the next column, with "or" where the name would be, and a trill takes two whose 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from scaledesign.model.document import HoleState
 from scaledesign.model.pitch import Note
@@ -27,6 +26,7 @@ from scaledesign.paper.chart.setting import (
 )
 from scaledesign.paper.chart.styles import Style
 from scaledesign.paper.engraving import Frame
+from scaledesign.values import dataclass
 
 PIECE = 12.0
 """Width of a staff piece in spaces."""

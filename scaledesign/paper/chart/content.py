@@ -8,7 +8,7 @@ breath. A fingering that would not be heard as its note is not promised to anybo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from scaledesign.model.document import Design, Finger, HoleState, Mouth, Role, Row
@@ -23,6 +23,7 @@ from scaledesign.model.pitch import (
 from scaledesign.paper.chart_text import heard_as_its_note
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
+from scaledesign.values import dataclass
 
 Hand = Literal["L", "R"]
 HANDS: Mapping[Hand, str] = {"L": "upper hand", "R": "lower hand"}

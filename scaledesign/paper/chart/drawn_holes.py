@@ -12,12 +12,12 @@ mouth to the left. Lengths are mm on paper.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import radians, sin
 from typing import TYPE_CHECKING
 
 from scaledesign.model.document import HoleState, Mouth
 from scaledesign.paper.chart.marks import GREY, HEAD, INK, PALE, WHITE, Ellipse, Fill, Mark, Outline, Point
+from scaledesign.values import dataclass
 
 if TYPE_CHECKING:  # so that the names of the looks cost nothing (``styles.py``)
     from scaledesign.paper.chart.content import ChartHole
@@ -57,6 +57,9 @@ class Pen:
     ring: float = 0.25
     tone: int = INK
     """Of the tube."""
+
+
+FINE = Pen()
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +157,7 @@ def _band(holes: Sequence[ChartHole], drawn: Sequence[Drawn]) -> float | None:
     return (max(upper) + min(lower)) / 2
 
 
-def tube_marks(flute: DrawnFlute, pen: Pen = Pen(), *, upright: bool = True) -> tuple[Mark, ...]:
+def tube_marks(flute: DrawnFlute, pen: Pen = FINE, *, upright: bool = True) -> tuple[Mark, ...]:
     """The tube with its mouth end, its foot and the band between the hands."""
     half, end, edge = flute.width / 2, flute.length, flute.edge
     turn = _turn(upright)
@@ -191,7 +194,7 @@ def tube_marks(flute: DrawnFlute, pen: Pen = Pen(), *, upright: bool = True) -> 
 
 
 def hole_marks(
-    flute: DrawnFlute, states: Sequence[HoleState], pen: Pen = Pen(), *, upright: bool = True
+    flute: DrawnFlute, states: Sequence[HoleState], pen: Pen = FINE, *, upright: bool = True
 ) -> tuple[Mark, ...]:
     """The holes as the fingers leave them: filled closed, empty open, half filled partly open."""
     turn = _turn(upright)

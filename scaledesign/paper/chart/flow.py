@@ -7,9 +7,9 @@ stands alone at the bottom of a page.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from scaledesign.paper.chart.marks import Mark, moved
+from scaledesign.values import dataclass
 
 MOST_AIR = 10.0
 """mm that are added between two pieces, at most, where a page has room to spare."""

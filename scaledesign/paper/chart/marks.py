@@ -7,9 +7,11 @@ lays a piece out about its own corner and moves it where it goes (``moved``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 from typing import Any, Literal
+
+from scaledesign.values import dataclass
 
 INK, GREY, PALE, WHITE = 0, 90, 190, 255
 """Tones, from black to paper."""

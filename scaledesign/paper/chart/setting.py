@@ -7,7 +7,7 @@ note and kept as pictures for the press.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, TypeVar
 
 from scaledesign.errors import EditError
@@ -21,6 +21,7 @@ from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.engraving import Clef, Frame, frame_of, framed, staff_svg
 from scaledesign.paper.note_names import OF_TONIC, note_name
 from scaledesign.paper.text import NAME, on_one_line
+from scaledesign.values import dataclass
 
 _Made = TypeVar("_Made")
 

@@ -7,14 +7,14 @@ and from their words (``style_words.py``). All are black on white.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
-from scaledesign.paper.chart.drawn_holes import Pen
+from scaledesign.paper.chart.drawn_holes import FINE, Pen
 from scaledesign.paper.chart.style_words import STYLE_WORDS
+from scaledesign.values import dataclass
 
 Plan = Literal["cards", "along", "rows"]
-FINE, BOLD = Pen(), Pen(0.55, 0.7, 0.45)
+BOLD = Pen(0.55, 0.7, 0.45)
 
 
 @dataclass(frozen=True, slots=True)

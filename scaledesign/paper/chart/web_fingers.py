@@ -8,12 +8,12 @@ Colours are the page's (``currentColor``). The part that all fingerings share is
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import acos, hypot, pi, radians, sin, sqrt
 
 from scaledesign.model.document import HoleState
 from scaledesign.paper.chart.content import Chart, ChartHole, ChartTrill, Hand, Way
+from scaledesign.values import dataclass
 
 TALL = 156.0
 """Height that the finger holes take from the first centre to the last, unless they lie too close."""

@@ -8,13 +8,13 @@ would take the room. What the design does not state of a mouth is drawn in usual
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import ceil, radians, tan
 
 from scaledesign.model.document import Design, Station
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.paper.sheet.marks import Fill, Mark, Oval, Path, Pen, Point, box, line
 from scaledesign.solver.limits import profile
+from scaledesign.values import dataclass
 
 TALLEST = 24.0
 """mm on paper that the tube is drawn across at most."""

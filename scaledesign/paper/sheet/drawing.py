@@ -8,7 +8,6 @@ touch. Figures are rounded to what a hand can do, as everywhere on paper.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import ceil, cos, radians, sin
 
 from scaledesign.model.document import Design, Units
@@ -30,6 +29,7 @@ from scaledesign.paper.sheet.marks import (
     width_of,
 )
 from scaledesign.paper.unblown import unblown
+from scaledesign.values import dataclass
 
 FIGURES, SMALL = 8.0, 7.0
 """Points of the dimensions and of what stands below them."""

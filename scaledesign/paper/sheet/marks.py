@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any, Literal
+
+from scaledesign.values import dataclass
 
 Pen = Literal["outline", "thin", "hair", "hidden", "cut", ""]
 """Edges that are seen; lesser ones; measuring lines; edges behind others; where to saw; none."""

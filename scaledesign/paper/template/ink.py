@@ -7,7 +7,6 @@ right, v downwards.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, hypot
 from typing import Literal
@@ -15,6 +14,7 @@ from typing import Literal
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 Layer = Literal["holes", "centres", "lines", "text"]
 Look = Literal[

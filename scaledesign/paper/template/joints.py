@@ -7,13 +7,13 @@ takes. Any unit, as long as it is one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from scaledesign.errors import EditError
 from scaledesign.physics.arrays import Floats, Indices
+from scaledesign.values import dataclass
 
 OVERLAP = 15.0
 """mm that two pieces share, half of it on either side of their joint."""

@@ -7,7 +7,7 @@ into a drawing. Millimetres on paper.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import pi
 
 import numpy as np
@@ -21,6 +21,7 @@ from scaledesign.paper.template.labels import ARM, ASIDE, LARGE, labels
 from scaledesign.paper.template.strip import BACK, TAB, Opening, Strip
 from scaledesign.paper.text import NAME, on_one_line
 from scaledesign.paper.unblown import unblown
+from scaledesign.values import dataclass
 
 TARGET = 1.2
 """mm: radius of the ring around a target at a joint."""

@@ -6,7 +6,6 @@ Apart from the strip and its marks because this is the one place that knows the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil
 from typing import Any
 
@@ -29,6 +28,7 @@ from scaledesign.paper.template.strip import TAB, Strip, strip_of
 from scaledesign.paper.template.unrolled import PAPER
 from scaledesign.paper.text import LONG_NAME, NAME, held_together, on_one_line
 from scaledesign.paper.unblown import unblown, warning
+from scaledesign.values import dataclass
 
 MARGIN = 10.0
 """mm that printers leave white (common practice, no source)."""

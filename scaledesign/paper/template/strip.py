@@ -6,7 +6,6 @@ Apart from the geometry (``unrolled.py``), which knows no flute, and from what i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from math import radians
 
@@ -17,6 +16,7 @@ from scaledesign.model.document import Design
 from scaledesign.paper.layout import OPEN_ENDS
 from scaledesign.paper.template.unrolled import Outside
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 LEAD = 0.010
 """m of paper beyond the mouth's opening and beyond the foot."""

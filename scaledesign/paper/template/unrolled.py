@@ -17,7 +17,6 @@ is stiff in its own plane, so the taper it follows is the mean over half its own
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
 
@@ -26,6 +25,7 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Station
 from scaledesign.physics.arrays import Floats
+from scaledesign.values import dataclass
 
 PAPER = 1e-4
 """m: thickness of office paper of 80 g/m2 (common practice, no source)."""

@@ -8,7 +8,7 @@ the log (``model/widths.py``). What a reading teaches is ``taught``; nothing her
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -21,6 +21,7 @@ from scaledesign.model.saying import begun, hole_words
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now, was_there
 from scaledesign.solver.problem import counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask, calibration, live
 from scaledesign.workshop.calibration import Taught
 

@@ -7,7 +7,7 @@ and what else there is to do, is ``plan.py``'s.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from math import erf, floor, sqrt
 
@@ -21,6 +21,7 @@ from scaledesign.solver.belief import Sound
 from scaledesign.solver.limits import geometry_of, widest_bit_allowed, wood_left
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
 from scaledesign.solver.resonance import Fingerings
+from scaledesign.values import dataclass
 from scaledesign.workshop.making.outlook import Outlook, Told
 
 SURE = 1.645

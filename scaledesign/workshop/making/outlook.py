@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -24,6 +24,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import STATE, Causes, Heard, Reading, Sound, hear, hear_each
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
+from scaledesign.values import dataclass
 from scaledesign.workshop.calibration import Known
 from scaledesign.workshop.readings import readings_of
 

@@ -7,7 +7,6 @@ there is, how its notes hang on it as far as is known, and how often each was bl
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -16,6 +15,7 @@ from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.widths import WORK, drilled_now, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import CENT, counts
+from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.drilling import Listened, listened
 from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finished

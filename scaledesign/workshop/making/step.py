@@ -5,10 +5,10 @@ Apart from how a step is found (``plan.py``) and from what is noted once it is d
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from scaledesign.model.document import HoleState
+from scaledesign.values import dataclass
 
 StepKind = Literal["blow", "cut", "drill", "read", "open", "file", "undercut", "fill", "done"]
 """``blow``: the bare tube, and type what the tuner says. ``cut``: saw or sand the foot to a length.
