@@ -15,6 +15,7 @@ from scaledesign.accuracy.report import Report, report
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import output_path
+from scaledesign.files.document_file import put
 
 
 def accuracy(args: argparse.Namespace) -> int:
@@ -22,7 +23,7 @@ def accuracy(args: argparse.Namespace) -> int:
     output = output_path(args)
     found = report()
     if output:
-        output.write_text(page(found), encoding="utf-8", newline="\n")
+        put(page(found), output)
         print(f"Written to {output}.")
     elif args.json:
         print_json(report_object(found))
