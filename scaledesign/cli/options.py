@@ -32,6 +32,7 @@ PLAIN = (
     (r"^the following arguments are required: ", "what is missing: "),
 )
 """What argparse says, and the same in plain words."""
+MOUTHS = ("duct", "notch", "rim", "transverse")
 FORMS = ("text", "tsv", "csv")
 
 

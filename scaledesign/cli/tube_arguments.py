@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from scaledesign.cli.options import Commands, add_json, new_command
-
-MOUTHS = ("duct", "notch", "rim", "transverse")
+from scaledesign.cli.options import MOUTHS, Commands, add_json, new_command
 
 
 def add(commands: Commands) -> None:

@@ -8,7 +8,7 @@ from typing import get_args
 import pytest
 
 import scaledesign
-from scaledesign.cli import parser
+from scaledesign.cli import options
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model import bits, hands
@@ -53,7 +53,7 @@ def test_no_key_is_usual_where_there_is_no_flute(bore: float, longest: float | N
 
 def test_the_mouths_are_those_that_the_command_line_offers() -> None:
     """All but the ideal one, which is for checks."""
-    assert tuple(usual.MOUTHS) == parser.MOUTHS
+    assert tuple(usual.MOUTHS) == options.MOUTHS
     assert {*usual.MOUTHS, "open"} == set(get_args(Mouth))
 
 
