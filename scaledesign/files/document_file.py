@@ -1,13 +1,17 @@
 """The design file on disk: open it, and put it back without ever leaving half of it.
 
 Reading is in ``document_read.py``, writing in ``document_write.py``; here is only what can go wrong
-between a text and a disk.
+between a text and a disk. A file is written whole under another name beside its place, waited for until it
+is on the disk, and takes the place in one step. A link is followed; owner and permissions stay. What another
+name of the same file (a hard link) leads to stays as it was: it is the price of never writing into a file.
 """
 
 from __future__ import annotations
 
 import os
+import re
 import stat
+import time
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
@@ -16,10 +20,17 @@ from secrets import token_hex
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
 from scaledesign.files.document_write import changed, fresh
+from scaledesign.files.earlier import keep
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 
-__all__ = ["dumps", "load", "loads", "put", "put_all", "put_bytes", "save"]
+__all__ = ["dumps", "load", "loads", "put", "put_all", "put_bytes", "put_design", "save"]
+
+DRAFT_LIVES = 3600.0
+"""Seconds after which a draft is one that a kill left behind."""
+
+
+_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
 def load(path: str | os.PathLike[str]) -> Design:
@@ -73,13 +84,25 @@ def save(design: Design, path: str | os.PathLike[str]) -> None:
     """Write a design to a file, all of it or nothing.
 
     A loaded design that was not changed gives the same bytes; comments are kept. A link is
-    followed, permissions are kept. If writing fails the file is as it was.
+    followed, permissions are kept. If writing fails the file is as it was. What is replaced is kept
+    as an earlier version (``earlier.py``).
 
     Raises
     ------
     DesignError : if the design could not be loaded again, or the file cannot be written
     """
-    put(dumps(design), path)
+    put_design(dumps(design), path)
+
+
+def put_design(text: str, path: str | os.PathLike[str]) -> None:
+    """Write the text of a design to a file, all of it or nothing, and keep what it replaces.
+
+    Raises
+    ------
+    DesignError : if the file cannot be written
+    """
+    keep(Path(path), text.encode("utf-8"))
+    put(text, path)
 
 
 def put(text: str, path: str | os.PathLike[str]) -> None:
@@ -118,9 +141,13 @@ def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
         for path, data in files:
             file = os.fspath(path)
             target = Path(os.path.realpath(path))
-            drafts.append((file, _draft(target, data), target))
+            drafts.append((file, _draft(file, target, data), target))
         for file, draft, target in drafts:  # noqa: B007 - the name that the error tells
             draft.replace(target)
+        for folder in {target.parent for _, _, target in drafts}:
+            _settle(folder)
+    except DesignError:
+        raise
     except (OSError, ValueError) as error:
         remedy = "check the folder, its permissions and the space left; the old file is untouched"
         raise _refused(file, f"it cannot be written ({_reason(error)})", remedy) from None
@@ -128,25 +155,81 @@ def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
         for _, draft, _ in drafts:
             with suppress(OSError):
                 draft.unlink()
+    for _, _, target in drafts:
+        _clear(target)
 
 
-def _draft(target: Path, data: bytes) -> Path:
+def _draft(file: str, target: Path, data: bytes) -> Path:
     """Bytes on the disk beside the file whose place they will take in one step."""
-    if target.is_dir():
-        raise ValueError("that is a folder")
-    draft = target.with_name(f".{target.name[:100]}.{token_hex(4)}.part")
+    there = _standing(file, target)
+    draft = target.with_name(f"{_draft_name(target)}.{token_hex(4)}.part")
     try:
-        with draft.open("xb") as stream:
+        number = os.open(draft, _NEW, 0o600 if there else 0o666)
+        with os.fdopen(number, "wb") as stream:
             stream.write(data)
             stream.flush()
+            if there is not None:
+                _made_like(draft, there)
             os.fsync(stream.fileno())
-        if target.exists():
-            draft.chmod(stat.S_IMODE(target.stat().st_mode))
     except BaseException:
         with suppress(OSError):
             draft.unlink()
         raise
     return draft
+
+
+def _standing(file: str, target: Path) -> os.stat_result | None:
+    """What is known of the file that will be replaced, None where none is there.
+
+    Raises
+    ------
+    DesignError : if what is there must not be replaced
+    """
+    try:
+        there = target.stat()
+    except FileNotFoundError:
+        return None
+    if stat.S_ISDIR(there.st_mode):
+        raise ValueError("that is a folder")
+    if not stat.S_ISREG(there.st_mode):
+        raise _refused(file, "that is no file but a device or a pipe", "name a file to write to")
+    if not there.st_mode & 0o222 or not os.access(target, os.W_OK):
+        raise _refused(file, "it is protected against writing", "take that off, or save under another name")
+    return there
+
+
+def _made_like(draft: Path, there: os.stat_result) -> None:
+    """Owner and permissions of the file that was there, as far as we may."""
+    if hasattr(os, "chown"):
+        with suppress(OSError):
+            os.chown(draft, there.st_uid, there.st_gid)
+    draft.chmod(stat.S_IMODE(there.st_mode))
+
+
+def _settle(folder: Path) -> None:
+    """Wait until the disk has the new names too, where a system can be asked to."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
+
+
+def _draft_name(target: Path) -> str:
+    """How drafts of a file begin: few letters, for a name may be as long as a system lets it be."""
+    return f".{target.name[:24]}"
+
+
+def _clear(target: Path) -> None:
+    """Remove drafts of this file that a kill left behind, an hour ago or more."""
+    draft = re.compile(re.escape(_draft_name(target)) + r"\.[0-9a-f]{8}\.part")
+    with suppress(OSError), os.scandir(target.parent) as entries:
+        for entry in entries:
+            if draft.fullmatch(entry.name) and entry.stat().st_mtime < time.time() - DRAFT_LIVES:
+                Path(entry.path).unlink()
 
 
 def _refused(file: str, problem: str, remedy: str, line: int | None = None) -> DesignError:

@@ -229,7 +229,9 @@ class FileWork:
             return
         try:
             text = document_file.dumps(desk.design)
-            document_file.put(text, path)
+            if desk.unsaved:
+                self.journal.write(text)  # else what is kept would be older than the file for a moment
+            document_file.put_design(text, path)
         except ScaledesignError as error:
             self._app.main.show(desk.saying(str(error), "wrong"))
             return
