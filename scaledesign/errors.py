@@ -22,6 +22,22 @@ from pathlib import Path
 
 from scaledesign.values import dataclass
 
+LONGEST_SHOWN, LONGEST_SAID = 120, 300
+"""Signs of a stranger's text, and of a sentence, that are shown."""
+
+
+def cut(text: str, most: int = LONGEST_SHOWN) -> str:
+    """A text, cut where it is long."""
+    return text if len(text) <= most else f"{text[: most - 3]}..."
+
+
+def shown(text: str, most: int = LONGEST_SHOWN) -> str:
+    """A text as a sentence may hold it: cut where it is long, signs that no screen shows spelled out."""
+    text = cut(text, most)
+    if text.isprintable():
+        return text
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -39,18 +55,18 @@ class Fault:
     file: str = ""
 
     def __str__(self) -> str:
-        where = self.file
+        where = shown(self.file, LONGEST_SAID)
         if self.line is not None:
             where = f"{where}, line {self.line}" if where else f"line {self.line}"
         parts = [part for part in (where, self._subject()) if part]
         head = ": ".join(parts)
-        text = f"{head}: {self.problem}" if head else self.problem
-        return f"{text}; {self.remedy}." if self.remedy else f"{text}."
+        problem, remedy = shown(self.problem, LONGEST_SAID), shown(self.remedy, LONGEST_SAID)
+        text = f"{head}: {problem}" if head else problem
+        return f"{text}; {remedy}." if remedy else f"{text}."
 
     def _subject(self) -> str:
-        if self.key and self.value:
-            return f"{self.key} = {self.value}"
-        return self.key or self.value
+        key, value = shown(self.key), shown(self.value)
+        return f"{key} = {value}" if key and value else key or value
 
 
 class ScaledesignError(Exception):
@@ -69,8 +85,9 @@ class QuantityError(ScaledesignError, ValueError):
         self.text, self.problem, self.remedy = text, problem, remedy
 
     def __str__(self) -> str:
-        joined = " " if self.problem.partition(" ")[0] in VERBS else ": "
-        return f"{self.text!r}{joined}{self.problem}; {self.remedy}."
+        problem, remedy = shown(self.problem, LONGEST_SAID), shown(self.remedy, LONGEST_SAID)
+        joined = " " if problem.partition(" ")[0] in VERBS else ": "
+        return f"{cut(self.text)!r}{joined}{problem}; {remedy}."
 
 
 class _FaultyFileError(ScaledesignError, ValueError):
@@ -105,8 +122,8 @@ class UnknownNameError(ScaledesignError, LookupError):
 
     def __str__(self) -> str:
         if self.nearest:
-            return f"No {self.kind} is named {self.name!r}; did you mean {self.nearest!r}?"
-        return f"No {self.kind} is named {self.name!r}; known: {self.some}."
+            return f"No {self.kind} is named {cut(self.name)!r}; did you mean {self.nearest!r}?"
+        return f"No {self.kind} is named {cut(self.name)!r}; known: {self.some}."
 
     @property
     def some(self) -> str:
@@ -125,7 +142,7 @@ class EditError(ScaledesignError, ValueError):
         self.problem, self.remedy = problem, remedy
 
     def __str__(self) -> str:
-        return f"{self.problem}; {self.remedy}."
+        return f"{shown(self.problem, LONGEST_SAID)}; {shown(self.remedy, LONGEST_SAID)}."
 
 
 class PluginError(ScaledesignError):
@@ -175,5 +192,5 @@ class RecordingError(ScaledesignError, ValueError):
         self.path, self.problem, self.remedy = path, problem, remedy
 
     def __str__(self) -> str:
-        head = f"{self.path} " if self.path else ""
+        head = f"{shown(str(self.path), LONGEST_SAID)} " if self.path else ""
         return f"{head}{self.problem}; {self.remedy}."

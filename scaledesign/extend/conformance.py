@@ -6,7 +6,6 @@ a version, rows that come out right, the same answer every time. Nothing here is
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 from scaledesign.errors import PluginError, ScaledesignError
@@ -14,6 +13,8 @@ from scaledesign.extend.catalogue import Catalogue, PluginStatus, comparable, ne
 from scaledesign.extend.finding import Candidate, candidate, readable
 from scaledesign.extend.hookspecs import PROJECT
 from scaledesign.extend.registry import catalogue as build
+from scaledesign.files.own_files import get
+from scaledesign.files.toml_text import parsed
 from scaledesign.model.pitch import cents_between, parse_note
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.model.system import System
@@ -67,7 +68,7 @@ def plugins_at(path: Path) -> tuple[Candidate, ...]:
     if not project.is_file():
         raise PluginError(path.name, f"{path} is no plug-in: a .py file, or a folder with a pyproject.toml")
     try:
-        points = tomllib.loads(project.read_text(encoding="utf-8"))["project"]["entry-points"][PROJECT]
+        points = parsed(get(project).decode("utf-8"))["project"]["entry-points"][PROJECT]
         return tuple(
             candidate(_module_at(path, str(value)), readable(name)) for name, value in points.items()
         )

@@ -10,9 +10,11 @@ from pathlib import Path
 
 from scaledesign import locations
 from scaledesign.extend.catalogue import PluginStatus, comparable
-from scaledesign.files.own_files import put, reason
+from scaledesign.files.own_files import get, put, reason
 
 NAME = "plugins-off.txt"
+LARGEST = 100_000
+"""Bytes of the list."""
 _HEAD = "# Plug-ins that are switched off, one name a line; scaledesign plugins on NAME takes one out.\n"
 
 
@@ -50,7 +52,7 @@ def switch(name: str, *, off: bool) -> bool:
 
 def _names() -> list[str]:
     try:
-        lines = list_path().read_bytes().decode("utf-8-sig").splitlines()
+        lines = get(list_path(), LARGEST).decode("utf-8-sig").splitlines()
     except FileNotFoundError:
         return []
     return [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]

@@ -18,7 +18,7 @@ from typing import Any, Generic, TypeVar
 from scaledesign import locations
 from scaledesign.errors import DesignError, EditError
 from scaledesign.files import document_file
-from scaledesign.files.own_files import put, reason
+from scaledesign.files.own_files import get, put, reason
 from scaledesign.model.document import Design
 from scaledesign.values import dataclass
 
@@ -26,7 +26,7 @@ MOST = 2000
 """Designs of a folder that are read."""
 MOST_SEEN = 20_000
 """Names in it and right below that are looked at, in all."""
-LARGEST_NOTES = 20_000_000
+LARGEST_NOTES = 8_000_000
 """Bytes of the notes beyond which they are begun anew."""
 NOTES = "book.json"
 FORMAT = 1
@@ -75,7 +75,7 @@ def shelf(
             continue  # it went away meanwhile
         size, when, facts = notes.get(str(path), (0, 0, None))
         if facts is not None and (size, when) == (told.st_size, told.st_mtime_ns):
-            with suppress(KeyError, TypeError, ValueError):
+            with suppress(KeyError, TypeError, ValueError, OverflowError, AttributeError):
                 found.append(made_of(path, facts))
                 continue
         try:
@@ -118,10 +118,11 @@ def _listed(folder: Path, most: int) -> tuple[list[Path], list[Path], int]:
             most -= 1
             if entry.name.startswith("."):
                 continue
-            if entry.name.endswith(".toml") and entry.is_file():
-                files.append(folder.absolute() / entry.name)
-            elif entry.is_dir():
-                folders.append(folder / entry.name)
+            with suppress(OSError):  # a link that leads round in a circle is neither
+                if entry.name.endswith(".toml") and entry.is_file():
+                    files.append(folder.absolute() / entry.name)
+                elif entry.is_dir():
+                    folders.append(folder / entry.name)
     return sorted(files), sorted(folders), most
 
 
@@ -132,9 +133,7 @@ def _path() -> Path:
 def _load_notes(version: str) -> dict[str, tuple[int, int, Facts | None]]:
     """What was kept, by file; nothing where it is of another version or damaged."""
     try:
-        if _path().stat().st_size > LARGEST_NOTES:
-            return {}
-        told = json.loads(_path().read_bytes())
+        told = json.loads(get(_path(), LARGEST_NOTES))
         if told["format"] != FORMAT or told["version"] != version:
             return {}
         return {
@@ -142,7 +141,7 @@ def _load_notes(version: str) -> dict[str, tuple[int, int, Facts | None]]:
             for name, (size, when, facts) in told["files"].items()
             if isinstance(facts, dict)
         }
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
         return {}
 
 

@@ -16,8 +16,10 @@ from typing import Any
 from scaledesign.errors import QuantityError
 from scaledesign.files.document_values import Kind, Place, Raw, Style, text_of, toml_notes, toml_string
 from scaledesign.model import units as quantity
+from scaledesign.model.checks import MOST_BITS, MOST_STATIONS
 from scaledesign.model.document import Foot, FootKind, HoleState, Station
 from scaledesign.model.fingering import format_fingering, parse_fingering
+from scaledesign.model.scale import MOST_DEGREES
 
 NAN = math.nan
 _FEET: tuple[FootKind, ...] = ("open", "flanged", "stopped")
@@ -62,6 +64,13 @@ def write_length(metres: float, style: Style, old: str) -> str:
         return quantity.exact_length(metres, style.units)
     amount = quantity.format_length(metres, style.units, "exact", unit=False)
     return toml_string(amount) if "/" in amount else amount
+
+
+def _too_many(raw: Sequence[Raw], most: int, place: Place) -> bool:
+    """Whether a list is longer than any flute's; then it is a fault, and not read one by one."""
+    if len(raw) > most:
+        place.fault(f"{len(raw)} of them are more than a flute needs", f"at most {most} are read")
+    return len(raw) > most
 
 
 def _read_text(raw: Raw, place: Place) -> str:
@@ -124,6 +133,8 @@ def one_of(*known: str) -> Kind:
 def _read_stations(raw: Raw, place: Place) -> tuple[Station, ...]:
     if not isinstance(raw, list):
         return (Station(0.0, _read_length(raw, place)),)
+    if _too_many(raw, MOST_STATIONS, place):
+        return (Station(0.0, NAN),)
     stations = []
     for index, item in enumerate(raw):
         here = place.item(index)
@@ -176,6 +187,8 @@ def _write_foot(foot: Foot, style: Style, old: str) -> str:
 def _read_avoid(raw: Raw, place: Place) -> tuple[tuple[float, float], ...]:
     if not isinstance(raw, list):
         place.fault("that is no list of stretches", "write [[from, to], ...]", raw)
+        return ()
+    if _too_many(raw, MOST_STATIONS, place):
         return ()
     stretches = []
     for index, item in enumerate(raw):
@@ -258,6 +271,8 @@ def _read_when(raw: Raw, place: Place) -> datetime:
 
 def _read_bits(raw: Raw, place: Place) -> str | tuple[float, ...]:
     if isinstance(raw, list):
+        if _too_many(raw, MOST_BITS, place):
+            return ""
         return tuple(_read_length(bit, place.item(index)) for index, bit in enumerate(raw))
     if isinstance(raw, str):
         return raw
@@ -278,6 +293,8 @@ def _read_spread(raw: Raw, place: Place) -> tuple[float, ...]:
 
 def _read_degrees(raw: Raw, place: Place) -> tuple[str, ...]:
     if isinstance(raw, list):
+        if _too_many(raw, MOST_DEGREES + 1, place):
+            return ()
         return tuple(_read_text(degree, place.item(index)) for index, degree in enumerate(raw))
     place.fault("that is no list of degrees", 'write ["1", "6/5", "498 c", ...]', raw)
     return ()

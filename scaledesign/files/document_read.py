@@ -7,18 +7,19 @@ values may be is told elsewhere: keys in ``document_keys.py``, sense in ``model/
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from difflib import get_close_matches
+from itertools import islice
 from typing import Any
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_keys import LISTS, TABLES, TOP, nearest_key
-from scaledesign.files.document_values import Place, Raw
+from scaledesign.files.document_values import MOST_FAULTS, Place, Raw, text_of
 from scaledesign.files.toml_outline import Outline, Path, outline
-from scaledesign.model.checks import MOST_HOLES, MOST_ROWS, check
+from scaledesign.files.toml_text import parsed
+from scaledesign.model.checks import MOST_HOLES, MOST_ROWS, found_by
 from scaledesign.model.document import FORMAT, Design, Units
 
 LARGEST_FILE = 1_000_000
@@ -46,12 +47,12 @@ def loads(text: str, file: str = "<text>") -> Design:
     raw = _parsed(text, file)
     number = raw.get("format", FORMAT)
     if isinstance(number, int) and number > FORMAT:
-        newer = Fault(_NEWER, "open it with a newer version", "format", str(number))
+        newer = Fault(_NEWER, "open it with a newer version", "format", text_of(number))
         raise DesignError(file, _placed([newer], text, file))
     faults: list[Fault] = []
     design = _design(raw, faults)
     unread = {fault.key for fault in faults}
-    faults += [fault for fault in check(design) if _is_news(fault, unread)]
+    faults += [fault for fault in islice(found_by(design), MOST_FAULTS) if _is_news(fault, unread)]
     if faults:
         raise DesignError(file, _placed(faults, text, file))
     return replace(design, text=text)
@@ -68,8 +69,8 @@ def _parsed(text: str, file: str) -> dict[str, Raw]:
     if len(text) > LARGEST_FILE:
         raise too_large(file)
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"), parse_float=_decimal)
-    except (ValueError, RecursionError) as error:
+        return parsed(text.removeprefix("\ufeff"), _decimal)
+    except ValueError as error:
         raise DesignError(file, (_syntax_fault(str(error), text, file),)) from None
 
 

@@ -18,7 +18,11 @@ from scaledesign.values import dataclass
 Raw = Any
 """A value as the TOML reader gives it: str, int, Decimal, bool, date, list or dict."""
 
+MOST_FAULTS = 500
+"""Faults of a file that are told."""
 _FEW = 20
+_MOST_BITS = 300
+"""Bits of a whole number that is written out."""
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
@@ -48,8 +52,9 @@ class Place:
         return unknown[:_FEW]
 
     def fault(self, problem: str, remedy: str, raw: Raw = "") -> None:
-        """Note what is wrong here."""
-        self.faults.append(Fault(problem, remedy, self.key, text_of(raw)))
+        """Note what is wrong here; in all no more than ``MOST_FAULTS``."""
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(Fault(problem, remedy, self.key, text_of(raw)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,5 +113,7 @@ def text_of(raw: Raw) -> str:
         return toml_string(raw) if raw else ""
     if isinstance(raw, list | dict):
         return ""
+    if isinstance(raw, int) and raw.bit_length() > _MOST_BITS:
+        return "..."  # Python writes out no number of so many digits
     text = str(raw)
     return text if len(text) <= 60 else f"{text[:57]}..."

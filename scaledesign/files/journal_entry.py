@@ -17,11 +17,13 @@ from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from scaledesign.files.own_files import draft_of, lock
+from scaledesign.files.own_files import draft_of, get, lock
 from scaledesign.files.stamp import Stamp, changed, stamp_of_bytes, stamp_of_text
 from scaledesign.values import dataclass
 
 FORMAT = 1
+LARGEST = 4_000_000
+"""Bytes of an entry: far more than a design file may hold."""
 DAMAGED = ".damaged"
 """Ends the name of an entry that could not be read; it stays there for the maker to look at."""
 
@@ -94,7 +96,7 @@ class Entry:
                 datetime.fromisoformat(when.decode()).astimezone(UTC),
                 None if digest == _NOTHING else text.decode("utf-8", "surrogatepass"),
             )
-        except ValueError:
+        except (ValueError, OverflowError):  # the latter: a time at the edge of what a calendar holds
             raise UnreadableError from None
 
     @property
@@ -214,6 +216,6 @@ def read(file: Path) -> Entry | None:
     OSError : if it is there and cannot be read
     """
     try:
-        return Entry.decode(file.read_bytes())
+        return Entry.decode(get(file, LARGEST))
     except FileNotFoundError:
         return None

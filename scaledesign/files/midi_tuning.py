@@ -20,11 +20,14 @@ from operator import xor
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
+from scaledesign.files.own_files import get
 from scaledesign.model.key_table import HIGHEST, KEYS, STEPS, KeyTable
 from scaledesign.values import dataclass
 
 LARGEST_FILE = 1 << 20
 """Bytes: thousands of dumps."""
+MOST_REMARKS = 20
+"""Messages of which it is told one by one what is odd."""
 NAME = 16
 UNCHANGED = b"\x7f\x7f\x7f"
 ANY_DEVICE = 0x7F
@@ -50,8 +53,7 @@ def load(path: Path) -> Found:
     ScaleError : the file cannot be read, or there is no tuning in it
     """
     try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST_FILE + 1)
+        data = get(path, LARGEST_FILE)
     except (OSError, ValueError) as error:
         problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
         raise ScaleError(path, (Fault(problem, "check the name and your rights", file=str(path)),)) from None
@@ -71,16 +73,19 @@ def loads(data: bytes, file: str = "<bytes>") -> Found:
         raise _refused(file, "is far larger than a tuning", "name a file of tuning messages, .syx")
     if data.startswith(b"MThd"):
         raise _refused(file, "is a MIDI file of music and no tuning", "name a file of tuning messages, .syx")
-    stray = 0
-    number = 0
+    stray = number = odd = 0
+    stem = Path(file).stem
     for chunk in data.replace(b"\xf0", b"\xf7\xf0").split(b"\xf7"):
         if not chunk.startswith(b"\xf0"):
             stray += len(chunk)
             continue
         number += 1
-        remark = _take(bytes(byte for byte in chunk[1:] if byte < _CLOCK), tables, Path(file).stem)
-        if remark:
+        remark = _take(bytes(byte for byte in chunk[1:] if byte < _CLOCK), tables, stem)
+        odd += bool(remark)
+        if remark and odd <= MOST_REMARKS:
             remarks.append(f"{file}, message {number}: {remark}")
+    if odd > MOST_REMARKS:
+        remarks.append(f"{file}: {odd - MOST_REMARKS} more messages are odd.")
     if stray:
         remarks.append(f"{file}: {stray} byte{'s' * (stray > 1)} outside of messages skipped.")
     if not tables:

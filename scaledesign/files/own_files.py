@@ -6,7 +6,9 @@ nothing while somebody types, and may miss its last moment when the power fails.
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 import sys
 from contextlib import suppress
 from pathlib import Path
@@ -35,6 +37,22 @@ def put(path: Path, data: bytes) -> None:
         with suppress(OSError):
             draft.unlink()
         raise
+
+
+def get(path: Path, most: int = 1_000_000) -> bytes:
+    """All the bytes of a small file.
+
+    Raises
+    ------
+    OSError : it cannot be read, has more than ``most`` bytes, or is a pipe, which would be waited for
+    """
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise OSError(errno.EINVAL, "that is no file")
+    with path.open("rb") as file:
+        data = file.read(most + 1)
+    if len(data) > most:
+        raise OSError(errno.EFBIG, "it is far too large")
+    return data
 
 
 def draft_of(path: Path) -> Path:

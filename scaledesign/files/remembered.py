@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import os
 import time
-import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -20,7 +19,8 @@ from pathlib import Path
 from typing import Literal, TypeVar
 
 from scaledesign import locations
-from scaledesign.files.own_files import lock, put
+from scaledesign.files.own_files import get, lock, put
+from scaledesign.files.toml_text import parsed
 from scaledesign.values import dataclass
 
 FORMAT = 1
@@ -111,12 +111,12 @@ def _turn(path: Path) -> Iterator[bool]:
 def _read(path: Path) -> tuple[Remembered, Literal["known", "damaged", "closed"]]:
     """What a file says, and what to think of it: a closed one is not for us to read and replace."""
     try:
-        table = tomllib.loads(path.read_bytes().decode("utf-8"))
+        table = parsed(get(path).decode("utf-8"))
     except FileNotFoundError:
         return Remembered(), "known"
     except OSError:
         return Remembered(), "closed"
-    except (ValueError, RecursionError):
+    except ValueError:
         return Remembered(), "damaged"
     number = table.get("format")
     if isinstance(number, int) and number > FORMAT:

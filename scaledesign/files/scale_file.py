@@ -19,12 +19,18 @@ Apart from design files: a scale is shared by many designs. No tuning and no fre
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 
 from scaledesign.errors import Fault, QuantityError, ScaleError
-from scaledesign.model.scale import Scale, closed, parse_degree
+from scaledesign.files.document_values import text_of
+from scaledesign.files.own_files import get, reason
+from scaledesign.files.toml_text import parsed
+from scaledesign.model.scale import MOST_DEGREES, Scale, closed, parse_degree
 
+LARGEST, MOST_FAULTS = 200_000, 50
+"""Bytes of a file that are read, and faults that are told of it."""
+_FAR = 100_000
+"""No step is as far up, nor down."""
 KEYS = ("name", "words", "source", "degrees", "period", "steps", "also", "kind")
 
 
@@ -37,12 +43,12 @@ def load(path: Path) -> Scale:
         with every fault that the file has.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = get(path, LARGEST).decode("utf-8")
     except UnicodeDecodeError:
         fault = Fault("is no UTF-8 text", "save the file as UTF-8", file=path.name)
         raise ScaleError(path, (fault,)) from None
-    except OSError as error:
-        fault = Fault(f"cannot be read ({error.strerror})", "check the name and your rights", file=str(path))
+    except (OSError, ValueError) as error:
+        fault = Fault(f"cannot be read ({reason(error)})", "check the name and your rights", file=str(path))
         raise ScaleError(path, (fault,)) from None
     return loads(text, path.name)
 
@@ -93,7 +99,7 @@ class _Reader:
         self.file = file
         self.faults: list[Fault] = []
         self.table: dict[str, object] = {}
-        self.text = text
+        self.text, self.lines = text, text.splitlines()
 
     def scale(self) -> Scale | None:
         """The scale, or None when there are faults."""
@@ -121,10 +127,10 @@ class _Reader:
 
     def _table(self) -> dict[str, object] | None:
         try:
-            document = tomllib.loads(self.text)
-        except tomllib.TOMLDecodeError as error:
+            document = parsed(self.text)
+        except ValueError as error:
             found = re.search(r"line (\d+)", str(error))
-            line = int(found[1]) if found else len(self.text.splitlines())
+            line = int(found[1]) if found else len(self.lines)
             problem = f"is no TOML ({re.sub(r' .at .*', '', str(error))})"
             self.faults.append(
                 Fault(problem, 'write key = "text", a list in brackets', line=line, file=self.file)
@@ -153,6 +159,9 @@ class _Reader:
         if not isinstance(value, list) or not value:
             self._fault("degrees", "is no list of degrees", 'write degrees = ["1", "6/5", "498 c"]')
             return ()
+        if len(value) > MOST_DEGREES:
+            self._fault("degrees", f"has {len(value)} degrees", f"at most {MOST_DEGREES} are read", value="")
+            return ()
         return tuple(
             self._degree(f"degrees[{number}]", degree) for number, degree in enumerate(value, start=1)
         )
@@ -173,7 +182,7 @@ class _Reader:
         value = self.table.get("steps")
         if value is None:
             return None
-        if isinstance(value, list) and all(type(step) in (int, float) for step in value):
+        if isinstance(value, list) and all(type(step) in (int, float) and abs(step) < _FAR for step in value):
             return tuple(float(step) for step in value)
         self._fault(
             "steps", "is no list of numbers", "write semitones above the tonic, such as [0, 3, 5, 7, 10]"
@@ -190,14 +199,16 @@ class _Reader:
     def _fault(
         self, key: str, problem: str, remedy: str, value: object = None, *, dotted: str | None = None
     ) -> None:
+        if len(self.faults) >= MOST_FAULTS:
+            return
         shown = self.table.get(key, "") if value is None and dotted is None else value
         line = self._line(key.partition("[")[0], shown)
-        text = "" if shown is None else str(shown)
+        text = shown if isinstance(shown, str) else "" if shown is None else text_of(shown)
         self.faults.append(Fault(problem, remedy, dotted or f"scale.{key}", text, line, self.file))
 
     def _line(self, key: str, value: object) -> int | None:
         """Line of a key, or of a value in the list that begins there."""
-        lines = self.text.splitlines()
+        lines = self.lines
         begins = re.compile(rf"\s*\[*\s*{re.escape(key)}\s*[\]=.]")
         start = next((n for n, line in enumerate(lines, start=1) if begins.match(line)), None)
         if start is None or not isinstance(value, str) or not value:

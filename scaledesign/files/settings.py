@@ -28,15 +28,19 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from collections.abc import Collection, Mapping
+from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from scaledesign import locations
 from scaledesign.errors import Fault
-from scaledesign.files.own_files import reason
+from scaledesign.files.own_files import get, reason
+from scaledesign.files.toml_text import parsed
 from scaledesign.values import dataclass
+
+if TYPE_CHECKING:
+    from scaledesign.files.toml_outline import Outline
 
 NAME = "settings.toml"
 _LONGEST_SHOWN = 60
@@ -48,6 +52,8 @@ CHOICES: dict[str, tuple[str, ...]] = {
 }
 KNOWN = (*CHOICES, "paper", "book", "keys")
 PAPERS = ("a4", "letter")
+LARGEST, MOST_FAULTS = 200_000, 50
+"""Bytes of the file that are read, and faults that are told one by one."""
 LONGEST_MAKER = 60
 """Characters of the maker's name, so that it stays on one line."""
 
@@ -94,21 +100,23 @@ def load_settings(
     """
     path = locations.user_config() / NAME
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-        table = tomllib.loads(text)
+        text = get(path, LARGEST).decode("utf-8-sig")
+        table = parsed(text)
     except FileNotFoundError:
         return Settings(), ()
     except UnicodeDecodeError:
         return _unread(path, "the text is not UTF-8", "save it as UTF-8 in your editor")
     except OSError as error:
         return _unread(path, f"it cannot be read ({reason(error)})", "check its permissions")
-    except (ValueError, RecursionError) as error:
+    except ValueError as error:
         said = _AT_LINE.search(str(error))
         problem = f"that is not TOML ({_AT_LINE.sub('', str(error))})"
         return _unread(path, problem, 'write lines such as theme = "day"', int(said[1]) if said else None)
     reader = _Reader(path, text, actions, paper)
     settings = reader.settings(table)
-    return settings, tuple(map(str, reader.faults))
+    said = tuple(map(str, reader.faults[:MOST_FAULTS]))
+    more = len(reader.faults) - MOST_FAULTS
+    return settings, (*said, *((f"{path}: {more} more faults are not told; mend these first.",) * (more > 0)))
 
 
 def _unread(
@@ -215,10 +223,18 @@ class _Reader:
                 found.append((action, ",".join(keys)))
         return tuple(found)
 
-    def fault(self, place: tuple[str, ...], problem: str, remedy: str) -> None:
+    @cached_property
+    def outline(self) -> Outline:
+        """Where everything stands."""
         from scaledesign.files.toml_outline import outline
 
-        found = outline(self.text)
+        return outline(self.text)
+
+    def fault(self, place: tuple[str, ...], problem: str, remedy: str) -> None:
+        if len(self.faults) >= MOST_FAULTS:
+            self.faults.append(Fault(problem, remedy))
+            return
+        found = self.outline
         offset = found.offset(place)
         line = None if offset is None else found.line(offset)
         value = (found.written(place) or "").partition("\n")[0][:_LONGEST_SHOWN]

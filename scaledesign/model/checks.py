@@ -32,10 +32,15 @@ def check(design: Design) -> tuple[Fault, ...]:
     Keys are dotted with indices as a person counts them, values in the design's units, files and
     lines left out. A number that is not a number (NaN) is one fault and makes no others.
     """
-    found = [*_counts(design), *_numbers(design), *_texts(design)]
-    for rule in (_bore_and_wall, _tube, _hole_places, _holes_apart, _rows, _log, _shop):
-        found += rule(design)
-    return tuple(found)
+    return tuple(found_by(design))
+
+
+def found_by(design: Design) -> Iterator[Fault]:
+    """What ``check`` finds, one after the other."""
+    for rule in (
+        _counts, _numbers, _texts, _bore_and_wall, _tube, _hole_places, _holes_apart, _rows, _log, _shop,
+    ):  # fmt: skip
+        yield from rule(design)
 
 
 def hole_name(design: Design, index: int) -> str:

@@ -20,6 +20,8 @@ OCTAVE = 1200.0
 """cents."""
 FARTHEST_RATIO = 64
 """Six octaves: a larger "ratio" is cents whose unit was forgotten."""
+LONGEST = 60
+"""Signs of a written pitch; a longer text is none."""
 LETTERS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 AUDIBLE = (20.0, 12000.0)
@@ -104,7 +106,7 @@ def parse_note(text: str) -> Note:
     QuantityError
         when ``text`` is no note with an octave from 0 to 9.
     """
-    plain = text.strip().replace("♯", "#").replace("♭", "b").replace("-`", "b`")
+    plain = _plain(text).replace("♯", "#").replace("♭", "b").replace("-`", "b`")
     match = _NOTE.fullmatch(plain)
     alter = _ACCIDENTALS.get(match[2]) if match else None
     if match is None or alter is None:
@@ -135,7 +137,7 @@ def parse_interval(text: str) -> Interval:
     QuantityError
         when ``text`` is neither, or the ratio has a zero in it or is beyond ``FARTHEST_RATIO``.
     """
-    plain = text.strip().replace("−", "-")
+    plain = _plain(text).replace("−", "-")
     if match := _CENTS.fullmatch(plain):
         return Interval(float(match[1]))
     match = _RATIO.fullmatch(plain)
@@ -159,7 +161,7 @@ def parse_target(text: str) -> Note | Hertz | Interval:
     QuantityError
         when ``text`` is none of the three.
     """
-    plain = text.strip()
+    plain = _plain(text)
     if hertz := _HERTZ.fullmatch(plain):
         return _hertz(text, float(hertz[1]))
     if plain[:1].isalpha():
@@ -177,7 +179,7 @@ def parse_reading(text: str) -> Reading:
     QuantityError
         when ``text`` is none of these.
     """
-    plain = text.strip().replace("−", "-")
+    plain = _plain(text).replace("−", "-")
     if hertz := _HERTZ.fullmatch(plain):
         return Reading(_hertz(text, float(hertz[1])))
     match = _READING.fullmatch(plain)
@@ -187,7 +189,7 @@ def parse_reading(text: str) -> Reading:
         note = parse_note(match[1])
     except QuantityError:
         raise QuantityError(text, "is not what a tuner shows", _READING_REMEDY) from None
-    return Reading(note, float((match[2] or "0").replace(" ", "")))
+    return Reading(note, float("".join((match[2] or "0").split())))
 
 
 def reading_frequency(text: str, reference: float) -> float:
@@ -219,6 +221,12 @@ def format_reading(frequency: float, reference: float) -> str:
     """What a tuner would show, in whole cents: ``"A4 -4"``."""
     note, cents = nearest_note(frequency, reference)
     return f"{note.name} {round(cents):+d}"
+
+
+def _plain(text: str) -> str:
+    """A text without the blanks around it; nothing of one that is too long to be a pitch."""
+    plain = text.strip()
+    return plain if len(plain) <= LONGEST else ""
 
 
 def _hertz(text: str, value: float) -> Hertz:

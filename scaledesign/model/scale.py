@@ -31,6 +31,9 @@ from scaledesign.model.pitch import (
 from scaledesign.model.spelling import spell
 from scaledesign.values import dataclass
 
+MOST_DEGREES = 1000
+"""Degrees of a scale: far more than anybody tells apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Scale:
@@ -60,6 +63,8 @@ class Scale:
         problem = _texts(self.name, self.source, self.words, self.also, self.kind) or _rising(
             "cents", self.cents, "period", self.period
         )
+        if not problem and len(self.cents) > MOST_DEGREES:
+            problem = f"has more than {MOST_DEGREES} degrees"
         if not problem and self.period < 100:
             problem = "has a period of less than a semitone"
         if not problem and self.steps is not None:
@@ -156,6 +161,10 @@ def scale_of_degrees(texts: tuple[str, ...], name: str = "own degrees") -> Scale
     QuantityError
         when a degree can't be read, or they do not rise from the tonic.
     """
+    if len(texts) > MOST_DEGREES + 1:
+        raise QuantityError(
+            f"{len(texts)} degrees", "are more than anybody tells apart", f"give at most {MOST_DEGREES}"
+        )
     return Scale(name, *closed(tuple(parse_degree(text) for text in texts)))
 
 

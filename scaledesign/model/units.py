@@ -41,6 +41,7 @@ _CELSIUS, _FAHRENHEIT = ("°C", "C", "℃"), ("°F", "F", "℉")
 _LONGEST_TEXT = 400
 _LARGEST_EXPONENT, _SMALLEST_EXPONENT = 30, -400
 _LONGEST_SHOWN = 60
+_ENDLESS = 10**1000
 _LONGEST = Fraction(10)
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+(?![0-9.,])")
 _QUANTITY = re.compile(
@@ -80,7 +81,8 @@ def parse_length(written: Written, units: Units, *, signed: bool = False) -> flo
 
 def length_unit(text: str) -> str:
     """Unit a text like ``"5/8 in"`` is written in, '' where it has none or is no quantity."""
-    found = _QUANTITY.fullmatch(text.strip())
+    plain = text.strip()
+    found = _QUANTITY.fullmatch(plain) if len(plain) <= _LONGEST_TEXT else None
     unit = found["unit"].strip() if found else ""
     return unit if unit in LENGTH_UNITS else ""
 
@@ -238,12 +240,14 @@ def _split(written: Written, example: str) -> tuple[Fraction, str]:
     text = written.replace("\u00a0", " ").replace("\u202f", " ").replace("−", "-").strip()
     if not text:
         raise QuantityError(written, "it is empty", example)
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError(_shown(written), "that is not a quantity", example)
     found = _QUANTITY.fullmatch(text)
     comma = _DECIMAL_COMMA.match(text)
     if comma:
         right = comma[0].replace(",", ".")
         raise QuantityError(written, "a decimal comma is not read", f"write {right} with a point")
-    if found is None or len(text) > _LONGEST_TEXT:
+    if found is None:
         raise QuantityError(_shown(written), "that is not a quantity", example)
     if found["decimal"]:
         amount = _fraction(Decimal(found["decimal"]), example, written)
@@ -266,7 +270,11 @@ def _fraction(number: Number, example: str, written: str = "") -> Fraction:
     if not isfinite(number):
         raise QuantityError(shown, "that is not a finite number", example)
     decimal = number if isinstance(number, Decimal) else Decimal(repr(number))
-    if decimal and not _SMALLEST_EXPONENT < decimal.adjusted() < _LARGEST_EXPONENT:
+    if not decimal:
+        return Fraction(0)
+    if len(decimal.as_tuple().digits) > _LONGEST_TEXT:
+        raise QuantityError(shown, "that number has far too many digits", example)
+    if not _SMALLEST_EXPONENT < decimal.adjusted() < _LARGEST_EXPONENT:
         size = "large" if decimal.adjusted() > 0 else "small"
         raise QuantityError(shown, f"that number is far too {size}", example)
     return Fraction(decimal)
@@ -274,5 +282,7 @@ def _fraction(number: Number, example: str, written: str = "") -> Fraction:
 
 def _shown(written: object) -> str:
     """The text to show in a message, cut where it is endless."""
+    if isinstance(written, int) and not -_ENDLESS < written < _ENDLESS:
+        return "-..." if written < 0 else "..."  # Python writes out no number of so many digits
     text = str(written).lower() if isinstance(written, bool) else str(written)
     return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 3] + "..."

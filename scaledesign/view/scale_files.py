@@ -7,7 +7,6 @@ here. What is here writes nothing but a scale of one's own.
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from contextlib import suppress
 from dataclasses import replace
@@ -17,6 +16,8 @@ from typing import Literal
 from scaledesign.errors import EditError, QuantityError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue, comparable, names_of
 from scaledesign.files import document_file, midi_tuning, scale_file
+from scaledesign.files.own_files import get
+from scaledesign.files.toml_text import parsed
 from scaledesign.locations import user_folders
 from scaledesign.model.degrees import own_degrees
 from scaledesign.model.document import Design, Tuning
@@ -86,7 +87,7 @@ def start_of(
 def scale_of_file(path: Path) -> Scale | None:
     """Scale of a file that is one; None leaves it to those who read designs, and name what is wrong."""
     try:
-        told = tomllib.loads(path.read_text(encoding="utf-8"))
+        told = parsed(get(path).decode("utf-8"))
     except (OSError, ValueError):
         return None
     return scale_file.load(path) if isinstance(told.get("scale"), dict) and "tube" not in told else None

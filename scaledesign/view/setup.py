@@ -7,7 +7,6 @@ cells; nothing is computed that is not asked of the layers below.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -19,6 +18,7 @@ from scaledesign.errors import QuantityError, UnknownNameError
 from scaledesign.files import document_kinds as kinds
 from scaledesign.files.document_keys import TABLES, TOP, Inline, Key
 from scaledesign.files.document_values import Place, Style
+from scaledesign.files.toml_text import parsed
 from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
 from scaledesign.model.edits import Become, Edit, Retune, SetField, Several, apply
 from scaledesign.model.pitch import parse_note
@@ -106,7 +106,7 @@ def text_at(design: Design, path: FieldPath) -> str:
         return "yes" if value else "no"
     text = kind.write(value, Style(design.units), "")
     if text[:1] in "\"'":
-        text = str(tomllib.loads(f"x = {text}")["x"]).strip("\n")
+        text = str(parsed(f"x = {text}")["x"]).strip("\n")
     bare = kind.lengths and not isinstance(value, str) and text[-1:].isdigit()
     return f"{text} {design.units}" if bare else text
 
@@ -148,8 +148,8 @@ def _raw(key: Key, plain: str) -> Any:
             return plain
     if plain[:1] in ("[", "{"):
         try:
-            return tomllib.loads(f"x = {plain}")["x"]
-        except (tomllib.TOMLDecodeError, RecursionError):
+            return parsed(f"x = {plain}")["x"]
+        except ValueError:
             raise QuantityError(plain, "that is no list", "write it as [[0, 16], [200, 15.8]]") from None
     return plain
 
