@@ -182,6 +182,8 @@ class Flutes:
     """m added to the tube's wall everywhere."""
     air: Air
     """Fields of shape (N,)."""
+    cooling: Floats | None = None
+    """K/m where it is not the same for all; None: the body's."""
 
     @property
     def count(self) -> int:
@@ -195,13 +197,17 @@ class Flutes:
             at=self.at[index], radius=self.radius[index], length=self.length[index],
             added_length=self.added_length[index], drift=self.drift[index],
             bore_scale=self.bore_scale[index], wall_offset=self.wall_offset[index], air=self.air.take(index),
+            cooling=None if self.cooling is None else self.cooling[index],
         )  # fmt: skip
 
 
 def joined(flutes: Sequence[Flutes]) -> Flutes:
-    """Flutes of one body as one batch, the first's first."""
+    """Flutes of one body, but for how it cools, as one batch, the first's first."""
     if len(flutes) == 1:
         return flutes[0]
+    cooling = None
+    if any(part.cooling is not None or part.body.cooling != flutes[0].body.cooling for part in flutes):
+        cooling = np.concatenate([np.broadcast_to(_cooling(part), part.count) for part in flutes])
 
     def all_of(name: str) -> Floats:
         return np.asarray(np.concatenate([getattr(part, name) for part in flutes]))
@@ -209,7 +215,13 @@ def joined(flutes: Sequence[Flutes]) -> Flutes:
     return Flutes(
         flutes[0].body, all_of("at"), all_of("radius"), all_of("length"), all_of("added_length"),
         all_of("drift"), all_of("bore_scale"), all_of("wall_offset"), Air.joined([f.air for f in flutes]),
+        cooling,
     )  # fmt: skip
+
+
+def _cooling(flutes: Flutes) -> float | Floats:
+    """K/m, (N,) where it differs."""
+    return flutes.body.cooling if flutes.cooling is None else flutes.cooling
 
 
 @dataclass(frozen=True)
@@ -360,7 +372,7 @@ def lay_out(flutes: Flutes) -> Layout:
         order = np.argsort(position, axis=0, kind="stable")
         position = np.take_along_axis(position, order, axis=0)
     edges = np.concatenate([np.zeros((1, flutes.count)), position, length[None]])
-    cooling = WARMING * body.cooling
+    cooling = WARMING * _cooling(flutes)
     duct_length = np.diff(edges + cooling * (0.5 * edges - MIDDLE) * edges, axis=0)
     duct_slice = None
     if not slices.straight:

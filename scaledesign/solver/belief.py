@@ -36,8 +36,14 @@ SHORTER = 0.7
 """Share of the added length that one step may take away: it never falls to nothing."""
 WASTE = 3
 """How many times the fingerings asked for may be played, for the sake of playing several tubes at once."""
+SPARE = 20
+"""Where that would be too much: fingerings that nobody asked for which are played for the sake of one tube
+more. A tube by itself costs as much as about a hundred."""
 STATE = 5
 """How many causes are learnt: ``problem.Before`` names them."""
+
+Column = tuple[tuple[float, ...], int]
+"""Open share of each hole, and register: a fingering of a tube."""
 
 
 @dataclass(frozen=True)
@@ -162,7 +168,25 @@ def _batches(sounds: Sequence[Sound], group: list[int]) -> list[list[int]]:
         tubes.setdefault(_tube(sounds[i]), []).append(i)
     asked = sum(sounds[i].fingerings.count for i in group)
     columns = len({key for i in group for key in _columns(sounds[i])})
-    return [group] if len(tubes) * columns <= WASTE * asked else list(tubes.values())
+    if len(tubes) * columns <= WASTE * asked:
+        return [group]
+    return _gathered([({key for i in tube for key in _columns(sounds[i])}, tube) for tube in tubes.values()])
+
+
+def _gathered(tubes: list[tuple[set[Column], list[int]]]) -> list[list[int]]:
+    """Tubes, each with its fingerings, in batches: those that are fingered alike together."""
+    batches: list[list[int]] = []
+    count, columns = 0, set[Column]()
+    for asked, tube in sorted(tubes, key=lambda each: sorted(each[0])):
+        together = columns | asked
+        spare = (count + 1) * len(together) - count * len(columns) - len(asked)
+        if count and spare <= SPARE:
+            count, columns = count + 1, together
+            batches[-1] += tube
+        else:
+            count, columns = 1, asked
+            batches.append(list(tube))
+    return batches
 
 
 def _together(sounds: Sequence[Sound], group: list[int], near: Sequence[Heard]) -> dict[int, Heard]:
@@ -254,19 +278,20 @@ def _tube(sound: Sound) -> object:
     """What tells tubes, rooms and widths of holes of one flute apart."""
     flutes = sound.flutes
     holes = (flutes.at[0], flutes.radius[0])
-    return _body(sound), _length(sound), float(flutes.air.c[0]), *(part.tobytes() for part in holes)
+    room = float(flutes.air.c[0]), flutes.body.cooling
+    return _body(sound), _length(sound), *room, *(part.tobytes() for part in holes)
 
 
 def _body(sound: Sound) -> object:
     """What tubes must have in common to be played at once."""
     body = sound.flutes.body
-    return sound.holes, body.hole_undercut.tobytes(), body.cooling, sound.flutes.count
+    return sound.holes, body.hole_undercut.tobytes(), sound.flutes.count
 
 
-def _columns(sound: Sound) -> list[object]:
+def _columns(sound: Sound) -> list[Column]:
     """What tells one fingering of a tube from another."""
     share, register = sound.fingerings.share, sound.fingerings.register
-    return [(tuple(share[:, m]), int(register[m])) for m in range(len(register))]
+    return [(tuple(share[:, m].tolist()), int(register[m])) for m in range(len(register))]
 
 
 def rows_of(problem: Problem) -> Sound:
@@ -359,6 +384,11 @@ class Lesson:
         return np.asarray(self.read @ self.read.transpose(0, 2, 1) + noise)
 
     @cached_property
+    def precision(self) -> Floats:
+        """(N, K, K) its inverse."""
+        return np.asarray(np.linalg.inv(self._covariance))
+
+    @cached_property
     def gain(self) -> Floats:
         """(N, 5, K) standard deviations by which the fit moves for a cent that each reading is sharper."""
         return np.linalg.solve(self._covariance, self.read[..., :STATE]).transpose(0, 2, 1)
@@ -390,10 +420,15 @@ class Lesson:
         a normal law: R. D. Cook and S. Weisberg 1982, Residuals and Influence in Regression, section 2.2
         (from memory); the inverse covariance holds all of them.
         """
-        precision = np.linalg.inv(self._covariance)
-        own = np.diagonal(precision, axis1=1, axis2=2)
-        weighed = (precision @ off[..., None])[..., 0]
+        own = np.diagonal(self.precision, axis1=1, axis2=2)
+        weighed = (self.precision @ off[..., None])[..., 0]
         return np.asarray(weighed / own), np.asarray(weighed / np.sqrt(own))
+
+    def beyond(self, off: Floats, by: Sequence[int]) -> Floats:
+        """Cents (N, K) by which each reading lies above what those numbered ``by`` say."""
+        among = list(by)
+        said = np.linalg.solve(self._covariance[:, among][:, :, among], off[:, among, None])
+        return np.asarray(off - (self._covariance[:, :, among] @ said)[..., 0])
 
 
 @dataclass(frozen=True)

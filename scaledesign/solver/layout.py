@@ -180,16 +180,24 @@ def _look(task: Task, rows: Fingerings, level: Indices, u: Floats, log_f: Floats
     geometry = Geometry.of(u)
     flutes = task.flutes(geometry)
     layout = lay_out(flutes)
-    for _ in range(12):
+    lengths: list[Floats] = []
+    for turn in range(1, 13):
         field = evaluate(layout, rows.share, np.exp(log_f)[None], losses=task.losses)
         d = derivatives(field)
         step = -(field.phase[0] - np.pi * level) / d.log_frequency[0]
         log_f = log_f + np.clip(step, -0.3, 0.3)
-        if np.abs(step).max(initial=0.0) < NEAR:
+        lengths.append(np.abs(step))
+        if lengths[-1].max(initial=0.0) < NEAR or (turn in (4, 6, 8, 10) and _to_and_fro(lengths)):
             break
     s = sensitivity_of(flutes, d)
     jacobian = np.concatenate([s.at, s.diameter, s.length[:, None]], axis=1)
     return Look(CENT * (log_f - np.log(task.problem.target)), jacobian, log_f)
+
+
+def _to_and_fro(lengths: list[Floats]) -> bool:
+    """Whether every frequency that is not found yet steps to and fro about a zero that is none."""
+    left = lengths[-1] >= NEAR
+    return bool((np.abs(lengths[-1] - lengths[-3])[left] < NEAR * lengths[-1][left]).all())
 
 
 def fit(task: Task, start: Geometry, wish: Wish, near: Resonances | None = None) -> Fit:

@@ -114,7 +114,6 @@ def resonances(
     size = max(1, BLOCK // max(1, fingerings.count))
     frequency, level = np.empty(shape), np.empty(shape, np.intp)
     for first in range(0, flutes.count, size):
-        go_on()
         part = slice(first, first + size)
         block = flutes if size >= flutes.count else flutes.take(part)
         layout = lay_out(block)
@@ -194,6 +193,7 @@ def _zero_at_level(
     under, over, last, last_error = slope, slope, slope, slope
     exact = known = True
     for turn in range(80):
+        go_on()
         alone = cold and turn == 0 and layout.openings is not None
         field = evaluate(layout, share, np.exp(log_f), losses=losses, partials=exact, outside=not alone)
         error = field.phase - target

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Fit, Lesson
+from scaledesign.solver.belief import Fit
 
 AGREED = 2
 """So many readings must agree for those that they contradict to be left out."""
@@ -33,17 +33,23 @@ def odd_readings(found: Fit) -> tuple[int, ...]:
 
     The worst is left out, then the worst of the rest: one false reading must not make true ones look odd.
     """
-    left = list(range(found.off.shape[1]))
-    odd: list[int] = []
+    left = np.arange(found.off.shape[1])
+    precision, odd = found.lesson.precision[0], list[int]()
     while len(left) > 1:
-        off, read = found.off[:, left], found.lesson.read[:, left]
-        _, share = Lesson(read, found.lesson.tuner).surprise(off)
-        worst = int(np.abs(share[0]).argmax())
-        if abs(share[0, worst]) < ODD:
+        weighed = precision @ found.off[0, left]
+        share = np.abs(weighed) / np.sqrt(np.diagonal(precision))
+        worst = int(share.argmax())
+        if share[worst] < ODD:
             break
         if len(left) == 2:
-            return (*odd, *left)
-        odd.append(left.pop(worst))
+            return (*odd, *left.tolist())
+        odd.append(int(left[worst]))
+        kept = np.arange(len(left)) != worst
+        left = left[kept]
+        beside = precision[
+            kept, worst
+        ]  # the inverse without one: its complement, with no inverse to take again
+        precision = precision[kept][:, kept] - np.outer(beside, beside) / precision[worst, worst]
     return tuple(odd)
 
 
@@ -51,14 +57,14 @@ def left_out(found: Fit, odd: tuple[int, ...]) -> tuple[int, ...]:
     """Those odd readings that must not teach: misread by the word of at least two others."""
     if found.off.shape[1] - len(odd) < AGREED:
         return ()
-    return tuple(i for i in odd if abs(_against(found, odd, i)) >= MISREAD)
+    against = _against(found, odd)
+    return tuple(i for i in odd if abs(against[i]) >= MISREAD)
 
 
-def _against(found: Fit, odd: tuple[int, ...], one: int) -> float:
-    """Cents by which a reading lies above what those that are not odd say."""
-    others = [j for j in range(found.off.shape[1]) if j not in odd or j == one]
-    lesson = Lesson(found.lesson.read[:, others], found.lesson.tuner)
-    return float(lesson.surprise(found.off[:, others])[0][0, others.index(one)])
+def _against(found: Fit, odd: tuple[int, ...]) -> Floats:
+    """Cents (K,) by which each reading lies above what those that are not odd say."""
+    agreed = [i for i in range(found.off.shape[1]) if i not in odd]
+    return np.asarray(found.lesson.beyond(found.off, agreed)[0])
 
 
 def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tuple[str, ...]:
@@ -76,8 +82,9 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
         named = ", ".join(labels[i] for i in sorted(odd))
         words = f"{_capital(named)}: no two of these readings go together. Blow them again, "
         return (words + "and look at the tube's length and the room's warmth.",)
+    against = _against(found, odd)
     for i in odd:
-        cents = _against(found, odd, i)
+        cents = float(against[i])
         word = "sharp" if cents > 0 else "flat"
         out = ", and is left out" if abs(cents) >= MISREAD else ""
         notes.append(

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver.belief import Lesson, Sound, fit, hear, loadings, rows_of
+from scaledesign.solver.belief import Lesson, Sound, fit, hear, hear_each, loadings, rows_of
 from scaledesign.solver.problem import CENT, counts, problem_of
 from scaledesign.workshop.ask import targets
 from scaledesign.workshop.readings import bare_reading
@@ -205,3 +205,33 @@ def test_a_reading_left_out_is_judged_by_the_others_alone() -> None:
         assert cents[0, i] == pytest.approx(off[0, i] - weight @ off[0, rest])
         variance = covariance[i, i] - weight @ covariance[rest, i]
         assert share[0, i] == pytest.approx(cents[0, i] / np.sqrt(variance))
+
+
+def test_many_tubes_heard_in_batches_are_heard_as_each_alone() -> None:
+    """Each of its own length, in its own room, with its own fingering: together, as one by one."""
+    design = example("marsh-wren.toml")
+    sounds = []
+    for number in range(40):
+        cut = replace(design.tube, length=design.tube.length * (1 + 0.001 * number))
+        row = replace(design.rows[number % len(design.rows)])
+        tube = replace(design, tube=cut, rows=(row,), air=replace(design.air, temperature=15 + 0.3 * number))
+        sounds.append(rows_of(problem_of(tube, targets(tube))))
+    together, alone = hear_each(sounds), [hear(sound) for sound in sounds]
+    for one, other in zip(together, alone, strict=True):
+        assert CENT * np.log(one.frequency / other.frequency) == pytest.approx(0.0, abs=1e-5)
+        assert one.sensitivity.length == pytest.approx(other.sensitivity.length, rel=1e-6)
+    again = hear_each(sounds, together)
+    assert [each.frequency[0, 0] for each in again] == pytest.approx([e.frequency[0, 0] for e in alone])
+
+
+def test_what_others_say_of_a_reading_is_what_leaving_it_out_says() -> None:
+    """The complement, one reading after another, against an inverse of those that are left."""
+    rng = np.random.default_rng(4)
+    lesson = Lesson(rng.standard_normal((1, 9, 14)), 0.5)
+    off = rng.normal(0, 4, (1, 9))
+    few = [0, 2, 3, 5, 8]
+    beyond = lesson.beyond(off, few)[0]
+    for one in (1, 4, 6, 7):
+        left = [*few, one]
+        expected = Lesson(lesson.read[:, left], lesson.tuner).surprise(off[:, left])[0][0, -1]
+        assert beyond[one] == pytest.approx(expected)
