@@ -1,14 +1,19 @@
-"""Whether long work is still wanted: it asks between its steps, and ends where nobody waits for it any more.
+"""Whether long work is still wanted, and how far it is: it asks between its steps; unwanted, it ends.
 
-A thread says how to know (``while_wanted``), and the engine asks (``go_on``), so that nothing in between has
-to hand the question on. Where nobody said anything, all work is wanted.
+A thread says how to know (``while_wanted``) and who is told; the work asks (``go_on``, ``each``), so that
+nothing in between has to hand the question on. Where nobody said anything, all work is wanted.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from typing import TypeVar
+
+T = TypeVar("T")
+Told = Callable[[float | None], None]
+"""Is told at every step which share of the work is done, or None where that is not known."""
 
 
 class UnwantedError(BaseException):
@@ -17,19 +22,26 @@ class UnwantedError(BaseException):
 
 class _Asked(threading.local):
     cancelled: Callable[[], bool] | None = None
+    told: Told | None = None
+    share: float | None = None
+    """Of the outermost work that knows its share."""
+    counted: bool = False
+    """Whether such work is under way: what it is made of does not count again."""
 
 
 _asked = _Asked()
 
 
 @contextmanager
-def while_wanted(cancelled: Callable[[], bool]) -> Iterator[None]:
+def while_wanted(cancelled: Callable[[], bool], told: Told | None = None) -> Iterator[None]:
     """In this thread, until the end of the block, work ends at its next step once it is ``cancelled``."""
-    before, _asked.cancelled = _asked.cancelled, cancelled
+    before = dict(vars(_asked))
+    _asked.cancelled, _asked.told, _asked.share, _asked.counted = cancelled, told, None, False
     try:
         yield
     finally:
-        _asked.cancelled = before
+        vars(_asked).clear()
+        vars(_asked).update(before)
 
 
 def go_on() -> None:
@@ -41,3 +53,37 @@ def go_on() -> None:
     """
     if _asked.cancelled is not None and _asked.cancelled():
         raise UnwantedError
+    if _asked.told is not None:
+        _asked.told(_asked.share)
+
+
+def each(items: Sequence[T]) -> Iterator[T]:
+    """Go through ``items``, asking before each and telling how many are done.
+
+    Raises
+    ------
+    UnwantedError
+    """
+    outermost = not _asked.counted
+    _asked.counted = True
+    try:
+        for number, item in enumerate(items):
+            if outermost:
+                _asked.share = number / len(items)
+            go_on()
+            yield item
+    finally:
+        if outermost:
+            _asked.share, _asked.counted = None, False
+
+
+def done(share: float) -> None:
+    """Tell which share of the work is done, where whoever does it knows.
+
+    Raises
+    ------
+    UnwantedError
+    """
+    if not _asked.counted:
+        _asked.share = share
+    go_on()

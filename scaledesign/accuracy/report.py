@@ -12,6 +12,7 @@ from scaledesign.accuracy.case import Compute, Result, cases, read
 from scaledesign.accuracy.fields import FieldTube, field_tubes
 from scaledesign.accuracy.reference import Agreement, agreement
 from scaledesign.values import dataclass
+from scaledesign.wanted import each
 
 COMPUTE: Mapping[str, Compute] = {
     **pipes.COMPUTE,
@@ -54,7 +55,7 @@ def report() -> Report:
     """Work out every case."""
     rest = read("untested")
     return Report(
-        results=tuple(result_of(key) for key in COMPUTE),
+        results=tuple(result_of(key) for key in each(tuple(COMPUTE))),
         fields=field_tubes(),
         own=agreement(),
         untested=tuple(Untested(**item) for item in rest["items"]),

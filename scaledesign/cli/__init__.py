@@ -15,8 +15,10 @@ import sys
 import traceback
 import warnings
 from collections.abc import Sequence
+from contextlib import nullcontext
 from types import ModuleType
 
+from scaledesign.cli.at_work import telling
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, INTERRUPTED, OK, PIPE_CLOSED
 from scaledesign.cli.parser import parse
 from scaledesign.cli.signs import spell_out
@@ -24,6 +26,8 @@ from scaledesign.errors import ScaledesignError
 
 __all__ = ["main"]
 
+SCREEN = ".grid_command"
+"""The command that has the terminal to itself."""
 TRACE = "SCALEDESIGN_TRACE"
 """Environment variable: when set, a fault of the program's own shows where it happened."""
 
@@ -38,6 +42,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     for stream in (sys.stdout, sys.stderr):
         spell_out(stream)
+    try:
+        return _run(argv)
+    except KeyboardInterrupt:
+        print("\nStopped.", file=sys.stderr)
+        return INTERRUPTED
+
+
+def _run(argv: Sequence[str] | None) -> int:
+    """Everything but what stops it from the keyboard."""
     traced = bool(os.environ.get(TRACE))
     if argv is None and not traced:
         warnings.simplefilter("ignore")  # they speak to who changes the program, not to who uses it
@@ -47,7 +60,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return stop.code if isinstance(stop.code, int) else OK
     module, function = args.run.split(":")
     try:
-        code: int = getattr(_loaded(module, alone=argv is None), function)(args)
+        command = getattr(_loaded(module, alone=argv is None), function)
+        with nullcontext() if module.endswith(SCREEN) else telling():
+            code: int = command(args)
         sys.stdout.flush()
     except ScaledesignError as error:
         print(error, file=sys.stderr)
@@ -60,9 +75,6 @@ def main(argv: Sequence[str] | None = None) -> int:
         name = f"{error.filename}: " if error.filename else ""
         print(f"{name}{error.strerror or error}; check the name and the disk.", file=sys.stderr)
         return CANNOT_USE
-    except KeyboardInterrupt:
-        print("\nStopped.", file=sys.stderr)
-        return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a traceback
         if traced:
             traceback.print_exc()

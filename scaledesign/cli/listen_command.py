@@ -22,6 +22,7 @@ from scaledesign.paper.report import blocks, missed, remarks, title, trust
 from scaledesign.paper.text import paragraph, table
 from scaledesign.view import recording
 from scaledesign.view.recording import Heard
+from scaledesign.wanted import done
 from scaledesign.workshop.calibration import Calibration
 
 LEGEND = (
@@ -43,6 +44,7 @@ def listen(args: argparse.Namespace) -> int:
         order=args.order,
         length=None if args.length is None else parse_length(args.length, design.units),
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
+        told=done,
     )
     any_row = bool(heard.takes())
     result = heard.entered() if output and any_row else None

@@ -30,6 +30,7 @@ from scaledesign.outputs.make import Made, Work, base_name, can_make, make, numb
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.press import PPI
 from scaledesign.paper.text import bullets, paragraph
+from scaledesign.wanted import each
 
 PIXELS = (36.0, 1200.0)
 """An inch, from what can just be read to what no printer passes."""
@@ -102,7 +103,7 @@ def print_all(args: argparse.Namespace) -> int:
     for kind, form in wanted:  # before the work is done; pages that are numbered are looked at by ``write``
         check(folder / work.file_name(kind, form), force=args.force, own=design_path(args))
     made, left = list[tuple[Kind, Form, tuple[Made, ...]]](), list[str]()
-    for kind, form in wanted:
+    for kind, form in each(wanted):
         try:
             made.append((kind, form, make(work, kind, form, choices, ppi=ppi)))
         except EditError as error:

@@ -21,6 +21,7 @@ from scaledesign.files import document_file
 from scaledesign.files.own_files import get, put, reason
 from scaledesign.model.document import Design
 from scaledesign.values import dataclass
+from scaledesign.wanted import each
 
 MOST = 2000
 """Designs of a folder that are read."""
@@ -68,7 +69,7 @@ def shelf(
     fresh: dict[str, tuple[int, int, Facts]] = {}
     found: list[T] = []
     passed: list[str] = []
-    for path in files:
+    for path in each(files):
         try:
             told = path.stat()
         except OSError:
