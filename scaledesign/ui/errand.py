@@ -33,11 +33,13 @@ class Errand(Generic[T]):
         self._cancelled = False
         self._late = False
         self._result: T | None = None
+        self.share: float | None = None
+        """Of the work that is done; None where that is not known."""
         threading.Thread(target=self._run, name="engine", daemon=True).start()
 
     def _run(self) -> None:
         try:
-            with while_wanted(lambda: self._cancelled):
+            with while_wanted(lambda: self._cancelled, self._far):
                 result = self._work(lambda: self._cancelled)
         except UnwantedError:
             self._done.set()
@@ -48,6 +50,9 @@ class Errand(Generic[T]):
             told = self._late and not self._cancelled
         if told:
             self._tell(result)
+
+    def _far(self, share: float | None) -> None:
+        self.share = share
 
     def wait(self, seconds: float) -> T | None:
         """The result, if it is there within so many seconds; else None, and it will be told."""

@@ -1,7 +1,7 @@
 """Work for looking at, one piece at a time in a thread: of what is asked meanwhile only the newest is done.
 
-Apart from the screen, which goes on; what is under way cannot be broken off, but nobody is told of it once
-something newer is wanted. ``Errand`` is for work that may run beside other work; setting pages holds up
+Apart from the screen, which goes on; what is under way ends at its next step once something newer is wanted,
+and nobody is told of it. ``Errand`` is for work that may run beside other work; setting pages holds up
 everything else, so that two at once would be twice as bad.
 """
 
@@ -10,6 +10,8 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from typing import Generic, TypeVar
+
+from scaledesign.wanted import UnwantedError, while_wanted
 
 T = TypeVar("T")
 
@@ -50,7 +52,11 @@ class Newest(Generic[T]):
                 self._busy = work is not None
             if work is None:
                 return
-            result = work()
+            try:
+                with while_wanted(lambda: not self._at_rest()):
+                    result = work()
+            except UnwantedError:
+                continue
             if self._at_rest():
                 self._tell(result)
 

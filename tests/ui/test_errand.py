@@ -8,7 +8,7 @@ from queue import Empty, SimpleQueue
 import pytest
 
 from scaledesign.ui.errand import Errand
-from scaledesign.wanted import go_on
+from scaledesign.wanted import each, go_on
 
 SOON = 30.0
 """Seconds after which what must come will not come any more."""
@@ -89,3 +89,20 @@ def test_what_is_cancelled_ends_at_its_next_step() -> None:
     go_on()  # nobody cancelled this thread's own work
     with pytest.raises(Empty):
         told.get_nowait()
+
+
+def test_how_far_it_is_can_be_seen_from_outside() -> None:
+    gate, half = threading.Event(), threading.Event()
+
+    def work(_: object) -> str:
+        for number in each(range(4)):
+            if number == 2:
+                half.set()
+                gate.wait(SOON)
+        return "done"
+
+    errand = Errand(work, lambda done: None)
+    assert half.wait(SOON)
+    assert errand.share == 0.5
+    gate.set()
+    assert errand.wait(SOON) == "done"

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable
 
 from scaledesign.ui.preview_maker import Newest
+from scaledesign.wanted import go_on
 
 PATIENCE = 10.0
 
@@ -77,3 +78,22 @@ def test_nobody_is_told_once_it_is_stopped() -> None:
     assert bench.told == []
     worker.ask(bench.piece("c"))
     assert not bench.begun["c"].wait(0.02)
+
+
+def test_what_nobody_waits_for_any_more_ends_at_its_next_step() -> None:
+    bench = Bench()
+    worker = Newest(bench.tell)
+    begun = threading.Event()
+
+    def endless() -> str:
+        while True:
+            begun.set()
+            go_on()
+
+    worker.ask(endless)
+    assert begun.wait(PATIENCE)
+    work = bench.piece("b")
+    bench.doors["b"].set()
+    worker.ask(work)
+    assert bench.rest.wait(PATIENCE)
+    assert bench.told == ["b"]
