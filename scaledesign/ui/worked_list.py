@@ -186,10 +186,16 @@ class WorkedList(Dialog[Taken]):
             return ((), *wrapped(self.problem, width, "wrong"), (), (Span("Escape goes back.", "faint"),))
         return (
             (),
-            (Span(f"{self.busy}{'.' * (1 + self._beats % 3)}"),),
+            (Span(f"{self.busy}{self._far}{'.' * (1 + self._beats % 3)}"),),
             (),
             (Span("Escape leaves it.", "faint"),),
         )
+
+    @property
+    def _far(self) -> str:
+        """How far it is, where that is known."""
+        share = None if self._errand is None else self._errand.share
+        return "" if share is None else f": {100 * share:.0f} %"
 
     def _said(self, width: int) -> tuple[Line, ...]:
         return (*wrapped(self.listing.said, width), ())
