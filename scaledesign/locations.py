@@ -6,6 +6,7 @@ Apart so that a wheel and a checkout differ in one place only. No file is read h
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,6 +32,15 @@ FOLDER_VARIABLE = "SCALEDESIGN_PLUGINS"
 
 HOME_VARIABLE = "SCALEDESIGN_HOME"
 """Environment variable that names one folder for all that is the user's, to carry the program on a stick."""
+
+
+_DEVICES = re.compile(r"(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)", re.IGNORECASE)
+"""Names that mean a device and no file on Windows, whatever ending they have (from memory)."""
+
+
+def no_device(stem: str, more: str) -> str:
+    """A name without its ending that means a file on every system; ``more`` is added where it would not."""
+    return f"{stem}-{more}" if _DEVICES.fullmatch(stem) else stem
 
 
 def is_example(path: Path) -> bool:

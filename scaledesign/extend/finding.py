@@ -18,6 +18,7 @@ from typing import Literal, NoReturn
 from zlib import crc32
 
 from scaledesign import locations
+from scaledesign.errors import shown
 from scaledesign.extend.hookspecs import PROJECT
 from scaledesign.values import dataclass
 
@@ -57,7 +58,7 @@ def candidate(path: Path, name: str = "") -> Candidate:
 
 def readable(stem: str) -> str:
     """Name of a plug-in from that of its module or entry point."""
-    return stem.replace("_", " ")
+    return shown(stem.replace("_", " "))
 
 
 def _bundled() -> Iterator[Candidate]:
@@ -80,8 +81,8 @@ def _installed() -> Iterator[Candidate]:
     for point in points:
         version = ""
         with suppress(Exception):
-            version = str(point.dist.version) if point.dist else ""
-        yield Candidate(readable(point.name), "installed", point.value, version, point.load)
+            version = shown(str(point.dist.version)) if point.dist else ""
+        yield Candidate(readable(point.name), "installed", shown(point.value), version, point.load)
 
 
 def _any_entry_point() -> bool:

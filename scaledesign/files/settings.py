@@ -114,9 +114,10 @@ def load_settings(
         return _unread(path, problem, 'write lines such as theme = "day"', int(said[1]) if said else None)
     reader = _Reader(path, text, actions, paper)
     settings = reader.settings(table)
-    said = tuple(map(str, reader.faults[:MOST_FAULTS]))
-    more = len(reader.faults) - MOST_FAULTS
-    return settings, (*said, *((f"{path}: {more} more faults are not told; mend these first.",) * (more > 0)))
+    faults = [str(fault) for fault in reader.faults[:MOST_FAULTS]]
+    if len(reader.faults) > MOST_FAULTS:
+        faults.append(f"{path}: {len(reader.faults) - MOST_FAULTS} more faults; mend these first.")
+    return settings, tuple(faults)
 
 
 def _unread(

@@ -37,7 +37,7 @@ FULL = 0.999
 """Share of full scale at which a sample is cut off."""
 INSTALL = 'install it: pip install "scaledesign[recording]"'
 
-_BLOCK = 1 << 18
+_BLOCK = 1 << 16
 """Frames read at once."""
 _TAPS = 32
 """Samples, before and after, that each one kept is made of, for each one left out."""
@@ -104,9 +104,12 @@ def _read(path: Path, cancelled: Callable[[], bool]) -> Recording:
 
 
 def _put_together(
-    path: Path, form: _Form, blocks: Iterator[Floats], cancelled: Callable[[], bool]
+    path: Path, form: _Form, blocks: Callable[[], Iterator[Floats]], cancelled: Callable[[], bool]
 ) -> Recording:
-    """The samples of the loudest channel, every so many left out once what they hide is filtered away."""
+    """The samples of the loudest channel, every so many left out once what they hide is filtered away.
+
+    The file is read twice: only one channel is ever kept, as long as it may be (some 150 MB).
+    """
     if not RATES[0] <= form.rate <= RATES[1] or not 1 <= form.channels <= MOST_CHANNELS:
         raise RecordingError(
             path,
@@ -119,22 +122,29 @@ def _put_together(
         )
     keep = -(-form.rate // MOST_RATE)
     power, cut, count = np.zeros(form.channels), np.zeros(form.channels), 0
-    parts: list[Samples] = []
-    thin = [_Thinner(keep) for _ in range(form.channels)]
-    for block in blocks:
+    for block in blocks():
         if cancelled():
             break
-        if not np.isfinite(block).all():
-            block = np.nan_to_num(block, nan=0.0, posinf=1.0, neginf=-1.0)
-        power += (block**2).sum(axis=0)
-        cut += (np.abs(block) >= FULL).sum(axis=0)
+        whole = _within(block)
+        power += (whole**2).sum(axis=0)
+        cut += (np.abs(whole) >= FULL).sum(axis=0)
         count += len(block)
-        parts.append(np.stack([thin[i].take(block[:, i]) for i in range(form.channels)], axis=1))
     if count == 0 and not cancelled():
         raise RecordingError(path, "holds no sound", "record it again")
-    loudest = int(power.argmax()) if form.channels > 1 else 0
-    kept = np.concatenate([part[:, loudest] for part in parts]) if parts else np.zeros(0, np.float32)
-    return Recording(kept, form.rate / keep, float(cut[loudest] / max(count, 1)))
+    loudest = int(power.argmax())
+    kept, filled, thin = np.empty(count // keep + 1, np.float32), 0, _Thinner(keep)
+    for block in blocks():
+        if cancelled():
+            break
+        part = thin.take(_within(block[:, loudest]))[: len(kept) - filled]
+        kept[filled : filled + len(part)] = part
+        filled += len(part)
+    return Recording(kept[:filled], form.rate / keep, float(cut[loudest] / max(count, 1)))
+
+
+def _within(samples: Floats) -> Floats:
+    """Samples within -1 and 1, whatever a file of floating numbers says."""
+    return np.clip(np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0), -1.0, 1.0)
 
 
 class _Thinner:
@@ -161,7 +171,7 @@ class _Thinner:
         return np.asarray(np.einsum("tw,w->t", windows[:outs], self._taps), np.float32)
 
 
-def _wav(path: Path, file: BinaryIO) -> tuple[_Form, Iterator[Floats]]:
+def _wav(path: Path, file: BinaryIO) -> tuple[_Form, Callable[[], Iterator[Floats]]]:
     """How a WAV file's samples lie, and the samples in blocks; the file stands behind its first 12 bytes."""
     size = path.stat().st_size
     form = b""
@@ -183,7 +193,9 @@ def _wav(path: Path, file: BinaryIO) -> tuple[_Form, Iterator[Floats]]:
     raise RecordingError(path, "is a broken WAV file", "save the recording anew")
 
 
-def _samples(path: Path, file: BinaryIO, form: bytes, length: int) -> tuple[_Form, Iterator[Floats]]:
+def _samples(
+    path: Path, file: BinaryIO, form: bytes, length: int
+) -> tuple[_Form, Callable[[], Iterator[Floats]]]:
     kind, channels, rate, _, block, bits = struct.unpack("<HHIIHH", form[:16])
     if kind == _EXTENSIBLE and len(form) >= 26:
         (kind,) = struct.unpack("<H", form[24:26])
@@ -208,13 +220,14 @@ def _samples(path: Path, file: BinaryIO, form: bytes, length: int) -> tuple[_For
                 yield _numbers(data[: whole * block], kind, width).reshape(whole, channels)
 
     start = file.tell()
-    return _Form(rate, channels, frames), blocks()
+    return _Form(rate, channels, frames), blocks
 
 
 def _numbers(data: bytes, kind: int, width: int) -> Floats:
     """Samples within -1 and 1."""
     if kind == _FLOATING:
-        return np.frombuffer(data, f"<f{width}").astype(float)
+        with np.errstate(invalid="ignore"):  # numbers that are none are seen to by who asks
+            return np.frombuffer(data, f"<f{width}").astype(float)
     if width == 1:
         return (np.frombuffer(data, np.uint8).astype(float) - 128.0) / 128.0
     if width == 3:
@@ -224,7 +237,7 @@ def _numbers(data: bytes, kind: int, width: int) -> Floats:
     return np.frombuffer(data, f"<i{width}") / 2.0 ** (8 * width - 1)
 
 
-def _flac(path: Path) -> tuple[_Form, Iterator[Floats]]:
+def _flac(path: Path) -> tuple[_Form, Callable[[], Iterator[Floats]]]:
     try:
         import soundfile  # type: ignore[import-untyped]
     except ImportError as error:
@@ -252,4 +265,4 @@ def _flac(path: Path) -> tuple[_Form, Iterator[Floats]]:
         except RuntimeError as error:
             raise broken from error
 
-    return form, blocks()
+    return form, blocks

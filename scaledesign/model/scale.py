@@ -163,7 +163,7 @@ def scale_of_degrees(texts: tuple[str, ...], name: str = "own degrees") -> Scale
     """
     if len(texts) > MOST_DEGREES + 1:
         raise QuantityError(
-            f"{len(texts)} degrees", "are more than anybody tells apart", f"give at most {MOST_DEGREES}"
+            f"{len(texts)} degrees", "that is more than anybody tells apart", f"give at most {MOST_DEGREES}"
         )
     return Scale(name, *closed(tuple(parse_degree(text) for text in texts)))
 

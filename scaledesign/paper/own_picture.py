@@ -4,7 +4,8 @@ Apart from the pages because they take it alike, and from the press because a br
 mend. The press takes files of text only, so that a PNG or a JPEG goes inside an SVG of its own shape.
 
 A picture can be small as a file and endless to draw. Pixels are counted before anything unpacks them, in
-pictures inside an SVG too. An SVG with filters is sent back: how long they take, no size tells.
+pictures inside an SVG too, and the parts of an SVG as often as they are drawn (``own_svg.py``). An SVG with
+filters is sent back: how long they take, no size tells.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from typing import Literal
 from xml.etree import ElementTree
 
 from scaledesign.errors import EditError
+from scaledesign.paper import own_svg
 from scaledesign.paper.press import PressError, pressed
 
 PictureKind = Literal["png", "jpeg", "svg"]
@@ -25,6 +27,8 @@ LARGEST = 8_000_000
 """Bytes; more than any print shows, and mail does not take it."""
 LONGEST = 6000
 """Pixels on a side: 1000 an inch where a page is six inches wide."""
+UNPACKED = 64_000_000
+"""Bytes of all its pixels: 4000 by 4000 in colours that let the paper through."""
 _FRAMES = (*range(0xC0, 0xC4), *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0xCD, 0xD0))
 """Markers of a JPEG after which its height and width stand (ITU-T T.81, table B.1)."""
 _CHANNELS = {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}
@@ -92,17 +96,21 @@ def _broken() -> PictureError:
     return PictureError("cannot be read", "give a PNG, JPEG or SVG file that opens elsewhere")
 
 
-def _checked(data: bytes) -> bytes:
-    """The picture as an SVG, once it is known that it can be drawn in bounded time."""
+def _checked(data: bytes, left: list[float] | None = None) -> bytes:
+    """The picture as an SVG, once it is known that it can be drawn in bounded time and memory.
+
+    ``left``: bytes that its pixels may have, and after it what is left of them.
+    """
+    left = [float(UNPACKED)] if left is None else left
     kind = kind_of(data)
     if kind == "svg":
-        _look_into(data)
+        _look_into(data, left)
         return data
     turn = 1
     if kind == "png":
-        width, height = _png_size(data)
+        width, height = _png_size(data, left)
     else:
-        width, height = _jpeg_size(data)
+        width, height = _jpeg_size(data, left)
         data, turn = _without_notes(data)
     across, down = (height, width) if turn >= 5 else (width, height)
     turned = f' transform="matrix({_TURNS[turn].format(w=width, h=height)})"' if turn > 1 else ""
@@ -114,14 +122,16 @@ def _checked(data: bytes) -> bytes:
     ).encode("ascii")
 
 
-def _look_into(svg: bytes) -> None:
+def _look_into(svg: bytes, left: list[float]) -> None:
     """See that an SVG has no filters, and that the pictures in it can be drawn too."""
     try:
-        root = ElementTree.fromstring(svg)
+        root = own_svg.parsed(svg)
+    except own_svg.TooMuchError as error:
+        raise PictureError(str(error), "save it as PNG") from None
     except (ElementTree.ParseError, LookupError, ValueError):  # the latter: an encoding nobody knows
         raise _broken() from None
     for element in root.iter():
-        name = element.tag.rpartition("}")[2]
+        name = str(element.tag).rpartition("}")[2]
         style = element.get("style") or (name == "style" and element.text) or ""
         if element.get("filter", "none") != "none" or _FILTER.search(style):
             raise PictureError("has filters, such as a blur or a shadow", "save it as PNG")
@@ -130,7 +140,7 @@ def _look_into(svg: bytes) -> None:
         if name == "image":
             for key, link in element.items():
                 if key.rpartition("}")[2] == "href":
-                    _checked(_linked(link))
+                    _checked(_linked(link), left)
 
 
 def _linked(link: str) -> bytes:
@@ -144,23 +154,27 @@ def _linked(link: str) -> bytes:
         raise _broken() from None
 
 
-def _sized(width: int, height: int) -> tuple[int, int]:
+def _sized(width: int, height: int, unpacked: float, left: list[float]) -> tuple[int, int]:
     """Width and height, if there is a picture and it is not endless."""
     if not width or not height:
         raise _broken()
     if max(width, height) > LONGEST:
         raise PictureError(f"has {width} × {height} pixels", f"save it with at most {LONGEST} on a side")
+    left[0] -= unpacked
+    if left[0] < 0:
+        raise PictureError(f"has {width} × {height} pixels", "save it with some 2000 on a side")
     return width, height
 
 
-def _png_size(data: bytes) -> tuple[int, int]:
+def _png_size(data: bytes, left: list[float]) -> tuple[int, int]:
     """Width and height in pixels; the picture is whole (ISO/IEC 15948, section 5)."""
     chunks = list(_chunks(data))
     head = b"".join(body for name, body in chunks[:1] if name == b"IHDR")
     if len(head) != 13 or head[9] not in _CHANNELS or chunks[-1][0] != b"IEND":
         raise _broken()
-    width, height = _sized(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
+    width, height = (int.from_bytes(head[i : i + 4], "big") for i in (0, 4))
     wanted = width * height * head[8] * _CHANNELS[head[9]] / 8
+    _sized(width, height, max(wanted, 3.0 * width * height), left)
     unpacker, packed = zlib.decompressobj(), b"".join(body for name, body in chunks if name == b"IDAT")
     try:
         while wanted > 0:
@@ -186,12 +200,12 @@ def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
         place += 12 + length
 
 
-def _jpeg_size(data: bytes) -> tuple[int, int]:
+def _jpeg_size(data: bytes, left: list[float]) -> tuple[int, int]:
     """Width and height in pixels, from the first frame's head; the file has its end (ITU-T T.81, annex B)."""
     for marker, start, end in _segments(data):
         if marker in _FRAMES and end - start >= 9 and b"\xff\xd9" in data[-64:]:
             height, width = (int.from_bytes(data[start + i : start + i + 2], "big") for i in (5, 7))
-            return _sized(width, height)
+            return _sized(width, height, 3.0 * width * height, left)
     raise _broken()
 
 

@@ -16,6 +16,7 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Literal
 
+from scaledesign.locations import no_device
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import HAND_STEP, LENGTH_UNITS, format_length, format_number
@@ -218,7 +219,7 @@ def plain_name(design: Design) -> str:
     """The flute's name, to begin a file's name with: ``"sedge-warbler"``; ``"flute"`` where it has none."""
     name = unicodedata.normalize("NFC", design.name).casefold()
     words = "".join(sign if sign.isalnum() else " " for sign in name).split()
-    return "-".join(words)[:_LONGEST_NAME].strip("-") or "flute"
+    return no_device("-".join(words)[:_LONGEST_NAME].strip("-") or "flute", "flute")
 
 
 def _length(metres: float | None, units: Units) -> str:

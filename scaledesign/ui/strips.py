@@ -7,6 +7,7 @@ that differ is sent.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -14,6 +15,8 @@ from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 
+OBEYED = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
+"""Signs that a terminal obeys, and halves of signs, which it is never sent."""
 Runs = Iterable[tuple[str, object]]
 """Texts, each with what it looks like."""
 
@@ -26,6 +29,8 @@ def lean(segments: Iterable[Segment]) -> list[Segment]:
         other = other or Style.null()
         if not more:
             continue
+        if not more.isprintable():  # the name of a stranger's file may hold anything
+            more = OBEYED.sub("?", more)
         if not text:
             text, style = more, other
         elif other == style or (more.isspace() and _goes_with(other, style)):

@@ -18,7 +18,7 @@ from scaledesign.extend.catalogue import Catalogue, comparable, names_of
 from scaledesign.files import document_file, midi_tuning, scale_file
 from scaledesign.files.own_files import get
 from scaledesign.files.toml_text import parsed
-from scaledesign.locations import user_folders
+from scaledesign.locations import no_device, user_folders
 from scaledesign.model.degrees import own_degrees
 from scaledesign.model.document import Design, Tuning
 from scaledesign.model.key_table import table_of, tuned_of
@@ -27,6 +27,8 @@ from scaledesign.model.scale import Scale, Tuned, scale_of_degrees
 from scaledesign.values import dataclass
 from scaledesign.view.scale_degrees import look_again
 
+LONGEST_NAME = 100
+"""Signs of the name of a file."""
 KIND = "your own"
 """What scales of the user's are listed among."""
 MIDI = (".syx", ".mid", ".midi")
@@ -141,7 +143,8 @@ def contents(tuned: Tuned, form: Form, *, program: int = 0, every: bool = False)
 def plain_name(name: str) -> str:
     """A name as a file has it, without its ending: ``"my-own-fifths"``."""
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return "-".join(re.findall("[a-z0-9]+", plain)) or "own-scale"
+    stem = "-".join(re.findall("[a-z0-9]+", plain))[:LONGEST_NAME].strip("-")
+    return no_device(stem or "own-scale", "scale")
 
 
 def own_place(
