@@ -21,7 +21,7 @@ from types import ModuleType
 from scaledesign.cli.at_work import telling
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, INTERRUPTED, OK, PIPE_CLOSED
 from scaledesign.cli.parser import parse
-from scaledesign.cli.signs import spell_out
+from scaledesign.cli.signs import harmless, spell_out
 from scaledesign.errors import ScaledesignError
 
 __all__ = ["main"]
@@ -61,7 +61,8 @@ def _run(argv: Sequence[str] | None) -> int:
     module, function = args.run.split(":")
     try:
         command = getattr(_loaded(module, alone=argv is None), function)
-        with nullcontext() if module.endswith(SCREEN) else telling():
+        alone = module.endswith(SCREEN)
+        with nullcontext() if alone else telling(), nullcontext() if alone else harmless():
             code: int = command(args)
         sys.stdout.flush()
     except ScaledesignError as error:

@@ -196,7 +196,8 @@ def test_without_holes_and_rows_the_header_stands(design: Design, prediction: Si
         ('No. 7 (5/8")', "no-7-5-8"),
         ("Grünspecht", "grünspecht"),
         ("Gru\u0308nspecht", "grünspecht"),
-        ("con", "con"),
+        ("con", "con-flute"),
+        ("COM¹", "com¹-flute"),
         ("reed " * 40, ("reed-" * 10)[:-1]),
     ],
 )
