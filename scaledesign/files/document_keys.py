@@ -18,6 +18,10 @@ from scaledesign.model import document
 from scaledesign.values import dataclass
 
 
+_LONGEST_NAME = 60
+"""Signs of a mistyped name that are compared."""
+
+
 @dataclass(frozen=True, slots=True)
 class Key:
     """One key of a table. ``fills`` are the fields it sets, by default the one of its own name."""
@@ -71,9 +75,10 @@ class Table:
             raw = {key.name: None for key in self.keys if self.required(key)}
         values: dict[str, Any] = {}
         strange = [name for name in raw if name not in self.named]
-        for name in place.first_few(strange):
-            place.name(name).fault("no such key here", f"the nearest known key is {nearest_key(name, self)}")
-        mistyped = {nearest_key(name, self) for name in strange}
+        nearest = {name: nearest_key(name, self) for name in place.first_few(strange)}
+        for name, meant in nearest.items():
+            place.name(name).fault("no such key here", f"the nearest known key is {meant}")
+        mistyped = set(nearest.values())
         for key in self.keys:
             if key.name not in raw and not self.required(key):
                 continue
@@ -113,6 +118,7 @@ def inline(table: Table) -> Inline:
 
 def nearest_key(name: str, table: Table) -> str:
     """The known key nearest to a mistyped one, with its table where it belongs in another."""
+    name = name[:_LONGEST_NAME]
     close = get_close_matches(name, table.named, 1)
     if close:
         return close[0]

@@ -45,6 +45,8 @@ class Place:
 
     def first_few(self, unknown: Sequence[str]) -> Sequence[str]:
         """The unknown names to report one by one; the rest are noted in a single fault."""
+        if len(self.faults) >= MOST_FAULTS:
+            return ()
         if len(unknown) > _FEW:
             self.fault(
                 f"{len(unknown)} keys here are unknown, the first {_FEW} are named", "is this a design file?"

@@ -26,6 +26,8 @@ from scaledesign.values import dataclass
 
 LARGEST_FILE = 1 << 20
 """Bytes: thousands of dumps."""
+MOST_MESSAGES = 5000
+"""Messages that are read."""
 MOST_REMARKS = 20
 """Messages of which it is told one by one what is odd."""
 NAME = 16
@@ -75,11 +77,14 @@ def loads(data: bytes, file: str = "<bytes>") -> Found:
         raise _refused(file, "is a MIDI file of music and no tuning", "name a file of tuning messages, .syx")
     stray = number = odd = 0
     stem = Path(file).stem
-    for chunk in data.replace(b"\xf0", b"\xf7\xf0").split(b"\xf7"):
+    for chunk in data.replace(b"\xf0", b"\xf7\xf0").split(b"\xf7", 3 * MOST_MESSAGES):
         if not chunk.startswith(b"\xf0"):
             stray += len(chunk)
             continue
         number += 1
+        if number > MOST_MESSAGES:
+            remarks.append(f"{file}: only the first {MOST_MESSAGES} messages are read.")
+            break
         remark = _take(bytes(byte for byte in chunk[1:] if byte < _CLOCK), tables, stem)
         odd += bool(remark)
         if remark and odd <= MOST_REMARKS:

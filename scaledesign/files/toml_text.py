@@ -1,7 +1,7 @@
 """TOML of strangers, read in bounded time: what the standard library would brood over is refused first.
 
 ``tomllib`` takes time that grows with the square of how many names a dotted key has, and some microseconds
-for each value. Nothing that is read here has more than three names in a row or a hundred thousand values.
+for each value. Nothing that is read here has more than three names in a row or fifty thousand values.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Callable
 from typing import Any
 
-MOST_SIGNS = 100_000
+MOST_SIGNS = 50_000
 """Signs that make values: equals signs, commas, brackets, and escapes within texts."""
 MOST_NAMES = 64
 """Names of a dotted key."""

@@ -41,7 +41,6 @@ _CELSIUS, _FAHRENHEIT = ("°C", "C", "℃"), ("°F", "F", "℉")
 _LONGEST_TEXT = 400
 _LARGEST_EXPONENT, _SMALLEST_EXPONENT = 30, -400
 _LONGEST_SHOWN = 60
-_ENDLESS = 10**1000
 _LONGEST = Fraction(10)
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+(?![0-9.,])")
 _QUANTITY = re.compile(
@@ -282,7 +281,8 @@ def _fraction(number: Number, example: str, written: str = "") -> Fraction:
 
 def _shown(written: object) -> str:
     """The text to show in a message, cut where it is endless."""
-    if isinstance(written, int) and not -_ENDLESS < written < _ENDLESS:
-        return "-..." if written < 0 else "..."  # Python writes out no number of so many digits
-    text = str(written).lower() if isinstance(written, bool) else str(written)
+    try:
+        text = str(written).lower() if isinstance(written, bool) else str(written)
+    except ValueError:  # Python writes out no number of thousands of digits
+        return "..."
     return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 3] + "..."
