@@ -72,7 +72,7 @@ def check(path: Path, *, force: bool, own: Path | None = None) -> None:
     """
     if is_example(path):
         raise EditError("an example is not written to", "name a file of your own")
-    if own is not None and _same(path, own):
+    if own is not None and same(path, own):
         raise EditError(f"{path} is the design itself", "give another name")
     if path.exists() and not force:
         raise EditError(f"{path} is there already", "give another name, or --force to replace it")
@@ -97,7 +97,8 @@ def check_folder(folder: Path, *, new: bool = False) -> None:
         raise EditError(f"there is no folder {wanted}", "make it first, or choose another")
 
 
-def _same(one: Path, other: Path) -> bool:
+def same(one: Path, other: Path) -> bool:
+    """Whether two paths are one file."""
     try:
         return one.samefile(other)
     except OSError:  # one of them is not there

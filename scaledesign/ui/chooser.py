@@ -10,12 +10,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Input
 
-from scaledesign.ui.dialog import Dialog, cut, wrapped
+from scaledesign.ui.dialog import Dialog, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, cut
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ A dialog is told what to show and hands back a value; it knows no design and no 
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -16,7 +15,8 @@ from textual.screen import ModalScreen
 
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
-from scaledesign.view.lines import DRAWN, Line, Span, Tone
+from scaledesign.view import lines
+from scaledesign.view.lines import Line, Span, Tone
 
 T = TypeVar("T")
 WIDTH = 84
@@ -64,21 +64,11 @@ class Dialog(ModalScreen[T]):
             self.close(None)
 
 
-def cut(text: str, width: int) -> str:
-    """A text of at most a width, with a mark where it was cut."""
-    if len(text) <= width:
-        return text
-    return f"{text[: width - 1].rstrip()}{DRAWN.ellipsis}" if width > 0 else ""
-
-
 def wrapped(
     text: str, width: int, tone: Tone = "plain", indent: str = "", first: str = ""
 ) -> tuple[Line, ...]:
-    """A text as lines of a width, the first begun with ``first``, the others with ``indent``."""
-    parts = textwrap.wrap(
-        text, max(10, width), initial_indent=first, subsequent_indent=indent, break_on_hyphens=False
-    )
-    return tuple((Span(part, tone),) for part in parts) or ((Span(""),),)
+    """A text as lines of a width, one at least: what stands beneath stays where it is."""
+    return lines.wrapped(text, width, tone, indent, first) or ((Span(""),),)
 
 
 class Reading(Dialog[None]):

@@ -17,13 +17,13 @@ from textual.message import Message
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.outputs.kinds import BY_KIND, Form, Kind
-from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
+from scaledesign.ui.dialog import Dialog, Reading, wrapped
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
 from scaledesign.values import dataclass
-from scaledesign.view.lines import Line, Span, key_line, text_of
+from scaledesign.view.lines import Line, Span, cut, key_line, text_of
 from scaledesign.view.preview_frame import Frame, Room, Size
 from scaledesign.view.preview_paint import Means, painted
 from scaledesign.view.print_look import Looked, Page

@@ -16,20 +16,19 @@ from textual.message import Message
 from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
+from scaledesign.ui.dialog import Dialog, Reading, wrapped
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
+from scaledesign.view.choices import beside, blank_goes_on, choice_lines, completed, matching
 from scaledesign.view.help import question_lines
-from scaledesign.view.lines import Line, Span
-from scaledesign.view.questions import Choice, Question
+from scaledesign.view.lines import Line, Span, cut
+from scaledesign.view.questions import Question
 
 LABEL, FIELD = 14, 36
 """Cells for the name of a question, and for its answer."""
-HEADED = 6
-"""Lines of choices from which each kind has a heading."""
 LEAST, MOST = 2, 8
 """Lines of choices: with less room there are none, and never more."""
 
@@ -212,9 +211,8 @@ class QuestionScreen(Dialog[T]):
         asked = sum(each.asked for each in self.asking.questions(self.answers))
         also = "  ".join(f"{key.upper()}: {words}." for key, (words, _) in self.also.items())
         room = height - asked - len(lines) - len(tail) - 5 - bool(also)
-        choices = self._matching(question)
-        if choices and room > LEAST:
-            shown = self._choice_lines(question, choices, min(room - 1, MOST))
+        if matching(question) and room > LEAST:
+            shown = choice_lines(question, self.room[0], min(room - 1, MOST))
             lines += [(), *shown]
             room -= 1 + len(shown)
         tail = (*tail, *self.asking.besides(self.answers, width)[: max(0, room)])
@@ -226,40 +224,6 @@ class QuestionScreen(Dialog[T]):
         keys = keys + more if len(keys + more) <= width else keys
         others = wrapped(also, width, "faint") if also else ()
         return (*lines, (), *tail, (), *others, (Span(keys, "faint"),))
-
-    def _matching(self, question: Question) -> tuple[Choice, ...]:
-        """Choices that hold what is typed; all of them where that is one of them, or nothing."""
-        typed = question.answer.strip().casefold()
-        if not typed or any(choice.answer.casefold() == typed for choice in question.choices):
-            return question.choices
-        return tuple(
-            choice
-            for choice in question.choices
-            if typed in f"{choice.answer} {choice.words} {choice.kind}".casefold()
-        )
-
-    def _choice_lines(self, question: Question, choices: tuple[Choice, ...], room: int) -> tuple[Line, ...]:
-        taken = question.taken.casefold()
-        place = next((i for i, choice in enumerate(choices) if choice.answer.casefold() == taken), 0)
-        names = max(len(choice.answer) for choice in question.choices)
-        width = self.room[0] - names - 5
-        lines: list[Line] = []
-        kind, line, heads = "", 0, set[int]()
-        for index, choice in enumerate(choices):
-            if room >= HEADED and choice.kind != kind:
-                kind = choice.kind
-                heads.add(len(lines))
-                lines.append((Span(f"   {kind}", "label"),))
-            here = index == place
-            line = len(lines) if here else line
-            lines.append(
-                (
-                    Span(" > " if here else "   ", "held"),
-                    Span(choice.answer.ljust(names + 2), "strong" if here else "plain"),
-                    Span(cut(choice.words, width), "faint"),
-                )
-            )
-        return _in_view(lines, line, room, heads)
 
     # Answering
 
@@ -321,10 +285,7 @@ class QuestionScreen(Dialog[T]):
         """Whether a blank chose the next answer: where it cannot go on with a text that looks for one."""
         self._read()
         question = self.asking.questions(self.answers)[self.current]
-        typed = question.answer.strip().casefold()
-        known = [choice.answer.casefold() for choice in question.choices]
-        begun = any(answer.startswith(f"{typed} ") for answer in known)
-        if not known or (typed and (typed not in known or begun)):
+        if not blank_goes_on(question):
             return False
         self._choose(question, 1)
         return True
@@ -335,23 +296,14 @@ class QuestionScreen(Dialog[T]):
         self.answers = self.answers.answered(name, self._input(name).value)
 
     def _choose(self, question: Question, by: int) -> None:
-        choices = self._matching(question) or question.choices
-        taken = question.taken.casefold()
-        place = next((i for i, choice in enumerate(choices) if choice.answer.casefold() == taken), -1)
-        if place < 0 and by < 0:
-            place = 0
         field = self._input(question.name)
-        field.value = choices[(place + by) % len(choices)].answer
+        field.value = beside(question, by)
         field.cursor_position = len(field.value)
 
     def _complete(self) -> None:
-        """A part of a choice becomes the first choice that holds it; the whole in capitals that choice."""
+        """A part of a choice becomes the whole of it."""
         question = self.asking.questions(self.answers)[self.current]
-        matching = self._matching(question)
-        if question.problem and matching:
-            typed = question.answer.strip().casefold()
-            same = (choice.answer for choice in matching if choice.answer.casefold() == typed)
-            meant = next(same, matching[0].answer)
+        if meant := completed(question):
             self._input(question.name).value = meant
             self.answers = self.answers.answered(question.name, meant)
 
@@ -424,23 +376,3 @@ class QuestionScreen(Dialog[T]):
             self._show()
         else:
             self.close(message.value)  # type: ignore[arg-type]
-
-
-def _in_view(lines: list[Line], here: int, room: int, heads: set[int]) -> tuple[Line, ...]:
-    """So many lines around the one ``here``; where others are left out, a line says how many choices."""
-    if len(lines) <= room:
-        return tuple(lines)
-
-    def more(outside: range, where: str) -> Line:
-        return (Span(f"   {sum(place not in heads for place in outside)} more {where}", "faint"),)
-
-    if room < 3:
-        others = range(len(lines) - 1)
-        return (lines[here], more(others, "above and below"))[:room]
-    top = max(0, min(here - room // 2, len(lines) - room))
-    seen, end = lines[top : top + room], top + room
-    if top > 0:
-        seen[0] = more(range(top + 1), "above")
-    if end < len(lines):
-        seen[-1] = more(range(end - 1, len(lines)), "below")
-    return tuple(seen)

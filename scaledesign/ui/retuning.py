@@ -16,6 +16,7 @@ from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.question_screen import Asking, QuestionScreen
 from scaledesign.values import dataclass
+from scaledesign.view.choices import completed
 from scaledesign.view.consequences import moved
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line
@@ -63,8 +64,7 @@ class RetuneScreen(QuestionScreen[Edit]):
 
     def _entered(self) -> None:
         """Enter takes only what has been shown: a part of a name becomes the name first."""
-        question = self.asking.questions(self.answers)[self.current]
-        if question.problem and self._matching(question):
+        if completed(self.asking.questions(self.answers)[self.current]):
             self._complete()
         else:
             super()._entered()

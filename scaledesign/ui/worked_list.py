@@ -15,13 +15,13 @@ from textual.message import Message
 from textual.widgets import Input
 
 from scaledesign.errors import ScaledesignError
-from scaledesign.ui.dialog import Dialog, Reading, cut, wrapped
+from scaledesign.ui.dialog import Dialog, Reading, wrapped
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
-from scaledesign.view.lines import Line, Span, text_of
+from scaledesign.view.lines import Line, Span, cut, text_of
 from scaledesign.view.listing import Entry, Listing, Taken, Tune
 
 Work = Callable[[], tuple[Listing, ...]]

@@ -7,7 +7,6 @@ Apart from the screen so that it can be tried as plain data. What a reading teac
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import ClassVar
 
 import numpy as np
 
@@ -24,7 +23,6 @@ from scaledesign.view.questions import Answers, Question, problem_with
 from scaledesign.workshop import ask, calibration
 from scaledesign.workshop.start import STOUTEST
 
-QUESTIONS = ("reading", "length", "temperature")
 NO_MOUTH = "The mouth of this design is an ideal open end; give it a real mouth first."
 NO_FLUTE = "A tube of this length makes no flute; check the length and its unit."
 
@@ -38,9 +36,6 @@ class Outcome:
     before: float
     """Cents: ± of the least certain note that counts; of the bare tube where there are no notes yet."""
     after: float
-    added_before: float
-    """m that the mouth was taken to add."""
-    added_after: float
     words: str
     """What became of the ± and of the mouth, in one line."""
     notes: tuple[str, ...]
@@ -50,8 +45,6 @@ class Outcome:
 @dataclass(frozen=True)
 class BareTube(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
-
-    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     design: Design
     reading: str = ""
@@ -207,8 +200,6 @@ def _tried(
         found.design,
         before,
         after,
-        added,
-        found.added_length,
         taken + _told(design, before, after, added, found.added_length),
         found.notes,
     )

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from scaledesign.paper.cautions import at_work
 from scaledesign.view.actions import key_words
 from scaledesign.view.bench import Bench
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 
 ABOUT = (
     (
@@ -38,7 +38,7 @@ def help_lines(bench: Bench, keys: Mapping[str, tuple[str, ...]], width: int) ->
     """Lines for a width."""
     lines: list[Line] = []
     for text in (*_now(bench), *ABOUT):
-        lines += [*((Span(part),) for part in textwrap.wrap(text, width)), ()]
+        lines += [*wrapped(text, width), ()]
     undo = " or ".join(key_words(key) for key in keys["undo"]) or "undo"
     for key, words in (*KEYS, (undo, "take the last thing back"), ("Escape", "back to the grid")):
         parts = textwrap.wrap(words, max(20, width - 10))
@@ -46,7 +46,7 @@ def help_lines(bench: Bench, keys: Mapping[str, tuple[str, ...]], width: int) ->
         lines += [(Span(" " * 10 + part),) for part in parts[1:]]
     for each in at_work(bench.step.kind, bench.words.design.instrument.material) if bench.step else ():
         lines += [(), (Span(each.hazard, "strong"),)]
-        lines += [(Span(part),) for part in textwrap.wrap(each.text, width)]
+        lines += wrapped(each.text, width)
     return tuple(lines)
 
 

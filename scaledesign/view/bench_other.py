@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import Any
-
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.units import parse_length
@@ -12,14 +9,13 @@ from scaledesign.model.widths import drilled_now
 from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import Line, Span
-from scaledesign.view.questions import Choice, Question, problem_with
+from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop.noting import Act, ActKind, Told
 
 KINDS: dict[str, ActKind] = {
     "drilled": "drilled", "opened": "opened", "undercut": "undercut", "filled": "filled", "cut": "cut",
 }  # fmt: skip
 BARE = "blew the bare tube"
-NAMES = ("what", "hole", "size", "tuner")
 _WORDS = {
     "drilled": "a new hole",
     "opened": "a hole is wider now, by bit, file or knife",
@@ -31,7 +27,7 @@ _WORDS = {
 
 
 @dataclass(frozen=True)
-class Other:
+class Other(Answers):
     """The answers as typed. Nothing that is typed raises."""
 
     words: Words
@@ -42,19 +38,6 @@ class Other:
     hole: str = ""
     size: str = ""
     tuner: str = ""
-
-    def answered(self, name: str, text: str) -> Other:
-        """The dialog with one answer typed.
-
-        Raises
-        ------
-        KeyError
-            when there is no such question.
-        """
-        if name not in NAMES:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     @property
     def kind(self) -> str:

@@ -5,13 +5,12 @@ Apart from the lists (``book_list.py``), which need that folder. Asked only wher
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 from scaledesign.values import dataclass
-from scaledesign.view.file_questions import place_of, wrapped
-from scaledesign.view.lines import Line
-from scaledesign.view.questions import Question
+from scaledesign.view.file_questions import place_of
+from scaledesign.view.lines import Line, wrapped
+from scaledesign.view.questions import Answers, Question
 
 KEPT = (
     "It is remembered for next time. For the command line as well, write it into settings.toml, in the "
@@ -20,16 +19,12 @@ KEPT = (
 
 
 @dataclass(frozen=True)
-class BookFolder:
+class BookFolder(Answers):
     """Where the finished flutes lie."""
 
     start: Path
     """From where a name without a path is meant."""
     folder: str = ""
-
-    def answered(self, name: str, text: str) -> BookFolder:
-        """The same with another folder."""
-        return replace(self, folder=text)
 
     @property
     def path(self) -> Path:
@@ -53,7 +48,7 @@ class BookFolder:
 
     def tail(self, width: int) -> tuple[Line, ...]:
         """How to name it for good."""
-        return wrapped(KEPT, width, "plain")
+        return wrapped(KEPT, width)
 
     @property
     def ready(self) -> bool:

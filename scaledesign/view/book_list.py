@@ -6,7 +6,6 @@ settings, the notes it played.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from datetime import datetime
 from functools import lru_cache
@@ -19,7 +18,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.view.columns import Sheet
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.book import Book, Flute, called
 from scaledesign.workshop.book_advice import Advice, advise, taken
@@ -124,11 +123,10 @@ def _about(sheet: Sheet, flute: Flute) -> Callable[[int, int], tuple[Line, ...]]
         try:
             parts = story(_loaded(flute.path), sheet.design.units)
         except ScaledesignError as error:
-            return tuple((Span(part, "wrong"),) for part in textwrap.wrap(str(error), width))
+            return wrapped(str(error), width, "wrong")
         told: list[Line] = [(Span(_short(str(flute.path), width, sheet.signs.ellipsis).rstrip(), "faint"),)]
         for name, said in parts:
-            text = textwrap.wrap(_joined(said), width)
-            told += [(Span(name, "label"),), *((Span(part),) for part in text)]
+            told += [(Span(name, "label"),), *wrapped(_joined(said), width)]
         if len(told) > height:
             told = [*told[: height - 1], (Span("And more: Enter opens it.", "faint"),)]
         return tuple(told)

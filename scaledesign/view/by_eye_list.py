@@ -5,7 +5,6 @@ Apart from the reckoning (``workshop/by_eye.py``, ``rules_of_thumb.py``), which 
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from math import isfinite
 
@@ -18,7 +17,7 @@ from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.found_lines import off_span
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.by_eye import NAMES, Layout, Rounded, Way, how_to, layouts, serves_best
 from scaledesign.workshop.remedy_words import DIFFERENCES
@@ -172,8 +171,8 @@ def _rule(sheet: Sheet, one: Judged) -> Entry:
     )
 
     def about(width: int, height: int) -> tuple[Line, ...]:
-        words = textwrap.wrap(f"{one.verdict} The rule: {one.words}.", width)
-        return (*note_lines(sheet, one.cents, width), *((Span(part),) for part in words))[:height]
+        words = wrapped(f"{one.verdict} The rule: {one.words}.", width)
+        return (*note_lines(sheet, one.cents, width), *words)[:height]
 
     return Entry(line, about, Placed(one.design, f"lay out {one.name}"), one.name)
 

@@ -5,14 +5,12 @@ Apart from the screen so that it can be tried as plain data. The carrying is ``w
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.hands import HANDS
 from scaledesign.model.pitch import nearest_note, parse_note
 from scaledesign.model.stretches import parse_stretches
-from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
+from scaledesign.model.tube_words import TubeSize
 from scaledesign.model.units import format_length
 from scaledesign.values import dataclass
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
@@ -20,7 +18,6 @@ from scaledesign.workshop import ask, start, usual
 from scaledesign.workshop.carry import Other, own_key
 from scaledesign.workshop.reach import hand_words
 
-QUESTIONS = ("tube", "key", "scale", "hand", "avoid", "habits", "name")
 ASKED = 4
 """How many of them lead to the end."""
 NO, YES = "in tune", "as it plays"
@@ -29,8 +26,6 @@ NO, YES = "in tune", "as it plays"
 @dataclass(frozen=True)
 class CarryOver(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
-
-    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     pattern: Design
     tube: str = ""
@@ -111,9 +106,7 @@ class CarryOver(Answers):
         return f"{said} {own[:1].upper()}{own[1:]}." if (own := self._in_proportion()) else said
 
     def _read_tube(self, text: str) -> TubeSize:
-        size = tube_size(tube_words(text, self.pattern.units), self.pattern.units)
-        start.require_a_bore(size.bore, size.units)
-        return size
+        return start.tube_in_hand(text, self.pattern.units)
 
     def _size(self) -> TubeSize | None:
         try:

@@ -6,15 +6,13 @@ A path is checked as it is typed; nothing is written here.
 from __future__ import annotations
 
 import re
-import textwrap
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 
 from scaledesign.locations import is_example
 from scaledesign.values import dataclass
-from scaledesign.view.lines import Line, Span, Tone
-from scaledesign.view.questions import Question
+from scaledesign.view.lines import Line, wrapped
+from scaledesign.view.questions import Answers, Question
 
 ENDING = ".toml"
 
@@ -64,17 +62,13 @@ def trouble_with(path: Path) -> str:
 
 
 @dataclass(frozen=True)
-class SaveAs:
+class SaveAs(Answers):
     """Where to save a design."""
 
     folder: Path
     file: str
     own: Path | None = None
     """The file it has now, which may be written without a word."""
-
-    def answered(self, name: str, text: str) -> SaveAs:
-        """The same with another name."""
-        return replace(self, file=text)
 
     @property
     def path(self) -> Path:
@@ -110,17 +104,3 @@ class SaveAs:
     def ready(self) -> bool:
         """Whether it can be done."""
         return not self.questions()[0].problem
-
-
-def same(one: Path, other: Path) -> bool:
-    """Whether two paths are one file."""
-    try:
-        return one.samefile(other)
-    except OSError:  # one of them is not there
-        return False
-
-
-def wrapped(said: str, width: int, tone: Tone) -> tuple[Line, ...]:
-    """A sentence in lines: the end of a long path, its name, is what matters."""
-    parts = textwrap.wrap(said, max(1, width), break_on_hyphens=False)
-    return tuple((Span(part, tone),) for part in parts)

@@ -5,13 +5,12 @@ Apart from the lists, which say what it is for. The figures are the finder's (``
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Sequence
 
 from scaledesign.model.fingering import format_fingering, parse_fingering
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.flute_drawing import flute_lines
-from scaledesign.view.lines import Line, Span, Tone, tone_of
+from scaledesign.view.lines import Line, Span, Tone, tone_of, wrapped
 from scaledesign.workshop.finder import Found
 
 PICTURE = 4
@@ -106,7 +105,7 @@ def about(sheet: Sheet, letters: str, said: Sequence[str]) -> Callable[[int, int
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         picture = flute_lines(sheet.design, sheet.signs, width, PICTURE, states=parse_fingering(letters))
-        words = [Span(part) for each in said for part in textwrap.wrap(each, width)]
-        return (*picture, *((span,) for span in words))[:height]
+        words = (line for each in said for line in wrapped(each, width))
+        return (*picture, *words)[:height]
 
     return lines

@@ -13,7 +13,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.view.actions import ACTIONS, GROUPS, key_words, worded
 from scaledesign.view.columns import Column
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.lines import Line, Span, Tone, wrapped
 from scaledesign.view.questions import Question
 from scaledesign.view.remarks import plugin_remarks
 from scaledesign.view.wording import plain
@@ -37,7 +37,7 @@ def help_lines(desk: Desk, keys: Mapping[str, tuple[str, ...]], width: int) -> t
     title = _title(desk, desk.column, row)
     if title:
         words = worded(pane.help(desk.sheet, row, desk.column), keys)
-        lines += [(Span(title, HEAD),), *_filled(words, width), ()]
+        lines += [(Span(title, HEAD),), *wrapped(words, width), ()]
     if desk.pane != "setup":
         lines.append((Span("The columns", HEAD),))
         for column in pane.columns(desk.sheet)[1:]:
@@ -81,15 +81,15 @@ def why_lines(desk: Desk, width: int, blowing: str = "") -> tuple[Line, ...]:
     lines: list[Line] = []
     for draft_spot, draft in desk.drafts.items():
         where = f"{PANES[draft_spot[0]].title}, row {draft_spot[1] + 1}: "
-        lines += [*_filled(where + draft.problem, width, "wrong"), ()]
+        lines += [*wrapped(where + draft.problem, width, "wrong"), ()]
     for note in notes:
-        lines += [*_filled(plain(note), width), ()]
+        lines += [*wrapped(plain(note), width), ()]
     if desk.held:
-        lines += [*_filled("The holes are held still: no note moves them until you let them go.", width), ()]
+        lines += [*wrapped("The holes are held still: no note moves them until you let them go.", width), ()]
     for said in plugin_remarks():
-        lines += [*_filled(said, width), ()]
+        lines += [*wrapped(said, width), ()]
     if blowing:
-        lines += [*_filled(blowing, width), ()]
+        lines += [*wrapped(blowing, width), ()]
     if not lines:
         lines = [(Span("Nothing binds and nothing is odd."),), ()]
     return tuple(lines[:-1])
@@ -97,15 +97,15 @@ def why_lines(desk: Desk, width: int, blowing: str = "") -> tuple[Line, ...]:
 
 def question_lines(question: Question, width: int) -> tuple[Line, ...]:
     """What a question of a dialog wants, with every answer there is to choose."""
-    lines = [*_filled(question.words, width, HEAD)]
+    lines = [*wrapped(question.words, width, HEAD)]
     if question.help:
-        lines += [(), *_filled(question.help, width)]
+        lines += [(), *wrapped(question.help, width)]
     if question.usual:
-        lines += [(), *_filled(f"Left empty: {question.usual}.", width)]
+        lines += [(), *wrapped(f"Left empty: {question.usual}.", width)]
     if question.note:
-        lines += [(), *_filled(f"Now: {question.note}", width)]
+        lines += [(), *wrapped(f"Now: {question.note}", width)]
     if question.problem:
-        lines += [(), *_filled(question.problem, width, "wrong")]
+        lines += [(), *wrapped(question.problem, width, "wrong")]
     if question.choices:
         room = min(width // 2, max(len(choice.answer) for choice in question.choices) + 2)
         lines.append(())
@@ -126,7 +126,3 @@ def _entry(name: str, words: str, width: int, room: int) -> list[Line]:
         return [(Span(name, "label"),), *((Span(" " * room), Span(part)) for part in parts)]
     first: Line = (Span(name.ljust(room), "label"), Span(parts[0]))
     return [first, *((Span(" " * room), Span(part)) for part in parts[1:])]
-
-
-def _filled(text: str, width: int, tone: Tone = "plain") -> tuple[Line, ...]:
-    return tuple((Span(part, tone),) for part in textwrap.wrap(text, max(20, width)))

@@ -6,6 +6,7 @@ colours. A tone names what a thing says at the bench, never a hue; no width of a
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 from typing import Literal
 
@@ -27,6 +28,10 @@ Tone = Literal[
     "wood",  # the tube
     "finger",  # a hand on a hole
 ]
+
+
+LEAST = 10
+"""Cells of a line, however narrow the screen."""
 
 
 def tone_of(cents: float, tolerance: float) -> Tone:
@@ -51,6 +56,19 @@ Line = tuple[Span, ...]
 def text_of(line: Line) -> str:
     """A line without its tones."""
     return "".join(span.text for span in line)
+
+
+def wrapped(
+    text: str, width: int, tone: Tone = "plain", indent: str = "", first: str = ""
+) -> tuple[Line, ...]:
+    """A text in lines of a width, the first begun with ``first``, the others with ``indent``.
+
+    A name with a hyphen in it, such as a file's, is not parted there.
+    """
+    parts = textwrap.wrap(
+        text, max(LEAST, width), initial_indent=first, subsequent_indent=indent, break_on_hyphens=False
+    )
+    return tuple((Span(part, tone),) for part in parts)
 
 
 def key_line(keys: Iterable[tuple[str, str]], width: int) -> Line:
@@ -151,3 +169,10 @@ TYPED = Signs(
 )
 """Plain ASCII, for terminals and fonts that have no more."""
 SIGNS = {signs.name: signs for signs in (DRAWN, TYPED)}
+
+
+def cut(text: str, width: int) -> str:
+    """A text of at most a width, with a mark where it was cut."""
+    if len(text) <= width:
+        return text
+    return f"{text[: width - 1].rstrip()}{DRAWN.ellipsis}" if width > 0 else ""

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import field, replace
 from functools import lru_cache
-from typing import ClassVar
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -19,7 +18,7 @@ from scaledesign.model.document import Units
 from scaledesign.model.hands import HANDS
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.scale import Scale
-from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
+from scaledesign.model.tube_words import TubeSize
 from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.solution import Solution
 from scaledesign.values import dataclass
@@ -32,8 +31,6 @@ from scaledesign.workshop.from_book import advice_for, new_from_book
 from scaledesign.workshop.start import Wanted
 
 QUESTIONS = ("tube", "mouth", "key", "scale", "hand")
-EXTRAS = ("system", "bits", "material", "name")
-"""What may be said besides, and is usual otherwise."""
 ABOUT: dict[Units, float] = {"mm": 1e-3, "in": float(INCH) / 8}
 """m to which a length is rounded before anything is laid out."""
 
@@ -50,8 +47,6 @@ def _no_book(wait: bool) -> None:
 @dataclass(frozen=True)
 class NewFlute(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
-
-    names: ClassVar[tuple[str, ...]] = (*QUESTIONS, *EXTRAS)
 
     found: Catalogue = field(repr=False)
     units: Units | None = None
@@ -182,9 +177,7 @@ class NewFlute(Answers):
         )
 
     def _read_tube(self, text: str) -> TubeSize:
-        size = tube_size(tube_words(text, self.units), self.units)
-        start.require_a_bore(size.bore, size.units)
-        return size
+        return start.tube_in_hand(text, self.units)
 
     def _size(self) -> TubeSize | None:
         try:

@@ -16,6 +16,7 @@ from scaledesign.errors import EditError
 from scaledesign.files.remembered import Remembered
 from scaledesign.files.settings import PaperSettings
 from scaledesign.model.units import LENGTH_UNITS
+from scaledesign.outputs.filing import same
 from scaledesign.outputs.kinds import BY_KIND, FORM_WORDS, OUTPUTS, Form, Kind
 from scaledesign.outputs.make import Made, Work, base_name, can_make, file_name, make_all, numbered
 from scaledesign.outputs.usual import FOLDER
@@ -25,8 +26,8 @@ from scaledesign.paper.layout import Origin
 from scaledesign.paper.note_names import LANGUAGES
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
-from scaledesign.view.file_questions import place_of, same, trouble_with
-from scaledesign.view.questions import Choice, Question
+from scaledesign.view.file_questions import place_of, trouble_with
+from scaledesign.view.questions import Answers, Choice, Question
 
 ALL = "all"
 SETS = {"usual": "one of each, as a shop keeps them", "pdf": "what is printed, and nothing else",
@@ -97,7 +98,7 @@ class Printed:
 
 
 @dataclass(frozen=True)
-class Printing:
+class Printing(Answers):
     """The answers as typed."""
 
     sheet: Sheet
@@ -117,11 +118,6 @@ class Printing:
     """What is to be done with what was written."""
     waiting: bool = False
     """The engine is not done: what it will say is what is to be written."""
-
-    def answered(self, name: str, text: str) -> Printing:
-        """The same with another answer."""
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     # What was chosen
 

@@ -11,8 +11,7 @@ from scaledesign.outputs.coming_out import warning
 from scaledesign.outputs.make import numbered
 from scaledesign.paper.layout import origin_words
 from scaledesign.view.actions import worded
-from scaledesign.view.file_questions import wrapped
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.print_questions import ALL, ONE_A_PAGE, Printing
 
 Keys = Mapping[str, tuple[str, ...]]
@@ -54,7 +53,7 @@ def _happens(asked: Printing, width: int) -> tuple[Line, ...]:
     if asked.kind == ALL:
         first, *others = asked.names_of_files
         names = ", ".join((first, *(f"-{name.removeprefix(f'{asked.base}-')}" for name in others)))
-        lines = wrapped(f"Writes into {asked.path}: {names}.", width, "plain")
+        lines = wrapped(f"Writes into {asked.path}: {names}.", width)
         if there:
             already = ", ".join(path.name for path in there)
             lines += wrapped(
@@ -68,4 +67,4 @@ def _happens(asked: Printing, width: int) -> tuple[Line, ...]:
     if asked.wanted[0][1] in ONE_A_PAGE:
         one, two = numbered(asked.path.name, 2)
         said += f" Where it takes more than one page: {one}, {two} and so on."
-    return wrapped(said, width, "plain")
+    return wrapped(said, width)

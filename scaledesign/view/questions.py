@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, ClassVar, Self, cast
+from typing import Any, Self, cast
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.values import dataclass
@@ -51,10 +51,10 @@ class Question:
 
 
 class Answers:
-    """The answers of a dialog, a field each as typed; what is a frozen dataclass of them begins with this."""
+    """The answers of a dialog, a field each as typed; what is a frozen dataclass of them begins with this.
 
-    names: ClassVar[tuple[str, ...]] = ()
-    """Which of its fields are asked for."""
+    A text field is an answer, and has its question's name; what else there is to know are other fields.
+    """
 
     def answered(self, name: str, text: str) -> Self:
         """The same with one answer typed; '' goes back to the usual one.
@@ -62,9 +62,9 @@ class Answers:
         Raises
         ------
         KeyError
-            when there is no such question.
+            when there is no such answer.
         """
-        if name not in self.names:
+        if not isinstance(getattr(self, name, None), str):
             raise KeyError(name)
         changed: Self = replace(cast("Any", self), **{name: text})
         return changed

@@ -5,14 +5,13 @@ Plain data for the screen; what the notes are is ``recording.py``'s.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 
 from scaledesign.model.pitch import format_reading
 from scaledesign.view import recording
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.found_lines import drawn
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing, Tune
 from scaledesign.view.recording import Heard
 
@@ -121,7 +120,6 @@ def _about(sheet: Sheet, heard: Heard, number: int) -> Callable[[int, int], tupl
             takes = len(heard.takes()[place])
             if takes > 1:
                 told.append(f"One of {takes} notes of {label}: their mean counts, {heard.reading(place)}.")
-        wrapped = [part for text in told for part in textwrap.wrap(text, max(20, width))]
-        return tuple((Span(part),) for part in wrapped[:height])
+        return tuple(line for text in told for line in wrapped(text, width))[:height]
 
     return lines

@@ -6,18 +6,16 @@ Plain data; answers as typed, nothing raises. Nothing is read here but the names
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
 
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length
 from scaledesign.values import dataclass
 from scaledesign.view.bare_tube import read_length, read_temperature, temperature_question
-from scaledesign.view.file_questions import place_of, wrapped
-from scaledesign.view.lines import Line
+from scaledesign.view.file_questions import place_of
+from scaledesign.view.lines import Line, wrapped
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop.heard_rows import Order
 
-QUESTIONS = ("file", "played", "temperature", "length")
 ENDINGS = (".wav", ".flac")
 UP, ANY, BARE = "up the rows", "in any order", "the bare tube"
 PLAYED = (
@@ -42,8 +40,6 @@ def recordings(folder: Path) -> tuple[str, ...]:
 @dataclass(frozen=True)
 class RecordingAsked(Answers):
     """The answers as typed; '' where nothing was."""
-
-    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     design: Design
     folder: Path
@@ -126,8 +122,8 @@ class RecordingAsked(Answers):
         """What will happen."""
         if self.path is None:
             said = f"There is no recording in {self.folder} yet: type the path of one."
-            return wrapped(said, width, "plain")
-        return wrapped(f"Listens to {self.path}.", width, "plain") if self.ready else ((),)
+            return wrapped(said, width)
+        return wrapped(f"Listens to {self.path}.", width) if self.ready else ((),)
 
     def conditions(self) -> tuple[float | None, float | None]:
         """Length (m) of a bare tube and temperature (degC); None where they are the design's."""

@@ -5,14 +5,13 @@ Apart from the words (``rescue_words.py``), which the command line shares. Plain
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from datetime import datetime
 
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.view.columns import Sheet, signed
-from scaledesign.view.lines import Line, Span, tone_of
+from scaledesign.view.lines import Line, Span, tone_of, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.view.rescue_words import RescueWords
 from scaledesign.workshop.rescue import Proposal, Rescue, rescue
@@ -22,6 +21,7 @@ BELOW = 9
 """Lines beneath the list: two blocks of notes, and words."""
 WIDE = 50
 """Letters of a plan."""
+INDENT = "   "
 LABEL, CELL = 6, 7
 """Cells before a block of notes, and of one note at least."""
 HERE = "as it is now"
@@ -100,14 +100,14 @@ def _about(sheet: Sheet, words: RescueWords, plan: Proposal | None) -> Callable[
         said = f"{line[0].upper()}{line[1:]}. {words.sure(plan)} {words.lasting(plan)}".strip()
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
-        text = textwrap.wrap(said, width)
+        text = wrapped(said, width)
         each = 2 if plan is None else 3
         room = max(1, (height - min(len(text), 3)) // each)
         blocks = _blocks(sheet, words, plan, width, room)
         left = height - len(blocks)
         if len(text) > left:
-            text = [*text[: left - 1], "F1 says it all."] if left > 1 else ["F1 says it all."]
-        return (*blocks, *((Span(part),) for part in text))
+            text = (*text[: max(0, left - 1)], (Span("F1 says it all."),))
+        return (*blocks, *text)
 
     return lines
 
@@ -172,18 +172,16 @@ def to_do(words: RescueWords, plan: Proposal, width: int) -> tuple[Line, ...]:
     out: list[Line] = []
     told = set()
     for number, act in enumerate(plan.acts, 1):
-        out += [(Span(part, "strong"),) for part in _wrapped(words.what(act), width, f"{number}. ")]
-        out += [(Span(part),) for said in words.on_the_way(act) for part in _wrapped(said, width)]
+        out += wrapped(words.what(act), width, "strong", INDENT, f"{number}. ")
+        out += (
+            line for said in words.on_the_way(act) for line in wrapped(said, width, "plain", INDENT, INDENT)
+        )
         for caution in words.cautions(act):
             if caution not in told:
                 told.add(caution)
                 said = f"{caution.hazard}: {caution.text}"
-                out += [(Span(part, "faint"),) for part in _wrapped(said, width)]
+                out += wrapped(said, width, "faint", INDENT, INDENT)
         out.append(())
     for said in filter(None, (words.lasting(plan), *words.beyond())):
-        out += [*((Span(part),) for part in textwrap.wrap(said, width)), ()]
+        out += [*wrapped(said, width), ()]
     return tuple(out[:-1])
-
-
-def _wrapped(text: str, width: int, first: str = "   ") -> list[str]:
-    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent="   ")

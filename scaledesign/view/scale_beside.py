@@ -6,12 +6,10 @@ screen.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterable
-from dataclasses import field, replace
+from dataclasses import field
 from functools import cached_property
 from math import isfinite
-from typing import Any
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -22,9 +20,9 @@ from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
-from scaledesign.view.questions import Choice, Question
+from scaledesign.view.questions import Answers, Choice, Question
 from scaledesign.view.scale_degrees import scale_of
 from scaledesign.view.wording import plain, sentence
 from scaledesign.workshop.asked import Asked, asked
@@ -49,7 +47,7 @@ HELP = (
 
 
 @dataclass(frozen=True)
-class Tunings:
+class Tunings(Answers):
     """The tunings to try, as typed."""
 
     design: Design = field(repr=False)
@@ -58,13 +56,6 @@ class Tunings:
     second: str = ""
     third: str = ""
     fourth: str = ""
-
-    def answered(self, name: str, text: str) -> Tunings:
-        """The same with another answer."""
-        if name not in NAMES:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     @cached_property
     def nearest(self) -> tuple[Scale, ...]:
@@ -129,7 +120,7 @@ class Tunings:
         if not self.ready:
             return ((Span("Name one at least.", "faint"),),)
         said = "The holes are solved for each; nothing is taken until you say so."
-        return tuple((Span(part),) for part in textwrap.wrap(said, width))
+        return wrapped(said, width)
 
 
 def _distance(one: Scale, other: Scale) -> float:
@@ -200,19 +191,19 @@ def _about(sheet: Sheet, one: Tried) -> Callable[[int, int], tuple[Line, ...]]:
     def lines(width: int, height: int) -> tuple[Line, ...]:
         if one.variant is None:
             said = plain(one.problem)
-            return tuple((Span(part, "reach"),) for part in textwrap.wrap(f"{one.words}: {said}", width))
+            return wrapped(f"{one.words}: {said}", width, "reach")
         design = one.variant.design
         states = design.rows[0].holes if design.rows else ()
         picture = flute_lines(design, sheet.signs, width, PICTURE, states=states)
         moves = "; ".join(one.variant.differs)
         words = "The flute as it stands." if one.variant.design is sheet.design else ""
         words = words or f"{one.words}: {moves or 'nothing moves'}."
-        text: list[Line] = [(Span(part),) for part in textwrap.wrap(words, width)]
+        text = [*wrapped(words, width)]
         told = [plain(said) for said in (*one.binding, *one.variant.worth.broken)]
         if one.stayed:
             rows = ", ".join(str(row + 1) for row in one.stayed)
             told.append(f"Without a note in it, as before: row {rows}.")
-        text += [(Span(part, "reach"),) for said in told for part in textwrap.wrap(said, width)]
+        text += (line for said in told for line in wrapped(said, width, "reach"))
         room = height - PICTURE
         if len(text) > room:
             text = [*text[: room - 1], (Span("And more: scaledesign compare --tuning tells all.", "faint"),)]

@@ -6,10 +6,10 @@ Plain data: a name or a path is checked as it is typed, the contents are made; n
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import field
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -17,9 +17,9 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.values import dataclass
-from scaledesign.view.file_questions import place_of, trouble_with, wrapped
-from scaledesign.view.lines import Line, Span
-from scaledesign.view.questions import Choice, Question
+from scaledesign.view.file_questions import place_of, trouble_with
+from scaledesign.view.lines import Line, Span, wrapped
+from scaledesign.view.questions import Answers, Choice, Question
 from scaledesign.view.scale_degrees import scale_of
 from scaledesign.view.scale_files import Form, contents, own_place, plain_name, scale_to_keep
 from scaledesign.view.wording import sentence
@@ -32,9 +32,8 @@ WORDS: Mapping[Where, str] = {
     "MIDI notes": "the same as single-note changes, which retune while it sounds (.syx)",
 }
 FORMS: Mapping[Where, Form] = {"scale file": "toml", "MIDI tuning": "bulk", "MIDI notes": "notes"}
-FILE, OWN = "file", "my scales"
+OWN = "my scales"
 UNNAMED = "own degrees"
-NAMES = ("where", "name", "words", "file")
 
 
 @dataclass(frozen=True)
@@ -48,7 +47,7 @@ class Kept:
 
 
 @dataclass(frozen=True)
-class Keeping:
+class Keeping(Answers):
     """The answers as typed."""
 
     design: Design = field(repr=False)
@@ -58,13 +57,6 @@ class Keeping:
     name: str = ""
     words: str = ""
     file: str = ""
-
-    def answered(self, name: str, text: str) -> Keeping:
-        """The same with another answer."""
-        if name not in NAMES:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """Where to, called what, and for a file which."""
@@ -170,10 +162,8 @@ class Keeping:
         if self._taken or (self.place != OWN and self._trouble):
             return ((Span(""),),)
         if self.place == OWN:
-            return wrapped(
-                f"Kept among your own scales as {made.name!r}; this flute stays as it is.", width, "plain"
-            )
-        return wrapped(f"Writes {self.path}.", width, "plain")
+            return wrapped(f"Kept among your own scales as {made.name!r}; this flute stays as it is.", width)
+        return wrapped(f"Writes {self.path}.", width)
 
     def kept(self) -> Kept:
         """What is to be written.

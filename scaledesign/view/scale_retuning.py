@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from scaledesign.errors import QuantityError, ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
@@ -27,7 +27,7 @@ from scaledesign.values import dataclass
 from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.file_questions import place_of
 from scaledesign.view.lines import Line, Signs, Span, Tone
-from scaledesign.view.questions import Choice, Question
+from scaledesign.view.questions import Answers, Choice, Question
 from scaledesign.view.scale_degrees import scale_of
 from scaledesign.view.scale_files import Start, in_a_design, start_of
 from scaledesign.view.wording import sentence
@@ -40,7 +40,6 @@ COLUMN = 5
 LABEL = 9
 """Cells before the first."""
 _SHARE = re.compile(r"(.*\S)\s+(\d{1,3}(?:\.\d+)?)\s*%", re.DOTALL)
-NAMES = ("scale", "tonic", "begin", "mix", "stretch")
 Got = TypeVar("Got")
 
 
@@ -55,7 +54,7 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Retuning:
+class Retuning(Answers):
     """The answers as typed; '' where nothing was. Nothing that is typed raises."""
 
     design: Design = field(repr=False)
@@ -67,13 +66,6 @@ class Retuning:
     begin: str = ""
     mix: str = ""
     stretch: str = ""
-
-    def answered(self, name: str, text: str) -> Retuning:
-        """The same with one answer typed; '' goes back to what there is."""
-        if name not in NAMES:
-            raise KeyError(name)
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     # What is asked
 

@@ -5,7 +5,6 @@ Apart from the finding (``workshop/slips.py``), which the ``pattern`` command sh
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 
 from scaledesign.model.checks import hole_name
@@ -17,7 +16,7 @@ from scaledesign.values import dataclass
 from scaledesign.view.columns import PaneName, Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.view.setup import fields
 from scaledesign.workshop.calibration import learn
@@ -173,7 +172,7 @@ def _about(
             said = f"No slip. {about} comes first if you measure anything again. {power(found)}"
         states = _states(found, suspect)
         picture = flute_lines(design, sheet.signs, width, PICTURE, states=states)
-        return (*picture, *((Span(part),) for part in textwrap.wrap(said, width)))[:height]
+        return (*picture, *wrapped(said, width))[:height]
 
     return lines
 
@@ -220,4 +219,4 @@ def _remarkable(sheet: Sheet, found: Slips) -> Listing:
 
 
 def _whole(text: str) -> Callable[[int, int], tuple[Line, ...]]:
-    return lambda width, height: tuple((Span(part),) for part in textwrap.wrap(text, width))[:height]
+    return lambda width, height: wrapped(text, width)[:height]

@@ -6,7 +6,6 @@ that play it now, so that the holes hardly move, or by rewriting the rows there 
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -20,7 +19,7 @@ from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.found_lines import drawn, off_span
 from scaledesign.view.hearing import steps
-from scaledesign.view.lines import Line, Span, Tone
+from scaledesign.view.lines import Line, Span, Tone, wrapped
 from scaledesign.view.listing import Entry, Listing, Tune
 from scaledesign.view.scale_degrees import note_text, spelled
 from scaledesign.workshop import ask
@@ -138,7 +137,7 @@ def _about(
         if len(out) > height - 1:
             out = out[: (height - 1) // 3 * 3]
             said = f"The first {len(out) // 3 * across} of {len(notes)} notes. {said}"
-        return (*out, *((Span(part),) for part in textwrap.wrap(said, width)[:1]))
+        return (*out, *wrapped(said, width)[:1])
 
     return lines
 

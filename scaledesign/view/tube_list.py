@@ -5,13 +5,12 @@ Apart from the reckoning (``workshop/tube_advice.py``), which the command ``tube
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable
 from dataclasses import replace
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.units import format_length
-from scaledesign.view.lines import Line, Signs, Span, Tone
+from scaledesign.view.lines import Line, Signs, Span, Tone, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.start import Wanted
 from scaledesign.workshop.tube_advice import (
@@ -122,8 +121,7 @@ def _about(one: Choice) -> Callable[[int, int], tuple[Line, ...]]:
             Span(" until you have blown the bare tube.", "label"),
         )
         wrong, well = told(one)
-        body: list[Line] = [(Span(part, "reach"),) for part in textwrap.wrap(" ".join(wrong), width)]
-        body += [(Span(part),) for part in textwrap.wrap(" ".join(well), width)]
+        body = (*wrapped(" ".join(wrong), width, "reach"), *wrapped(" ".join(well), width))
         return (head, *body[: height - 1])
 
     return lines

@@ -7,14 +7,13 @@ nothing that is typed raises; what is usual is known in ``workshop/usual.py``.
 from __future__ import annotations
 
 from dataclasses import field, replace
-from typing import Any, ClassVar
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.model.document import Units
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.stretches import parse_stretches
-from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
+from scaledesign.model.tube_words import TubeSize
 from scaledesign.values import dataclass
 from scaledesign.view.new_flute import NewFlute
 from scaledesign.view.questions import Answers, Question, problem_with
@@ -22,15 +21,12 @@ from scaledesign.workshop import start, usual
 from scaledesign.workshop.start import Wanted
 from scaledesign.workshop.tube_advice_verdict import Choice
 
-QUESTIONS = ("tube", "mouth", "scale", "hand", "avoid", "key")
 READY = "Enter shows the keys it can take, best first."
 
 
 @dataclass(frozen=True)
 class TubeInHand(Answers):
     """The answers as typed; '' where nothing was."""
-
-    names: ClassVar[tuple[str, ...]] = QUESTIONS
 
     found: Catalogue = field(repr=False)
     units: Units | None = None
@@ -102,9 +98,7 @@ class TubeInHand(Answers):
         return NewFlute(self.found, self.units, self.tube, self.mouth, "", self.scale, self.hand)
 
     def _read_tube(self, text: str) -> TubeSize:
-        size = tube_size(tube_words(text, self.units), self.units)
-        start.require_a_bore(size.bore, size.units)
-        return size
+        return start.tube_in_hand(text, self.units)
 
     def _units(self) -> Units:
         try:
@@ -114,17 +108,12 @@ class TubeInHand(Answers):
 
 
 @dataclass(frozen=True)
-class Begun:
+class Begun(Answers):
     """The flute that is begun of a choice: what may be said besides, and is not asked for again."""
 
     choice: Choice
     name: str = ""
     material: str = ""
-
-    def answered(self, name: str, text: str) -> Begun:
-        """The dialog with one answer typed."""
-        change: dict[str, Any] = {name: text}
-        return replace(self, **change)
 
     def questions(self) -> tuple[Question, ...]:
         """What you call it and what it is made of; both may be left."""

@@ -5,7 +5,6 @@ Apart from the reckoning (``workshop/variants.py``), which the ``compare`` comma
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -19,7 +18,7 @@ from scaledesign.model.units import format_length
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.view.scale_degrees import spelled
 from scaledesign.workshop import ask
@@ -100,16 +99,15 @@ def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tupl
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         said = "; ".join(one.differs) or "No difference that a hand or an ear would find"
-        words = [] if first else textwrap.wrap(f"{said[:1].upper()}{said[1:]}.", width)
+        text: list[Line] = [] if first else [*wrapped(f"{said[:1].upper()}{said[1:]}.", width)]
         if worth.worst_row is not None:
             row = design.rows[worth.worst_row]
             hole = "" if worth.touchy_hole is None else f" Hole {worth.touchy_hole + 1} is the touchiest."
-            words += textwrap.wrap(f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole}", width)
-        broken = [part for rule in worth.broken for part in textwrap.wrap(rule, width)]
+            text += wrapped(f"Furthest off: {row.note} in row {worth.worst_row + 1}.{hole}", width)
+        text += (line for rule in worth.broken for line in wrapped(rule, width, "reach"))
         states = design.rows[0].holes if design.rows else ()
         drawn = replace(design, units=sheet.design.units)  # one page, one unit
         picture = flute_lines(drawn, sheet.signs, width, PICTURE, states=states)
-        text: list[Line] = [*((Span(part),) for part in words), *((Span(part, "reach"),) for part in broken)]
         room = height - PICTURE
         if len(text) > room:
             text = [*text[: room - 1], (Span("And more: scaledesign compare tells all.", "faint"),)]

@@ -25,6 +25,7 @@ from scaledesign.model.document import (
 )
 from scaledesign.model.hands import hand as hand_named
 from scaledesign.model.system import System
+from scaledesign.model.tube_words import TubeSize, tube_size, tube_words
 from scaledesign.model.units import format_length
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver import solution as solving
@@ -148,6 +149,21 @@ def require_a_flute(design: Design, frequency: float) -> float:
             "take a higher key or a longer tube",
         )
     return length
+
+
+def tube_in_hand(text: str, units: Units | None) -> TubeSize:
+    """A tube as a maker writes it, bore x wall or bore x wall x length; ``units`` of numbers without one.
+
+    Raises
+    ------
+    QuantityError, DesignError
+        when it cannot be read, or no tube is of that size.
+    EditError
+        when no flute has that bore.
+    """
+    size = tube_size(tube_words(text, units), units)
+    require_a_bore(size.bore, size.units)
+    return size
 
 
 def require_a_bore(bore: float, units: Units) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.ui.chooser import Chooser
-from scaledesign.ui.dialog import Deciding, cut
+from scaledesign.ui.dialog import Deciding
 from scaledesign.ui.question_screen import QuestionScreen
 from tests.ui.driving import NARROW, WIDE, Grid, opened
 
@@ -144,20 +144,6 @@ async def test_the_palette_follows_what_is_typed(wren: Path) -> None:
         assert len(grid.screen.found) == everything
         await grid.press("down", "pagedown", "up", "escape")
         assert grid.screen is grid.main
-
-
-@pytest.mark.parametrize(
-    ("text", "width", "shown"),
-    [
-        ("Undo", 4, "Undo"),
-        ("Undo it", 6, "Undo…"),
-        ("Undo it", 7, "Undo it"),
-        ("Undo", 1, "…"),
-        ("Undo", 0, ""),
-    ],
-)
-def test_what_is_cut_says_so(text: str, width: int, shown: str) -> None:
-    assert cut(text, width) == shown
 
 
 async def test_every_command_of_the_palette_can_be_reached(wren: Path) -> None:
