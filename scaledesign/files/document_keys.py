@@ -17,7 +17,6 @@ from scaledesign.files.document_values import Kind, Place, Raw, Style, toml_stri
 from scaledesign.model import document
 from scaledesign.values import dataclass
 
-
 _LONGEST_NAME = 60
 """Signs of a mistyped name that are compared."""
 
