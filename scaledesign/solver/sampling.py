@@ -1,12 +1,12 @@
 """Flutes drawn from what is believed of one: the confirmation of every ± by what such flutes really do.
 
 Apart from the prediction, whose straight lines it is held against: here each flute is played whole, all of
-them in one batch. The same seed gives the same flutes.
+them in one batch, or in parts where they are many. The same seed gives the same flutes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,9 +18,12 @@ from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import resonances
 from scaledesign.values import dataclass
+from scaledesign.wanted import each
 
 COUNT = 2000
 """A standard deviation from so many draws is itself good to 1.6 %, 1/sqrt(2 count)."""
+ROOM = 200_000
+"""Flutes times what is drawn of each that are held at once: about 15 MB, however many are asked for."""
 
 
 @dataclass(frozen=True)
@@ -47,17 +50,34 @@ def drawn(problem: Problem, readings: Sequence[Reading] = (), *, count: int = CO
     ------
     NoPitchError
     """
-    rng = np.random.default_rng(seed)
+    (whole,) = in_parts(problem, readings, count=count, seed=seed, size=count)
+    return whole
+
+
+def in_parts(
+    problem: Problem, readings: Sequence[Reading] = (), *, count: int, seed: int = 1, size: int
+) -> Iterator[Drawn]:
+    """The same flutes, ``size`` at a time, so that many need no more room than few.
+
+    Raises
+    ------
+    NoPitchError
+    """
     rows, doubts, spread = rows_of(problem), problem.doubts, spread_of(problem, readings)
     causes = Causes([rows, *readings])
-    off = rng.standard_normal((count, causes.count))
-    wrong = off[:, :STATE]
+    rng, tuner = np.random.default_rng(seed), np.random.default_rng(seed)
+    lesson: Lesson | None = None
     if readings:
-        read = [causes.loading(each, spread, doubts)[0] for each in hear_each(readings)]
+        read = [causes.loading(heard, spread, doubts)[0] for heard in hear_each(readings)]
         lesson = Lesson(np.concatenate(read)[None], doubts.tuner)
-        heard = off @ lesson.read[0].T + doubts.tuner * rng.standard_normal((count, len(readings)))
-        wrong = wrong - heard @ lesson.gain[0].T
-    return as_made(rows, causes, np.column_stack([wrong, off[:, STATE:]]), spread, doubts)
+        for first in range(0, count, size):  # the tuner's wavering is drawn after all flutes
+            tuner.standard_normal((min(size, count - first), causes.count))
+    for first in each(range(0, count, size)):
+        off = rng.standard_normal((min(size, count - first), causes.count))
+        if lesson is not None:
+            shown = off @ lesson.read[0].T + doubts.tuner * tuner.standard_normal((len(off), len(readings)))
+            off[:, :STATE] -= shown @ lesson.gain[0].T
+        yield as_made(rows, causes, off, spread, doubts)
 
 
 def as_made(sound: Sound, causes: Causes, off: Floats, spread: Floats, doubts: Doubts) -> Drawn:
@@ -81,8 +101,12 @@ def scatter(
     ------
     NoPitchError
     """
-    made = drawn(problem, readings, count=count, seed=seed)
     middle = resonances(problem.flutes, problem.fingerings)
-    found = resonances(made.flutes, problem.fingerings, near=middle)
-    cents = CENT * np.log(found.frequency / middle.frequency) + made.left_out
-    return np.asarray(cents.std(axis=0))
+    rows = problem.fingerings.count
+    size = max(1, ROOM // (rows + problem.flutes.at.shape[1]))
+    total, squares = np.zeros(rows), np.zeros(rows)
+    for made in in_parts(problem, readings, count=count, seed=seed, size=size):
+        found = resonances(made.flutes, problem.fingerings, near=middle)
+        cents = CENT * np.log(found.frequency / middle.frequency) + made.left_out
+        total, squares = total + cents.sum(axis=0), squares + (cents**2).sum(axis=0)
+    return np.asarray(np.sqrt(squares / count - (total / count) ** 2))
