@@ -16,6 +16,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
+from typing import TYPE_CHECKING
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
@@ -24,7 +25,10 @@ from scaledesign.files.earlier import keep
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 
-__all__ = ["dumps", "load", "loads", "put", "put_all", "put_bytes", "put_design", "save"]
+if TYPE_CHECKING:
+    from scaledesign.files.document_recover import Recovered
+
+__all__ = ["dumps", "load", "loads", "put", "put_all", "put_bytes", "put_design", "recover", "save"]
 
 DRAFT_LIVES = 3600.0
 """Seconds after which a draft is one that a kill left behind."""
@@ -39,6 +43,35 @@ def load(path: str | os.PathLike[str]) -> Design:
     Raises
     ------
     DesignError : with every fault of the file, or the one reason why it cannot be opened
+    """
+    file = os.fspath(path)
+    data = _bytes(path)
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise _refused(file, "the text is not UTF-8", "save it as UTF-8 in your editor", line) from None
+    return loads(text, file)
+
+
+def recover(path: str | os.PathLike[str]) -> Recovered:
+    """A damaged file, or one of a newer program, opened as far as possible; the file stays as it is.
+
+    Raises
+    ------
+    DesignError : where it cannot be opened at all, or too little of it is left to be a flute
+    """
+    from scaledesign.files.document_recover import recover as recovered
+
+    return recovered(_bytes(path), os.fspath(path))
+
+
+def _bytes(path: str | os.PathLike[str]) -> bytes:
+    """All that a design file holds.
+
+    Raises
+    ------
+    DesignError
     """
     file = os.fspath(path)
     try:
@@ -59,12 +92,7 @@ def load(path: str | os.PathLike[str]) -> Design:
         raise _refused(file, "that is not a file", "name a design file, such as flute.toml")
     if len(data) > LARGEST_FILE:
         raise too_large(file)
-    try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise _refused(file, "the text is not UTF-8", "save it as UTF-8 in your editor", line) from None
-    return loads(text, file)
+    return data
 
 
 def dumps(design: Design) -> str:

@@ -44,6 +44,19 @@ def loads(text: str, file: str = "<text>") -> Design:
     DesignError : with every fault; keys carry indices as a person counts them, so that
         ``holes[1].at`` is the first hole
     """
+    design, faults = read(text, file)
+    if faults:
+        raise DesignError(file, faults)
+    return replace(design, text=text)
+
+
+def read(text: str, file: str = "<text>") -> tuple[Design, tuple[Fault, ...]]:
+    """The design of a text, what cannot be read left blank, and every fault with its line.
+
+    Raises
+    ------
+    DesignError : where the text is no TOML, or that of a newer program
+    """
     raw = _parsed(text, file)
     number = raw.get("format", FORMAT)
     if isinstance(number, int) and number > FORMAT:
@@ -53,9 +66,7 @@ def loads(text: str, file: str = "<text>") -> Design:
     design = _design(raw, faults)
     unread = {fault.key for fault in faults}
     faults += [fault for fault in islice(found_by(design), MOST_FAULTS) if _is_news(fault, unread)]
-    if faults:
-        raise DesignError(file, _placed(faults, text, file))
-    return replace(design, text=text)
+    return design, _placed(faults, text, file) if faults else ()
 
 
 def too_large(file: str) -> DesignError:
@@ -71,7 +82,7 @@ def _parsed(text: str, file: str) -> dict[str, Raw]:
     try:
         return parsed(text.removeprefix("\ufeff"), _decimal)
     except ValueError as error:
-        raise DesignError(file, (_syntax_fault(str(error), text, file),)) from None
+        raise DesignError(file, (syntax_fault(str(error), text, file),)) from None
 
 
 def _decimal(written: str) -> Decimal:
@@ -118,7 +129,7 @@ def _list(name: str, raw: Raw, place: Place) -> tuple[Any, ...]:
 
 
 def _nearest_at_top(name: str) -> str:
-    close = get_close_matches(name, _KNOWN, 1)
+    close = get_close_matches(name[:60], _KNOWN, 1)
     if not close:
         return nearest_key(name, TOP)
     return f"[{close[0]}]" if close[0] in TABLES else f"[[{close[0]}]]" if close[0] in LISTS else close[0]
@@ -164,7 +175,7 @@ def _short(written: str) -> str:
     return one_line if len(one_line) <= 60 else f"{one_line[:57]}..."
 
 
-def _syntax_fault(message: str, text: str, file: str) -> Fault:
+def syntax_fault(message: str, text: str, file: str) -> Fault:
     """What is wrong where the text is not TOML, and what was probably meant."""
     found = _AT_LINE.search(message)
     lines = text.replace("\r\n", "\n").split("\n")

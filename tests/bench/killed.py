@@ -69,6 +69,7 @@ class Teller:
         if not aimed and self.aim.turn:
             return call()
         steps = 0
+        around = sys.getprofile()
 
         def step(frame: Any, event: str, called: Any) -> None:
             nonlocal steps
@@ -76,12 +77,14 @@ class Teller:
                 if aimed and steps == self.aim.step:
                     os.kill(os.getpid(), signal.SIGKILL)
                 steps += 1
+            if around is not None:
+                around(frame, event, called)
 
         sys.setprofile(step)
         try:
             result = call()
         finally:
-            sys.setprofile(None)
+            sys.setprofile(around)
         if aimed:
             os.kill(os.getpid(), signal.SIGKILL)
         self.tell("steps", kind, steps)
@@ -159,7 +162,7 @@ def window(file: Path, seed: int, teller: Teller, orders: socket.socket | None =
     def told_put(text: str, path: Any, **how: Any) -> None:
         words = edits_of(document_file.loads(text)), stamp_of_text(text)
         teller.tell("saving", *words)
-        put(text, path, **how)
+        teller.stepping("file", lambda: put(text, path, **how))
         teller.tell("saved", *words)
 
     MainScreen.show, FileWork.keep, FileWork._write = told_show, told_keep, told_write  # type: ignore[method-assign]
@@ -252,7 +255,7 @@ def command(words: list[str], teller: Teller) -> None:
         files = tuple(files)
         digest = stamp_of_bytes(files[0][1])
         teller.tell("saving", 0, digest)
-        teller.stepping("save", lambda: put_all(files, **how))
+        teller.stepping("file", lambda: put_all(files, **how))
         teller.tell("saved", 0, digest)
 
     document_file.put_all = told_put_all

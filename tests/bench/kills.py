@@ -7,8 +7,8 @@ told).
 What the kills are aimed at, in shares of ``--kills``:
 
 - ``time``: at a moment drawn evenly over the session's life, the parent kills;
-- ``journal``, ``save``: at a step drawn evenly over the calls into the system that a writing of the journal
-  or of the file makes, before the call or after it;
+- ``journal``, ``save``, ``file``: at a step drawn evenly over the calls into the system that are made when
+  the journal is written, when the grid saves, or when it writes the file itself; before the call or after;
 - ``command``: ``solve`` and ``calibrate`` with ``--in-place``, ``solve -o`` to a new file and over an old
   one; half at a step of the writing, half at a moment drawn over the command's life;
 - ``terminal``: the program as a process of its own from ``python -m scaledesign`` on, typed into through a
@@ -60,7 +60,7 @@ from tests.bench import killed
 from tests.bench.killed import Aim, Teller
 from tests.terminal import test_kill as terminal
 
-SHARES = {"time": 0.42, "journal": 0.2, "save": 0.22, "command": 0.13, "terminal": 0.03}
+SHARES = {"time": 0.42, "journal": 0.18, "save": 0.1, "file": 0.14, "command": 0.13, "terminal": 0.03}
 WHOLE_STARTS = 40
 """After every so-many-th kill of a window the program is really started again."""
 DEADLINE = 60.0
@@ -211,7 +211,7 @@ class Bench:
         self.chance = random.Random(seed)
         self.root = root
         self.report = Report()
-        self.steps = {"journal": 1, "save": 1, "command": 1}
+        self.steps = {"journal": 1, "save": 1, "file": 1, "command": 1}
         self.life = {"window": 0.0, "command": 0.0}
         self.flute = root / "flute.toml"
         terminal.flute(self.flute)
@@ -275,8 +275,8 @@ class Bench:
             before = stamp_of(file)
             seed = self.chance.randrange(2**32)
             aim = Aim()
-            if kind in ("journal", "save"):
-                most = 4 if kind == "journal" else 2
+            if kind in ("journal", "save", "file"):
+                most = 3 if kind == "journal" else 2
                 aim = Aim(kind, self.chance.randint(1, most), self.chance.randrange(self.steps[kind]))
             whole = kind == "time" and self.chance.random() < 0.1
             if whole:  # from the start, so that some fall into the opening
@@ -368,7 +368,7 @@ class Bench:
             shutil.copy(self.unsolved, file)
             before = stamp_of(target)
             stepping = self.chance.random() < 0.5
-            aim = Aim("save", 1, self.chance.randrange(self.steps["command"])) if stepping else Aim()
+            aim = Aim("file", 1, self.chance.randrange(self.steps["command"])) if stepping else Aim()
             session = begun(lambda teller: killed.command(words, teller), aim)
             session.until("ready")
             ready = time.monotonic()
