@@ -12,7 +12,6 @@ import gc
 import importlib
 import os
 import sys
-import traceback
 import warnings
 from collections.abc import Sequence
 from contextlib import nullcontext
@@ -30,6 +29,10 @@ SCREEN = ".grid_command"
 """The command that has the terminal to itself."""
 TRACE = "SCALEDESIGN_TRACE"
 """Environment variable: when set, a fault of the program's own shows where it happened."""
+
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "1")
+"""Environment variable of numpy's linear algebra: our matrices are small, and to begin threads, which wait
+for work in a busy loop, takes a fifth of a start."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -52,8 +55,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(argv: Sequence[str] | None) -> int:
     """Everything but what stops it from the keyboard."""
     traced = bool(os.environ.get(TRACE))
-    if argv is None and not traced:
-        warnings.simplefilter("ignore")  # they speak to who changes the program, not to who uses it
+    if argv is None:
+        os.environ.setdefault(*ONE_THREAD)
+        if not traced:
+            warnings.simplefilter("ignore")  # they speak to who changes the program, not to who uses it
     try:
         args = parse(argv)
     except SystemExit as stop:  # argparse has printed help or its one sentence
@@ -78,6 +83,8 @@ def _run(argv: Sequence[str] | None) -> int:
         return CANNOT_USE
     except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a traceback
         if traced:
+            import traceback
+
             traceback.print_exc()
         print(
             f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); nothing was written. "

@@ -11,18 +11,17 @@ import sys
 from pathlib import Path
 
 import scaledesign
-from scaledesign.cli.as_json import design_object, print_json
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
 from scaledesign.cli.files import next_file, output_path, read_design
-from scaledesign.cli.show import show_solution
 from scaledesign.errors import DesignError, UnknownNameError
-from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.paper.report import blocks, note_table, remarks, title, touchiness, trust
 
 
 def solve(args: argparse.Namespace) -> int:
     """Place and size the holes; print them, and write the design where asked."""
+    from scaledesign.cli.show import show_solution
+
     output = output_path(args)
     design = read_design(args)
     return show_solution(args, scaledesign.solve(design), output, before=design)
@@ -33,6 +32,8 @@ def predict(args: argparse.Namespace) -> int:
     design = read_design(args)
     prediction = scaledesign.predict(design, losses=not args.no_losses)
     if args.json:
+        from scaledesign.cli.as_json import design_object, print_json
+
         print_json(design_object(design, prediction, prediction.notes))
     else:
         file, first = next_file(args, None)
@@ -66,6 +67,8 @@ def check(args: argparse.Namespace) -> int:
 
 
 def _look_up_names(design: Design) -> None:
+    from scaledesign.extend.registry import catalogue
+
     found = catalogue()
     found.scale_of(design.tuning)
     if design.instrument.system:

@@ -1,13 +1,14 @@
 """The catalogue: every scale and fingering system there is to choose from, and how each plug-in fared.
 
-Apart from the registry, which builds it. A frozen value: nothing is imported, read or checked here.
+Apart from the registry, which builds it. A frozen value: nothing is imported or checked here, and nothing is
+read but the scale files, when they are first needed (``scale_files.py``).
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import field, replace
-from typing import Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from scaledesign.errors import UnknownNameError
 from scaledesign.model.document import Row, Tuning
@@ -16,6 +17,9 @@ from scaledesign.model.retune import equal_division
 from scaledesign.model.scale import EQUAL, Scale, scale_of_degrees
 from scaledesign.model.system import Fingering, System, rows_of
 from scaledesign.values import dataclass
+
+if TYPE_CHECKING:
+    from scaledesign.extend.scale_files import ScaleFiles
 
 Offered = TypeVar("Offered", Scale, System)
 
@@ -70,12 +74,16 @@ class Catalogue:
     _systems: tuple[System, ...] = ()
     _fingerings: tuple[tuple[str, Fingering], ...] = ()
     _plugins: tuple[PluginStatus, ...] = field(default=(), compare=False)
+    _lists: tuple[PluginStatus, ...] = field(default=(), compare=False)
+    """Lists of the user's that cannot be read."""
+    _files: ScaleFiles | None = field(default=None, compare=False, repr=False)
 
     def scales(self) -> tuple[Scale, ...]:
         """Every scale, by kind; within a kind those of plug-ins in their order, then scale files by name."""
-        others = dict.fromkeys(scale.kind for scale in self._scales if scale.kind)
+        scales = (*self._scales, *(self._files.scales if self._files else ()))
+        others = dict.fromkeys(scale.kind for scale in scales if scale.kind)
         order = tuple(dict.fromkeys((*KINDS, *others, "")))
-        return tuple(sorted(self._scales, key=lambda scale: order.index(scale.kind)))
+        return tuple(sorted(scales, key=lambda scale: order.index(scale.kind)))
 
     def systems(self) -> tuple[System, ...]:
         """Every fingering system, with the cross-fingerings that plug-ins add to it."""
@@ -83,7 +91,7 @@ class Catalogue:
 
     def plugins(self) -> tuple[PluginStatus, ...]:
         """How every plug-in fared, and every scale file that could not be read."""
-        return self._plugins
+        return (*self._plugins, *(self._files.refused if self._files else ()), *self._lists)
 
     def scale(self, name: str) -> Scale:
         """Scale of a name, or of another name it is found under; upper and lower case count as one.
@@ -97,7 +105,7 @@ class Catalogue:
         """
         if by_rule := _EQUALLY.fullmatch(comparable(name)):
             return _equal(name, int(by_rule[1]))
-        return _named("scale", name, self.scales())
+        return _found(name, self._scales) or _named("scale", name, self.scales())
 
     def system(self, name: str) -> System:
         """Fingering system of a name.
@@ -179,10 +187,13 @@ def _equal(name: str, count: int) -> Scale:
     return replace(made, name=f"{count} equal", also=(f"{count} equal steps",), kind="equal steps")
 
 
-def _named(kind: str, name: str, offers: tuple[Offered, ...]) -> Offered:
+def _found(name: str, offers: tuple[Offered, ...]) -> Offered | None:
     wanted = comparable(name)
-    for offered in offers:
-        if wanted in names_of(offered):
-            return offered
+    return next((offered for offered in offers if wanted in names_of(offered)), None)
+
+
+def _named(kind: str, name: str, offers: tuple[Offered, ...]) -> Offered:
+    if offered := _found(name, offers):
+        return offered
     names = tuple(known for offered in offers for known in names_of(offered))
     raise UnknownNameError(kind, name, tuple(offered.name for offered in offers), nearest(name, names))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import suppress
@@ -88,14 +89,13 @@ def _installed() -> Iterator[Candidate]:
 def _any_entry_point() -> bool:
     """Whether any installed distribution has our group; spares most starts a slow import."""
     header = f"[{PROJECT}]".encode()
-    for folder in {Path(entry or ".") for entry in sys.path}:
-        for points in (
-            *folder.glob("*.dist-info/entry_points.txt"),
-            *folder.glob("*.egg-info/entry_points.txt"),
-        ):
-            with suppress(OSError):
-                if header in points.read_bytes():
-                    return True
+    for folder in {entry or "." for entry in sys.path}:
+        with suppress(OSError):
+            for name in os.listdir(folder):  # noqa: PTH208 - five times as fast as looking with a Path
+                if name.endswith((".dist-info", ".egg-info")):
+                    with suppress(OSError), open(f"{folder}/{name}/entry_points.txt", "rb") as points:  # noqa: PTH123
+                        if header in points.read():
+                            return True
     return False
 
 

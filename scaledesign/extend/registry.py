@@ -10,13 +10,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from scaledesign import locations
-from scaledesign.errors import ScaleError, UnknownNameError
+from scaledesign.errors import UnknownNameError
 from scaledesign.extend import isolation, switches
 from scaledesign.extend.asking import Offer, ask
-from scaledesign.extend.catalogue import Catalogue, PluginStatus, comparable, names_of, nearest
+from scaledesign.extend.catalogue import Catalogue, comparable, names_of, nearest
 from scaledesign.extend.finding import Candidate, candidate, candidates
-from scaledesign.files import scale_file
-from scaledesign.model.scale import Scale
+from scaledesign.extend.scale_files import ScaleFiles
 from scaledesign.model.system import states
 
 TIME_LIMIT = 2.0
@@ -63,13 +62,14 @@ def catalogue(
     while _switch_one_off(offers):
         pass
     admitted = [offer for offer in offers if not offer.problem]
-    scales = [scale for offer in admitted for scale in offer.scales]
-    refused = _read_scale_files((locations.SCALES, *own), scales)
+    scales = tuple(scale for offer in admitted for scale in offer.scales)
     return Catalogue(
-        tuple(scales),
+        scales,
         tuple(system for offer in admitted for system in offer.systems),
         tuple(fingering for offer in admitted for fingering in offer.fingerings),
-        (*(offer.status() for offer in offers), *refused, *((unread,) if unread else ())),
+        tuple(offer.status() for offer in offers),
+        (unread,) if unread else (),
+        ScaleFiles((locations.SCALES, *own), scales),
     )
 
 
@@ -125,25 +125,3 @@ def _strays(offers: list[Offer]) -> list[tuple[Offer, str]]:
                     (offer, f"offers {fingering.holes!r} for {name!r}, which has {len(system.slots)} holes")
                 )
     return found
-
-
-def _read_scale_files(folders: tuple[Path, ...], scales: list[Scale]) -> list[PluginStatus]:
-    """Add the scale files of ``folders`` to ``scales``; a line for each that cannot be used."""
-    refused = []
-    taken = {name for scale in scales for name in names_of(scale)}
-    for path in (path for folder in folders for path in sorted(folder.glob("*.toml"))):
-        try:
-            scale = scale_file.load(path)
-        except ScaleError as error:
-            refused.append(_refusal(path, str(error)))
-            continue
-        if clash := taken.intersection(names_of(scale)):
-            refused.append(_refusal(path, f"the name {min(clash)!r} is taken by another scale"))
-            continue
-        taken.update(names_of(scale))
-        scales.append(scale)
-    return refused
-
-
-def _refusal(path: Path, problem: str) -> PluginStatus:
-    return PluginStatus(path.stem, "scale file", str(path), ok=False, problem=problem)

@@ -15,12 +15,10 @@ import time
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
-from secrets import token_hex
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
-from scaledesign.files.document_write import changed, fresh
 from scaledesign.files.earlier import keep
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
@@ -102,6 +100,8 @@ def dumps(design: Design) -> str:
     ------
     DesignError : if the design could not be loaded again
     """
+    from scaledesign.files.document_write import changed, fresh
+
     faults = check(design)
     if faults:
         raise DesignError(design.name or "design", faults)
@@ -190,7 +190,7 @@ def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
 def _draft(file: str, target: Path, data: bytes) -> Path:
     """Bytes on the disk beside the file whose place they will take in one step."""
     there = _standing(file, target)
-    draft = target.with_name(f"{_draft_name(target)}.{token_hex(4)}.part")
+    draft = target.with_name(f"{_draft_name(target)}.{os.urandom(4).hex()}.part")
     try:
         number = os.open(draft, _NEW, 0o600 if there else 0o666)
         with os.fdopen(number, "wb") as stream:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, Field, field, fields
-from difflib import get_close_matches
 from functools import cached_property
 from typing import Any, get_args
 
@@ -117,6 +116,8 @@ def inline(table: Table) -> Inline:
 
 def nearest_key(name: str, table: Table) -> str:
     """The known key nearest to a mistyped one, with its table where it belongs in another."""
+    from difflib import get_close_matches
+
     name = name[:_LONGEST_NAME]
     close = get_close_matches(name, table.named, 1)
     if close:

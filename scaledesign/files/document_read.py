@@ -10,7 +10,6 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
-from difflib import get_close_matches
 from itertools import islice
 from typing import Any
 
@@ -129,6 +128,8 @@ def _list(name: str, raw: Raw, place: Place) -> tuple[Any, ...]:
 
 
 def _nearest_at_top(name: str) -> str:
+    from difflib import get_close_matches
+
     close = get_close_matches(name[:60], _KNOWN, 1)
     if not close:
         return nearest_key(name, TOP)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 
@@ -73,6 +72,8 @@ def bit_set(which: str | tuple[float, ...]) -> BitSet:
         diameters = tuple(sorted(set(which)))
         return BitSet("own bits", diameters, ("",) * len(diameters))
     if which not in _SETS:
+        from difflib import get_close_matches
+
         nearest = get_close_matches(which, NAMES, 1)
         raise UnknownNameError("bit set", which, NAMES, nearest[0] if nearest else "")
     return _named(which)

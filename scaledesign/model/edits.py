@@ -10,7 +10,6 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import Any, Literal
 
 from scaledesign.errors import EditError
@@ -404,6 +403,8 @@ def _set(part: Any, name: str, value: object) -> Any:
     """``part`` with another value in one field, of the type that the field has."""
     types = types_of(type(part))
     if name not in types:
+        from difflib import get_close_matches
+
         near = get_close_matches(name, types, 1, 0.0)[0]
         raise EditError(f"{type(part).__name__.lower()} has no {name}", f"the nearest field is {near}")
     if not fits(value, types[name]):

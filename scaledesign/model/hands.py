@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from difflib import get_close_matches
 
 from scaledesign.errors import QuantityError, UnknownNameError
 from scaledesign.model.document import Hand, Units
@@ -43,6 +42,8 @@ def hand(which: str | Hand) -> Hand:
     if isinstance(which, Hand):
         return which
     if which not in HANDS:
+        from difflib import get_close_matches
+
         nearest = get_close_matches(which, NAMES, 1)
         raise UnknownNameError("hand", which, NAMES, nearest[0] if nearest else "")
     return HANDS[which]
