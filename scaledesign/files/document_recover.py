@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from statistics import median
 from typing import get_args
@@ -28,6 +28,7 @@ from scaledesign.files.document_values import Style, toml_string
 from scaledesign.files.toml_outline import Entry, Outline, Path, Section, outline
 from scaledesign.files.toml_text import parsed
 from scaledesign.model.document import Design, Finger
+from scaledesign.values import dataclass
 
 LARGEST = 100_000
 """Signs of a text that is mended: a flute of a thousand rows."""

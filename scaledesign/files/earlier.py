@@ -11,13 +11,13 @@ from __future__ import annotations
 import os
 import re
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from scaledesign import locations
 from scaledesign.files.own_files import put
 from scaledesign.files.stamp import stamp_of_bytes
+from scaledesign.values import dataclass
 
 FOLDER = "earlier"
 """In the user's state folder."""
