@@ -26,6 +26,7 @@ GROUPS = {
     "pattern_arguments": ("pattern", "carry"),
     "book_arguments": ("book",),
     "paper_arguments": ("template", "sheet", "holes", "chart", "print"),
+    "keeping_arguments": ("recover", "earlier"),
     "catalogue_arguments": ("check", "scales", "systems"),
     "tuning_arguments": ("tuning",),
     "fingering_arguments": ("fingerings",),

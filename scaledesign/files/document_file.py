@@ -122,15 +122,19 @@ def save(design: Design, path: str | os.PathLike[str]) -> None:
     put_design(dumps(design), path)
 
 
-def put_design(text: str, path: str | os.PathLike[str]) -> None:
+def put_design(text: str | bytes, path: str | os.PathLike[str]) -> None:
     """Write the text of a design to a file, all of it or nothing, and keep what it replaces.
 
     Raises
     ------
     DesignError : if the file cannot be written
     """
-    keep(Path(path), text.encode("utf-8"))
-    put(text, path)
+    if isinstance(text, bytes):
+        keep(Path(path), text)
+        put_bytes(text, path)
+    else:
+        keep(Path(path), text.encode("utf-8"))
+        put(text, path)
 
 
 def put(text: str, path: str | os.PathLike[str]) -> None:

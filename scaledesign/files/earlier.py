@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from scaledesign import locations
-from scaledesign.files.own_files import put
+from scaledesign.files.own_files import get, put
 from scaledesign.files.stamp import stamp_of_bytes
 from scaledesign.values import dataclass
 
@@ -36,6 +36,15 @@ class Version:
     path: Path
     """Where it is kept."""
 
+    def read(self) -> bytes:
+        """What was in the file.
+
+        Raises
+        ------
+        OSError
+        """
+        return get(self.path, LARGEST)
+
 
 def versions(path: Path) -> tuple[Version, ...]:
     """Earlier versions of the file that is or was at ``path``, newest first."""
@@ -47,7 +56,7 @@ def keep(path: Path, data: bytes) -> None:
     with suppress(OSError, ValueError):
         if not path.is_file() or path.stat().st_size > LARGEST:
             return
-        standing = path.read_bytes()
+        standing = get(path, LARGEST)
         folder = _folder(path)
         names = _names(folder)
         if standing == data or (names and (folder / names[-1]).read_bytes() == standing):
