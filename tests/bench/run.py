@@ -3,8 +3,9 @@
 Prints a table, or with ``--json`` one object. The plain reference (tests/reference) is a scalar
 transmission line with a scanning and bracketing root finder and scipy's finite-difference least squares;
 it does the same task from the same start, openings acting on each other through the outside air, and both
-must land on the same frequencies. The screen is timed in
-a pseudo-terminal; ``screen.py`` says what from and what to.
+must land on the same frequencies. Both are timed by the processor, whole processes and the screen by the
+clock; the screen in a pseudo-terminal, ``screen.py`` says what from and what to. ``kept.py`` keeps the ratios
+over time.
 """
 
 from __future__ import annotations
