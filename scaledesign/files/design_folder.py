@@ -76,7 +76,7 @@ def shelf(
             continue  # it went away meanwhile
         size, when, facts = notes.get(str(path), (0, 0, None))
         if facts is not None and (size, when) == (told.st_size, told.st_mtime_ns):
-            with suppress(KeyError, TypeError, ValueError, OverflowError, AttributeError):
+            with suppress(KeyError, TypeError, ValueError, ArithmeticError, AttributeError):
                 found.append(made_of(path, facts))
                 continue
         try:

@@ -29,6 +29,8 @@ FLATTER, BROADER = 1.2, 0.001
 (common practice, no source)."""
 LEAST_PAD, MOST_PAD, MOST_SPREAD, MOST_GAP = 0.006, 0.04, 0.12, 0.4
 """m: beyond these a measure is a slip of the rule rather than a hand."""
+LONGEST = 200
+"""Signs of a hand as somebody types it."""
 _NUMBER_AND_COMMA = re.compile(r"\s*[,;]\s*")
 
 
@@ -47,6 +49,11 @@ def hand(which: str | Hand) -> Hand:
         nearest = get_close_matches(which, NAMES, 1)
         raise UnknownNameError("hand", which, NAMES, nearest[0] if nearest else "")
     return HANDS[which]
+
+
+def whose_hand(which: str | Hand) -> str:
+    """How a sentence names a hand: ``"a small hand"``, ``"your hand"``."""
+    return f"a {which} hand" if isinstance(which, str) else "your hand"
 
 
 def measured(span: float, tip: float) -> Hand:
@@ -104,6 +111,10 @@ def parse_hand(text: str, units: Units) -> str | Hand:
     ------
     UnknownNameError, QuantityError
     """
+    if len(text) > LONGEST:
+        raise QuantityError(
+            text, "that is no hand", "give the span from index to ring finger and the finger tip"
+        )
     parts = [part for part in _NUMBER_AND_COMMA.split(text.strip()) if part]
     if len(parts) == 1 and parts[0].casefold() in HANDS:
         return parts[0].casefold()

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from math import isfinite
 from typing import Literal
@@ -249,7 +249,10 @@ def _split(written: Written, example: str) -> tuple[Fraction, str]:
     if found is None:
         raise QuantityError(_shown(written), "that is not a quantity", example)
     if found["decimal"]:
-        amount = _fraction(Decimal(found["decimal"]), example, written)
+        try:
+            amount = _fraction(Decimal(found["decimal"]), example, written)
+        except InvalidOperation:
+            raise QuantityError(_shown(written), "that number has far too many digits", example) from None
     elif int(found["bottom"]) == 0:
         raise QuantityError(written, "a fraction cannot have 0 below the line", example)
     else:

@@ -23,6 +23,7 @@ from statistics import median
 from typing import Any
 
 from scaledesign.files.design_folder import Facts, shelf
+from scaledesign.model.checks import found_by
 from scaledesign.model.document import (
     Design,
     Embouchure,
@@ -260,8 +261,10 @@ def _flute(path: Path, facts: Facts) -> Flute:
         ),
     )
     believed, before = facts["stated"]
-    stated_so = replace(plain.voicing, added_length=believed, uncertainty=before)
-    start = voicing_of(replace(plain, voicing=stated_so))
+    stated_so = replace(plain, voicing=replace(plain.voicing, added_length=believed, uncertainty=before))
+    if next(found_by(stated_so), None) is not None:
+        raise ValueError("the facts of no flute")
+    start = voicing_of(stated_so)
     told: dict[str, Any] = {key: facts[key] for key in ("name", "units", "key", "scale", "mouth", "wood")}
     told |= {key: facts[key] for key in ("readings", "rows_read", "last", "bits", "hand", "opened")}
     return Flute(
