@@ -10,10 +10,9 @@ import argparse
 import textwrap
 from datetime import datetime
 
-import scaledesign
 from scaledesign.cli.as_json import json_text
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError, NoPitchError, QuantityError
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
@@ -75,7 +74,7 @@ def bench(args: argparse.Namespace) -> int:
         found = foretold(design, plan(design))
     except NoPitchError:  # what was done stays noted, whatever comes of it
         if output and changed:
-            scaledesign.save(design, output)
+            write_design(args, design, output)
         raise
     if args.json:
         text = json_text(
@@ -94,7 +93,7 @@ def bench(args: argparse.Namespace) -> int:
             kept(args, output) if changed else "",
         )
     if output and changed:
-        scaledesign.save(design, output)
+        write_design(args, design, output)
     print(text)
     return OK
 

@@ -16,7 +16,7 @@ from pathlib import Path
 import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK, USAGE
-from scaledesign.cli.files import kept, next_file, output_path
+from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.errors import UnknownNameError
 from scaledesign.files.settings import load_settings
 from scaledesign.model.document import Design, Units
@@ -60,7 +60,7 @@ def book(args: argparse.Namespace) -> int:
         return USAGE
     if args.file is not None:
         output = output_path(args)
-        design = scaledesign.load(args.file)
+        design = read_design(args)
         return _for(args, read_book(folder).without(Path(args.file), design), design, output)
     found = read_book(folder)
     if args.flute is not None:
@@ -158,7 +158,7 @@ def _for(args: argparse.Namespace, found: Book, design: Design, output: Path | N
             )
         )
     if output and result:
-        scaledesign.save(result, output)
+        write_design(args, result, output)
     return OK
 
 

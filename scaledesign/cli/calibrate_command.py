@@ -11,7 +11,7 @@ import sys
 import scaledesign
 from scaledesign.cli.as_json import design_object, json_text, learnt_object, next_object, reading_object
 from scaledesign.cli.exit_codes import CANNOT_USE, OK, USAGE
-from scaledesign.cli.files import kept, next_file, output_path, read_design
+from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.cli.lesson_text import blow_next, learnt_table, reading_table
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design
@@ -70,7 +70,7 @@ def calibrate(args: argparse.Namespace) -> int:
             what_next(result.design, file) if learnt and output and missed(result.design, after) else "",
         )
     if output and learnt:
-        scaledesign.save(result.design, output)
+        write_design(args, result.design, output)
     print(text)
     return OK if learnt else CANNOT_USE
 

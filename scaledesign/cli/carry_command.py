@@ -8,10 +8,9 @@ from __future__ import annotations
 import argparse
 from math import isfinite
 
-import scaledesign
 from scaledesign.cli.as_json import design_object, json_text
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import OWN_COPY, output_path, read_design
+from scaledesign.cli.files import OWN_COPY, output_path, read_design, write_design
 from scaledesign.errors import QuantityError
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import tube_size, tube_words
@@ -59,7 +58,7 @@ def carry(args: argparse.Namespace) -> int:
             f"Written to {output}." if output else f"Not written; to keep it, add -o {OWN_COPY}.",
         )
     if output:
-        scaledesign.save(found.design, output)
+        write_design(args, found.design, output)
     print(text)
     return OK
 

@@ -10,12 +10,12 @@ import argparse
 from collections.abc import Sequence
 from math import isfinite
 
-import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError, UnknownNameError
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import begun
 from scaledesign.model.units import format_cents, format_length, parse_length
 from scaledesign.paper.hole_list import caution_lines
 from scaledesign.paper.report import blocks, title
@@ -63,7 +63,7 @@ def cord(args: argparse.Namespace) -> int:
     rules = judged(design, finger) if wanted else ()
     taken = _taken(args, found, rules) if output else None
     if output and taken is not None:
-        scaledesign.save(taken, output)
+        write_design(args, taken, output)
     if args.json:
         print_json(_object(design, found, rules))
         return OK
@@ -185,9 +185,7 @@ def _rules(design: Design, rules: Sequence[Judged]) -> str:
 
 
 def _words(rules: Sequence[Judged]) -> str:
-    return "\n".join(
-        paragraph(f"{one.name[:1].upper()}{one.name[1:]} ({one.words}). {one.verdict}") for one in rules
-    )
+    return "\n".join(paragraph(f"{begun(one.name)} ({one.words}). {one.verdict}") for one in rules)
 
 
 def _object(design: Design, found: Sequence[Layout], rules: Sequence[Judged]) -> dict[str, object]:

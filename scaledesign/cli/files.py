@@ -12,6 +12,7 @@ from pathlib import Path
 
 import scaledesign
 from scaledesign.errors import EditError
+from scaledesign.files.stamp import changed, stamp_of_text
 from scaledesign.locations import EXAMPLES, is_example
 from scaledesign.model.document import Design
 from scaledesign.outputs.filing import check_folder
@@ -21,8 +22,10 @@ OWN_COPY = "my-flute.toml"
 
 
 def read_design(args: argparse.Namespace) -> Design:
-    """The design that FILE or --example names."""
-    return scaledesign.load(design_path(args))
+    """The design that FILE or --example names; what the file held is noted for ``write_design``."""
+    design = scaledesign.load(design_path(args))
+    args.held = stamp_of_text(design.text or "")
+    return design
 
 
 def design_path(args: argparse.Namespace) -> Path:
@@ -58,6 +61,22 @@ def _ones_own(path: Path) -> Path:
     if is_example(path):
         raise EditError("an example is not written to", "name your own file with -o")
     return path
+
+
+def write_design(args: argparse.Namespace, design: Design, output: Path) -> None:
+    """Write the result; what was there is kept as an earlier version.
+
+    Raises
+    ------
+    EditError
+        when it would go back to FILE, and somebody else has written to that since it was read.
+    """
+    if getattr(args, "in_place", False) and hasattr(args, "held") and changed(args.held, output):
+        raise EditError(
+            f"{output} was changed by another program while this was worked out, so nothing was written",
+            "look at it, then give the command again",
+        )
+    scaledesign.save(design, output)
 
 
 def next_file(args: argparse.Namespace, output: Path | None) -> tuple[str, str]:

@@ -12,10 +12,9 @@ from itertools import pairwise
 
 import numpy as np
 
-import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import output_path, read_design
+from scaledesign.cli.files import output_path, read_design, write_design
 from scaledesign.cli.fingerings_text import Drawing, object_of, trill_object
 from scaledesign.cli.signs import can_show
 from scaledesign.errors import EditError
@@ -62,7 +61,7 @@ def fingerings(args: argparse.Namespace) -> int:
     )
     changed = with_rows(design, own, answer.chosen, share) if output else design
     if output:
-        scaledesign.save(changed, output)
+        write_design(args, changed, output)
     if args.json:
         print_json({"name": design.name, "open_share": share, "remark": found.remark, **answer.object})
         return OK

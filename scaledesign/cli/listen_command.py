@@ -8,11 +8,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-import scaledesign
 from scaledesign.cli.as_json import design_object, learnt_object, print_json, reading_object
 from scaledesign.cli.calibrate_command import what_next
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
-from scaledesign.cli.files import kept, next_file, output_path, read_design
+from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.cli.lesson_text import learnt_table, reading_table
 from scaledesign.errors import EditError
 from scaledesign.listening.notes import Note
@@ -50,7 +49,7 @@ def listen(args: argparse.Namespace) -> int:
     result = heard.entered() if output and any_row else None
     learnt = result is not None and result.design is not design
     if output and result is not None and learnt:
-        scaledesign.save(result.design, output)
+        write_design(args, result.design, output)
     if args.json:
         print_json(_object(heard, result))
     else:

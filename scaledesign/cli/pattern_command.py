@@ -9,11 +9,10 @@ import argparse
 from dataclasses import replace
 from datetime import datetime
 
-import scaledesign
 from scaledesign.cli.as_json import json_text, learnt_object, reading_object
 from scaledesign.cli.calibrate_command import row_reading
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import kept, next_file, output_path, read_design
+from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.cli.lesson_text import learnt_table
 from scaledesign.paper.report import blocks, remarks, title
 from scaledesign.paper.text import bullets, paragraph
@@ -50,7 +49,7 @@ def pattern(args: argparse.Namespace) -> int:
             _next(found, file),
         )
     if output:
-        scaledesign.save(taught.design, output)
+        write_design(args, taught.design, output)
     print(text)
     return OK
 

@@ -12,11 +12,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from math import isfinite
 
-import scaledesign
 from scaledesign.cli.as_json import json_text
 from scaledesign.cli.calibrate_command import row_reading
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.units import format_cents
@@ -59,7 +58,7 @@ def rescue(args: argparse.Namespace) -> int:
         if plan is None:
             raise EditError("There is no plan to write", "leave -o and --in-place out")
         done = taken(design, plan, words.headline(plan) + ".", datetime.now())
-        scaledesign.save(done, output)
+        write_design(args, done, output)
     print(text)
     return OK
 

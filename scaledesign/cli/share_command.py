@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import argparse
 
-import scaledesign
 from scaledesign.cli.as_json import design_object, json_text, obstacle_objects
 from scaledesign.cli.exit_codes import NOT_MET, OK
-from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
@@ -57,7 +56,7 @@ def share(args: argparse.Namespace) -> int:
             kept(args, output),
         )
     if output:
-        scaledesign.save(after, output)
+        write_design(args, after, output)
     print(text)
     return NOT_MET if missed(after, prediction) else OK
 

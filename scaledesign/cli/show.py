@@ -10,10 +10,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import scaledesign
 from scaledesign.cli.as_json import design_object, json_text, obstacle_objects
 from scaledesign.cli.exit_codes import NOT_MET, OK
-from scaledesign.cli.files import kept, next_file
+from scaledesign.cli.files import kept, next_file, write_design
 from scaledesign.model.document import Design
 from scaledesign.paper.hole_list import caution_lines, changes, hole_list
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, touchiness, trust
@@ -54,6 +53,6 @@ def show_solution(
             closing,
         )
     if output:
-        scaledesign.save(design, output)
+        write_design(args, design, output)
     print(text)
     return NOT_MET if missed(design, prediction) else OK
