@@ -77,6 +77,25 @@ def each(items: Sequence[T]) -> Iterator[T]:
             _asked.share, _asked.counted = None, False
 
 
+@contextmanager
+def unbroken() -> Iterator[None]:
+    """Let Ctrl+C wait until the end of the block: for what is short and must be done whole."""
+    import signal
+
+    usual = signal.getsignal(signal.SIGINT)
+    if threading.current_thread() is not threading.main_thread() or usual is not signal.default_int_handler:
+        yield
+        return
+    asked: list[int] = []
+    signal.signal(signal.SIGINT, lambda number, frame: asked.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
+    if asked:
+        raise KeyboardInterrupt
+
+
 def done(share: float) -> None:
     """Tell which share of the work is done, where whoever does it knows.
 

@@ -22,6 +22,7 @@ from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
 from scaledesign.files.earlier import keep
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
+from scaledesign.wanted import unbroken
 
 if TYPE_CHECKING:
     from scaledesign.files.document_recover import Recovered
@@ -174,8 +175,9 @@ def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
             file = os.fspath(path)
             target = Path(os.path.realpath(path))
             drafts.append((file, _draft(file, target, data), target))
-        for file, draft, target in drafts:  # noqa: B007 - the name that the error tells
-            draft.replace(target)
+        with unbroken():
+            for file, draft, target in drafts:  # noqa: B007 - the name that the error tells
+                draft.replace(target)
         for folder in {target.parent for _, _, target in drafts}:
             _settle(folder)
     except DesignError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import signal
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 
 import scaledesign
 from scaledesign.cli import at_work
+from scaledesign.files.document_file import put_all
 from scaledesign.wanted import done, each, go_on, while_wanted
 from tests.cli.running import Run
 from tests.workshop.slips import Slip, slipped
@@ -101,6 +103,28 @@ def test_ctrl_c_while_a_file_is_written_leaves_the_old_one(
     result = run("solve", "flute.toml", "--in-place")
     assert (result.code, result.err) == (130, "\nStopped.\n")
     assert {path.name: path.read_bytes() for path in bench.iterdir()} == before
+
+
+def test_ctrl_c_between_two_files_waits_for_the_second(
+    run: Run, bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Files that belong together are all new or all old."""
+    names = ("one.toml", "two.toml", "three.toml")
+    for name in names:
+        (bench / name).write_text("old", encoding="utf-8")
+    whole = Path.replace
+
+    def replace(draft: Path, target: Path) -> Path:
+        if target.name == "two.toml":
+            signal.raise_signal(signal.SIGINT)
+        return whole(draft, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(KeyboardInterrupt):
+        put_all([(bench / name, b"new") for name in names])
+    assert [(bench / name).read_text(encoding="utf-8") for name in names] == ["new"] * 3
+    assert not list(bench.glob(".*"))
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_ctrl_c_before_a_command_begins(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
