@@ -64,6 +64,8 @@ class RecordingScreen(WorkedList):
     def on_unmount(self) -> None:
         """Nobody wants it any more."""
         self._left.set()
+        if self._entering is not None:
+            self._entering.cancel()
         super().on_unmount()
 
     def _listened(self) -> tuple[Listing, ...]:
