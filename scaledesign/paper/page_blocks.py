@@ -136,6 +136,12 @@ def _blocks(lines: list[str]) -> Iterator[Block]:
                 place += 1
             place += 1
             yield Typed(fence[2], fence[3] or "", tuple(inside))
+        elif line.startswith("    ") and not held:
+            inside = [line[4:]]
+            while place < len(lines) and lines[place].startswith("    "):
+                inside.append(lines[place][4:])
+                place += 1
+            yield Typed("example", "", tuple(inside))
         elif not line.strip():
             yield from running()
         elif line.startswith("#"):

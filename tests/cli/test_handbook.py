@@ -14,8 +14,13 @@ from pathlib import Path
 import pytest
 
 from scaledesign.cli import main
+from scaledesign.files.handbook import INDEX, pages
+from scaledesign.locations import HANDBOOK
 
-PAGES = sorted((Path(__file__).parents[2] / "scaledesign" / "handbook").glob("*.md"))
+PAGES = sorted(HANDBOOK.glob("*.md"))
+TYPED = [page for page in PAGES if "\n```sh\n" in page.read_text(encoding="utf-8")]
+BY_KEYS = {"first-grid", "grid"}
+"""Pages of the grid; ``tests/ui/test_handbook_keys.py`` presses the keys of the first."""
 _FENCE = re.compile(r"^```(\w+)(?: +(\S+))?\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 
 
@@ -29,7 +34,7 @@ def _agrees(printed: str, page: str) -> bool:
     return re.fullmatch("".join(parts), printed.rstrip("\n") + "\n") is not None
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+@pytest.mark.parametrize("page", TYPED, ids=lambda page: page.stem)
 def test_a_page_says_what_the_program_says(
     page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -54,6 +59,20 @@ def test_a_page_says_what_the_program_says(
         elif kind == "text":
             assert _agrees(printed, body), printed
     assert typed
+
+
+def test_every_page_is_in_the_index_once_and_its_links_lead_somewhere() -> None:
+    listed = [page.name for page in pages()]
+    assert sorted(listed) == sorted(page.stem for page in PAGES if page.stem != INDEX)
+    for page in PAGES:
+        for target in re.findall(r"\]\(([^)#\s]+)", page.read_text(encoding="utf-8")):
+            assert "://" in target or (HANDBOOK / target).exists(), (page.stem, target)
+
+
+def test_every_page_that_says_what_to_do_has_something_to_type() -> None:
+    for page in pages():
+        if page.kind in ("A first flute", "How to") and page.name not in BY_KEYS:
+            assert page.path in TYPED, page.name
 
 
 def test_a_page_that_says_otherwise_is_found() -> None:

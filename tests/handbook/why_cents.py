@@ -47,7 +47,7 @@ def ruler() -> str:
 
 def beats() -> str:
     """Two notes that are a few hertz apart, heard together."""
-    drawing = Drawing("How loud 440 Hz and 443 Hz are together", 150)
+    drawing = Drawing("How loud 440 Hz and 443 Hz are together", 130)
     frame = Frame(drawing, (0, 1), (-1, 1), left=40, top=30, wide=440, high=70)
     t = np.linspace(0, 1, 201)
     loud = np.abs(np.cos(np.pi * 3.0 * t))

@@ -148,10 +148,10 @@ def pilot() -> str:
     wanted = float(_rise([(PLACE, FINAL * MM)])[0])
     frame.curve([4, 10], [wanted, wanted], "", BLUE, "5 3", wide=1.5)
     drawing.text(frame.left + 4, float(frame.py([wanted])[0]) - 6, "the note that is wanted", colour=BLUE)
-    for wide, words in ((safe_pilot(), "begin here"), (FINAL, "end near here")):
+    for wide, words, side in ((safe_pilot(), "begin here", -1), (FINAL, "end near here", 1)):
         x, y = frame.spot(wide, wanted)
         drawing.line([x, x], [y, frame.top + frame.high], INK, 1.2, "2 3")
-        drawing.text(x + 5, frame.top + frame.high - 8, words)
+        drawing.text(x + 5 * side, frame.top + frame.high - 8, words, align="end" if side < 0 else "start")
     return drawing.svg()
 
 

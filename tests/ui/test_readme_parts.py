@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.files.settings import PaperSettings, Settings
+from scaledesign.locations import HANDBOOK
 from scaledesign.outputs import usual
 from scaledesign.view.actions import BY_NAME
 from tests.ui import readme_parts
@@ -31,8 +32,9 @@ def test_a_part_without_its_comments_is_noticed() -> None:
         readme_parts.filled("# nothing", {"keys": "|"})
 
 
-def test_the_settings_that_readme_shows_can_be_read(home: Path) -> None:
-    (text,) = re.findall(r"```text\n(theme = .*?)```", readme_parts.README.read_text("utf-8"), re.DOTALL)
+def test_the_settings_that_the_handbook_shows_can_be_read(home: Path) -> None:
+    page = (HANDBOOK / "settings.md").read_text(encoding="utf-8")
+    (text,) = re.findall(r"```toml\n(theme = .*?)```", page, re.DOTALL)
     (home / "settings.toml").write_text(text, encoding="utf-8")
     settings, faults = usual.settings(BY_NAME)
     assert faults == ()
