@@ -6,12 +6,15 @@ asked for, since most days begin without any.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from scaledesign.files.journal import Leftover
 from scaledesign.files.remembered import load_remembered
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import counted
 from scaledesign.ui.chooser import Chooser, Item
 from scaledesign.ui.dialog import Deciding, Reading, wrapped
 from scaledesign.ui.look import Look
@@ -27,6 +30,9 @@ from scaledesign.view.new_flute import NewFlute, ReadBook
 from scaledesign.view.opening import offers
 from scaledesign.view.screen_words import drafts_words
 from scaledesign.workshop import ask
+
+if TYPE_CHECKING:
+    from scaledesign.files.document_recover import Recovered
 
 Keys = Mapping[str, tuple[str, ...]]
 """Keys of every action."""
@@ -84,16 +90,38 @@ def files_there(look: Look, paths: tuple[Path, ...]) -> Deciding:
     )
 
 
+def damaged(look: Look, name: str, found: Recovered) -> Deciding:
+    """A file that cannot be opened whole: open the rest of it, or go back."""
+    first, more = found.faults[0], len(found.faults) - 1
+    also = f" {counted(more, 'thing')} more cannot be read." if more else ""
+    words = (
+        f"{replace(first, file='')}{also} The rest opens as a flute without a file of its own; "
+        f"{name} stays as it is."
+    )
+    answers = (("rest", "Open the rest"), ("stay", "Go back"))
+    return Deciding(look, f"{name} is damaged", words[0].upper() + words[1:], answers)
+
+
 # A text to read
 
 
 def file_faults(look: Look, name: str, text: str) -> Reading:
     """Why a file cannot be opened."""
+    return Reading(look, f"{name} cannot be opened", lambda width: _sentences(text.splitlines(), width))
 
-    def lines(width: int) -> tuple[Line, ...]:
-        return tuple(line for fault in text.splitlines() for line in (*wrapped(fault, width), ()))
 
-    return Reading(look, f"{name} cannot be opened", lines)
+def left_out(look: Look, name: str, found: Recovered) -> Reading:
+    """What could not be read of a file whose rest is open now."""
+    told = [str(replace(fault, file="")) for fault in found.faults]
+    count = counted(len(told), "thing")
+    last = f"{name} is as it was. What you see here has no file yet; saving it asks for a name."
+    sentences = [*(f"{one[0].upper()}{one[1:]}" for one in told), last]
+    return Reading(look, f"{count} in {name} cannot be read", lambda width: _sentences(sentences, width))
+
+
+def _sentences(sentences: Sequence[str], width: int) -> tuple[Line, ...]:
+    """Sentences to read, a line free behind each."""
+    return tuple(line for sentence in sentences for line in (*wrapped(sentence, width), ()))
 
 
 def help_for(look: Look, desk: Desk, keys: Keys) -> Reading:

@@ -23,6 +23,7 @@ from scaledesign.view.desk import Desk
 from scaledesign.view.opening import first_path
 
 if TYPE_CHECKING:
+    from scaledesign.files.document_recover import Recovered
     from scaledesign.ui.app import GridApp
 
 RETRY, TRIES = 0.05, 60
@@ -45,18 +46,41 @@ class FileWork:
         """Where dialogs look first."""
         if path is not None and not is_example(path):
             self.folder = path.absolute().parent
-        self.first = _opened(path, known.recent)
+        self._broken: Path | None = None
+        """A file that could not be opened whole at the start."""
+        self._rest: Recovered | None = None
+        """What was left of it."""
+        self.first = self._opened(path, known.recent)
         """The desk that the grid opens with."""
         self.journal = Journal.open(self.first.path, self.first.design.text)
         self._warned = False
         self._told_changed: object = ""
+
+    def _opened(self, path: Path | None, recent: tuple[Path, ...]) -> Desk:
+        """The desk for ``path``, what is left of it, the last flute, or the first example."""
+        first = path if path is not None else first_path(recent)
+        try:
+            return _desk_of(document_file.load(first), first)
+        except ScaledesignError:
+            self._broken = first
+            if path is None:
+                first = first_path(())
+                return _desk_of(document_file.load(first), first)
+            self._rest = _rest_of(first)
+            if self._rest is None:
+                raise
+            return _desk_of_rest(self._rest)
 
     @property
     def _desk(self) -> Desk:
         return self._app.main.desk
 
     def begin(self) -> str:
-        """Take note of the flute that was opened; a sentence where another window has it too."""
+        """Take note of the flute that was opened; a sentence where there is something to say of its file."""
+        if self._broken is not None and self._rest is not None:
+            self._tell_left_out(self._broken, self._rest)
+        elif self._broken is not None:
+            return f"{self._broken.name}, your last flute, cannot be opened; {{open}} and its name say why."
         path = self._desk.path
         if path is None:
             return ""
@@ -181,14 +205,34 @@ class FileWork:
         self.after_asking(lambda: self._load_path(path))
 
     def _load_path(self, path: Path) -> None:
-        from scaledesign.ui import dialogs
-
         try:
             desk = _desk_of(document_file.load(path), path, like=self._desk)
         except ScaledesignError as error:
-            self._app.push_screen(dialogs.file_faults(self._app.look, path.name, str(error)))
+            self._offer_rest(path, str(error))
             return
         self.take_desk(desk)
+
+    def _offer_rest(self, path: Path, faults: str) -> None:
+        """A file that cannot be opened whole: say why, and open the rest where the maker wants it."""
+        from scaledesign.ui import dialogs
+
+        found = _rest_of(path)
+        if found is None:
+            self._app.push_screen(dialogs.file_faults(self._app.look, path.name, faults))
+            return
+
+        def take(answer: str | None) -> None:
+            if answer == "rest":
+                self.take_desk(_desk_of_rest(found, like=self._desk))
+                self.folder = path.absolute().parent
+                self._tell_left_out(path, found)
+
+        self._app.push_screen(dialogs.damaged(self._app.look, path.name, found), take)
+
+    def _tell_left_out(self, path: Path, found: Recovered) -> None:
+        from scaledesign.ui import dialogs
+
+        self._app.push_screen(dialogs.left_out(self._app.look, path.name, found))
 
     # Saving
 
@@ -286,15 +330,17 @@ class FileWork:
         )
 
 
-def _opened(path: Path | None, recent: tuple[Path, ...]) -> Desk:
-    if path is not None:
-        return _desk_of(document_file.load(path), path)
-    first = first_path(recent)
+def _rest_of(path: Path) -> Recovered | None:
+    """What is left of a damaged file, None where that is no flute."""
     try:
-        return _desk_of(document_file.load(first), first)
+        return document_file.recover(path)
     except ScaledesignError:
-        first = first_path(())
-        return _desk_of(document_file.load(first), first)
+        return None
+
+
+def _desk_of_rest(found: Recovered, like: Desk | None = None) -> Desk:
+    """A desk for what is left of a file: without a file, so that no save can go over the one it came from."""
+    return Desk.of(found.design, None, like=like)
 
 
 def _desk_of(design: Design, path: Path, like: Desk | None = None) -> Desk:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from scaledesign.files import document_file
+from scaledesign.files.earlier import versions
 from scaledesign.files.journal import leftovers
 from scaledesign.files.remembered import load_remembered
 from scaledesign.ui import main_screen
@@ -170,24 +171,84 @@ async def test_open_takes_a_path(wren: Path) -> None:
         assert grid.desk.path.name == "elsewhere.toml"
 
 
-async def test_a_file_with_faults_names_them_all_and_nothing_is_lost(wren: Path) -> None:
-    bad = wren.with_name("bad.toml")
+async def test_a_file_that_is_no_flute_is_refused_and_nothing_is_lost(wren: Path) -> None:
+    wren.with_name("bad.toml").write_text('[package]\nname = "x"\n', encoding="utf-8")
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+o")
+        await grid.type("bad")
+        await grid.press("enter")
+        assert isinstance(grid.screen, Reading)
+        assert "bad.toml cannot be opened" in grid.shown()
+        await grid.press("escape")
+        assert grid.desk.path == wren
+
+
+def hurt(wren: Path) -> Path:
+    """The flute with two slips in its file, beside it."""
     text = wren.read_text(encoding="utf-8")
-    bad.write_text(text.replace("15.9", '"wide"').replace("bamboo", "bamboo\u0001"), encoding="utf-8")
-    worse = wren.with_name("worse.toml")
-    worse.write_text(text.replace("15.9", '"wide"').replace('mouth    = "duct"', "mouth = 3"), "utf-8")
-    async with opened(wren) as grid:
-        for name in ("bad", "worse"):
+    bad = wren.with_name("hurt.toml")
+    bad.write_text(
+        text.replace('finger   = "L2"', 'finger   = "2"', 1).replace('"bamboo"', '"bamboo', 1), "utf-8"
+    )
+    return bad
+
+
+async def test_of_a_damaged_file_the_rest_is_opened_if_the_maker_wants_it(wren: Path) -> None:
+    bad = hurt(wren)
+    before = bad.read_bytes()
+    async with opened(wren, size=NARROW) as grid:
+        for answer in ("escape", "o"):
             await grid.press("ctrl+o")
-            await grid.type(name)
+            await grid.type("hurt")
             await grid.press("enter")
-            assert isinstance(grid.screen, Reading)
-            assert f"{name}.toml cannot be opened" in grid.shown()
-            if name == "worse":
-                assert "bore" in grid.shown()
-                assert "mouth" in grid.shown()
-            await grid.press("escape")
-            assert grid.desk.path == wren
+            assert isinstance(grid.screen, Deciding)
+            assert "hurt.toml is damaged" in grid.shown()
+            assert "hurt.toml stays as it is" in " ".join(grid.shown().split())
+            await grid.press(answer)
+            assert (grid.desk.path == wren) == (answer == "escape")
+        assert "2 things in hurt.toml cannot be read" in grid.shown()
+        assert 'Line 37: holes[2].finger = "2"' in grid.shown()
+        await grid.press("escape")
+        assert (grid.desk.path, grid.desk.unsaved, len(grid.desk.design.holes)) == (None, False, 6)
+        await change(grid)
+        await grid.press("ctrl+s")
+        assert isinstance(grid.screen, QuestionScreen)  # never back into the damaged file
+        await grid.press("enter")
+        assert grid.desk.path is not None
+        assert grid.desk.path.parent == wren.parent
+        assert grid.desk.path != bad
+        assert "# left out: " in grid.desk.path.read_text(encoding="utf-8")
+    assert bad.read_bytes() == before
+
+
+async def test_a_damaged_file_that_is_named_at_the_start_opens_with_what_is_wrong(wren: Path) -> None:
+    bad = hurt(wren)
+    async with opened(bad, size=NARROW) as grid:
+        assert isinstance(grid.screen, Reading)
+        assert "2 things in hurt.toml cannot be read" in grid.shown()
+        await grid.press("escape", "ctrl+q")
+        assert not grid.app.is_running
+
+
+async def test_a_file_of_a_newer_program_is_not_written_to(wren: Path) -> None:
+    text = wren.read_text(encoding="utf-8").replace("format = 1", 'format = 2\nglaze = "tung"')
+    wren.write_text(text, encoding="utf-8")
+    async with opened(wren, size=NARROW) as grid:
+        shown = " ".join(grid.shown().split())
+        assert "a newer program wrote this, and this one reads format 1" in shown
+        assert "glaze" in shown
+        await grid.press("escape")
+        assert grid.desk.path is None
+    assert wren.read_text(encoding="utf-8") == text
+
+
+async def test_what_a_save_replaced_is_kept(wren: Path) -> None:
+    before = wren.read_bytes()
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        await grid.press("ctrl+s")
+    (version,) = versions(wren)
+    assert version.read() == before
 
 
 async def test_opening_asks_about_what_is_unsaved(wren: Path) -> None:

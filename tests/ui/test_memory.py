@@ -52,6 +52,7 @@ async def test_a_last_flute_that_cannot_be_opened_gives_way_to_an_example(wren: 
     async with opened(size=NARROW) as grid:
         assert grid.desk.path is None
         assert grid.desk.title == "Marsh wren"
+        assert ("wren.toml, your last flute, cannot be opened" in grid.said) == (broken == "faulty")
 
 
 async def test_settings_choose(home: Path, wren: Path) -> None:
