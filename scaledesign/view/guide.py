@@ -37,18 +37,25 @@ def _readings(desk: Desk) -> int:
 
 STEPS: tuple[Step, ...] = (
     Step(
-        "Each row is a fingering, and the notes in bold are its scale. Go down the rows with the arrow keys "
-        "and watch the flute above.",
+        "Each row is a fingering of the flute above, and the notes in bold are its scale. Go down the rows "
+        "with the arrow keys and watch the flute. ({quit} leaves: hold Ctrl and press the letter.)",
         lambda start, now: now.selections["rows"].row != start.selections["rows"].row,
     ),
     Step(
-        "Now your own. Press {new} and type the tube in your hand, bore x wall, such as 5/8 in x 1/8 in. "
-        "Enter takes what is usual for the rest.",
+        "Now your own. Press {new} and type the tube in your hand, bore x wall, such as 16 x 3 mm or "
+        "5/8 in x 1/8 in. Enter takes what is usual for the rest.",
         lambda start, now: now.design.tube.bore != start.design.tube.bore or now.history.saved is None,
     ),
     Step(
-        "Go to the column cents of any note and type 5: you want it a little sharp. The hole list shows "
-        "which holes move, and by how much.",
+        "Drill nothing yet: cut the tube a little long, make the mouth, blow it. Press {blow}, type what the "
+        "tuner shows, such as G#4 +12, then Tab and how long the tube was; Enter. (No tube at hand? Try it, "
+        "{undo} takes it back.)",
+        lambda start, now: _readings(now) > 0,
+    ),
+    Step(
+        "The ± above is smaller now. {next_pane} goes on to the next table: press it until your notes are "
+        "back. In the column cents of one of them type 5, Enter: you want it a little sharp. The line below "
+        "says which hole moves.",
         lambda start, now: _rows_differ(start, now, "cents"),
     ),
     Step(
@@ -63,18 +70,13 @@ STEPS: tuple[Step, ...] = (
         ),
     ),
     Step(
-        "Before you drill anything, cut the tube a little long, make the mouth and blow it. Press {blow} "
-        "and type what your tuner shows, such as G#4 +12: the ± shrinks.",
-        lambda start, now: _readings(now) > _readings(start),
-    ),
-    Step(
         "{save} keeps it. Give it a name.",
         lambda start, now: not now.unsaved and now.path is not None,
     ),
     Step(
-        "{print} prints a template to wrap around the tube and a sheet for the bench. Drill small, blow, "
-        "open up to the note, and type what you read under measured. {help} is help, wherever you are. "
-        "Good luck! {guide} closes this.",
+        "{bench} says the one next thing to do at the bench, hole by hole. {print} prints a template to wrap "
+        "around the tube, and a chart. {help} is help, wherever you are; {palette} has every command, and the "
+        "handbook. Good luck! {guide} closes this.",
         lambda start, now: False,
     ),
 )
