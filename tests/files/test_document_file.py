@@ -7,6 +7,7 @@ import sys
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -356,6 +357,85 @@ class TestOnDisk:
         monkeypatch.setattr("pathlib.Path.open", refuse)
         with pytest.raises(DesignError, match=r"flute\.toml: you may not read it"):
             load(path)
+
+    def test_what_is_protected_is_not_replaced(self, tmp_path):
+        """A maker who takes the right to write from a file means it, whatever the folder allows."""
+        path = tmp_path / "flute.toml"
+        path.write_text(SMALLEST)
+        path.chmod(0o444)
+        with pytest.raises(DesignError, match=r"protected against writing.*under another name"):
+            save(replace(load(path), name="changed"), path)
+        assert path.read_text() == SMALLEST
+        assert [item.name for item in tmp_path.iterdir()] == ["flute.toml"]
+
+    def test_devices_and_pipes_are_not_replaced(self, tmp_path):
+        """A file that takes the place of /dev/null would be felt by every program there is."""
+        os.mkfifo(tmp_path / "pipe")
+        (tmp_path / "null").symlink_to("/dev/null")
+        for path in (tmp_path / "pipe", tmp_path / "null"):
+            with pytest.raises(DesignError, match="no file but a device or a pipe"):
+                put_all(((path, b"new"),))
+        assert stat.S_ISFIFO((tmp_path / "pipe").stat().st_mode)
+        assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)
+
+    @pytest.mark.parametrize("letter", ["a", "é", "\U0001f426"])
+    def test_a_name_may_be_as_long_as_the_disk_lets_it_be(self, tmp_path, letter):
+        path = tmp_path / f"{letter * (250 // len(letter.encode()))}.toml"
+        for name in ("one", "two"):
+            save(replace(loads(SMALLEST), name=name), path)
+        assert load(path).name == "two"
+        assert list(tmp_path.iterdir()) == [path]
+
+    def test_another_name_of_the_file_keeps_what_it_had(self, tmp_path):
+        path, other = tmp_path / "flute.toml", tmp_path / "copy.toml"
+        path.write_text(SMALLEST)
+        other.hardlink_to(path)
+        save(replace(load(path), name="changed"), path)
+        assert (load(path).name, other.read_text()) == ("changed", SMALLEST)
+
+    def test_a_private_file_is_private_all_the_while(self, tmp_path, monkeypatch):
+        path = tmp_path / "flute.toml"
+        path.write_text(SMALLEST)
+        path.chmod(0o600)
+        modes = []
+        fsync = os.fsync
+        monkeypatch.setattr(
+            os, "fsync", lambda file: (modes.append(stat.S_IMODE(os.fstat(file).st_mode)), fsync(file))
+        )
+        save(replace(load(path), name="changed"), path)
+        assert modes[0] == 0o600
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+    def test_a_disk_that_is_full_leaves_the_file_whole(self, tmp_path):
+        """The system itself says no: a process that may write 2000 bytes to a file, and no more."""
+        path = tmp_path / "flute.toml"
+        path.write_text(SMALLEST)
+        code = (
+            "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000));"
+            "import scaledesign; from dataclasses import replace; design = scaledesign.load(sys.argv[1]);"
+            "scaledesign.save(replace(design, notes='x' * 9000), sys.argv[1])"
+        )
+        done = subprocess.run([sys.executable, "-c", code, path], capture_output=True, text=True, check=False)
+        assert "DesignError" in done.stderr
+        assert "flute.toml: it cannot be written (file too large); check the folder" in done.stderr
+        assert path.read_text() == SMALLEST
+        assert [item.name for item in tmp_path.iterdir()] == ["flute.toml"]
+
+    def test_drafts_that_a_kill_left_go_with_a_later_save(self, tmp_path):
+        path = tmp_path / "flute.toml"
+        names = (
+            ".flute.toml.0123abcd.part",
+            ".flute.toml.89abcdef.part",
+            ".other.toml.0123abcd.part",
+            "flute.part",
+        )
+        for name in names:
+            (tmp_path / name).write_text("half")
+        for name in names[1:]:
+            os.utime(tmp_path / name, (1, 1))
+        save(loads(SMALLEST), path)
+        left = sorted(item.name for item in tmp_path.iterdir())
+        assert left == sorted(["flute.toml", names[0], *names[2:]])  # somebody may be writing the young one
 
     def test_not_text(self, tmp_path):
         path = tmp_path / "flute.toml"
