@@ -107,9 +107,10 @@ def peak(call: Callable[[], object]) -> int:
 
 
 def chosen(words: list[str]) -> Iterator[Curve]:
-    """Curves that are asked for."""
+    """Curves that are asked for: the one of that name, else all that have it in theirs."""
     only = words[words.index("--only") + 1] if "--only" in words else ""
-    return (curve for curve in CURVES if only in curve.name)
+    exact = any(curve.name == only for curve in CURVES)
+    return (curve for curve in CURVES if (only == curve.name if exact else only in curve.name))
 
 
 def row(grown: Grown) -> str:
@@ -142,8 +143,7 @@ def main(words: list[str]) -> int:
     for curve in chosen(words):
         grown = measured(curve)
         found.append(grown)
-        if "--json" not in words:
-            print(row(grown), flush=True)
+        print(row(grown), file=sys.stderr if "--json" in words else sys.stdout, flush=True)
     if "--json" in words:
         print(json.dumps([as_object(grown) for grown in found], indent=2))
     if "--draw" in words:
