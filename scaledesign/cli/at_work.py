@@ -69,7 +69,7 @@ def telling() -> Iterator[None]:
     try:
         with (
             while_wanted(lambda: False, line.step),
-            contextlib.redirect_stdout(out),  # type: ignore[type-var]
+            contextlib.redirect_stdout(out),
             contextlib.redirect_stderr(err),
         ):
             yield
