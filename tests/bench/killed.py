@@ -33,6 +33,8 @@ from scaledesign.files.stamp import stamp_of_bytes, stamp_of_text
 from scaledesign.model.document import Design
 from tests.terminal.test_kill import cents_after, row_of
 
+PAUSES = (0.0, 0.0, 0.02, 0.1, 0.3)
+"""Seconds that whoever types may wait between one thing and the next."""
 Result = TypeVar("Result")
 DISK = {"posix", "_io", "fcntl"}
 """Modules whose calls are steps on the disk."""
@@ -131,7 +133,6 @@ def window(file: Path, seed: int, teller: Teller, orders: socket.socket | None =
     import textual.app
     import textual.pilot
 
-    from scaledesign.ui import engine
     from scaledesign.ui.file_work import FileWork
     from scaledesign.ui.main_screen import MainScreen
 
@@ -139,7 +140,6 @@ def window(file: Path, seed: int, teller: Teller, orders: socket.socket | None =
         await asyncio.sleep(0)
 
     textual.app.wait_for_idle = textual.pilot.wait_for_idle = step  # type: ignore[attr-defined]
-    engine.PAUSE = 0.02
     show, keep, write, put = MainScreen.show, FileWork.keep, FileWork._write, document_file.put
     seen = 0
 
@@ -188,13 +188,11 @@ async def _sit(file: Path, seed: int, teller: Teller, orders: socket.socket | No
                 edit += 1
                 down = row_of(edit + 1) > row_of(edit)
                 await grid.pilot.press(*str(edit), "full_stop", "5", "down" if down else "up")
-            if chance.random() < 0.6:
-                await grid.settled()
+            await asyncio.sleep(chance.choice(PAUSES))
             if turn == 0 or chance.random() < 0.5:
                 await grid.pilot.press("ctrl+s")
-            if chance.random() < 0.6:
-                await grid.settled()
-        await grid.settled()
+                await asyncio.sleep(chance.choice(PAUSES))
+        await grid.drained()
         assert [row.cents for row in grid.desk.design.rows] == cents_after(edit)
         teller.tell("modules", *sys.modules)
         teller.tell("finished")
