@@ -15,7 +15,7 @@ from tests.handbook.drawing import BLUE, GREY, INK, WOOD, Drawing, Frame
 if TYPE_CHECKING:
     from tests.bench.growth import Grown
 
-WIDE, HIGH, LEFT, TOP, BETWEEN = 380.0, 300.0, 60.0, 66.0, 76.0
+WIDE, HIGH, LEFT, TOP, BETWEEN = 380.0, 300.0, 60.0, 82.0, 76.0
 LINE = 12.5
 """Pixels from one name to the next, at least."""
 COLOURS = (WOOD, BLUE, INK, "#6f8f3a", "#8a4f7d")
@@ -23,7 +23,7 @@ COLOURS = (WOOD, BLUE, INK, "#6f8f3a", "#8a4f7d")
 
 def page(found: Sequence[Grown]) -> str:
     """The file."""
-    drawing = Drawing("How time and memory grow with the work", TOP + 2 * HIGH + BETWEEN + 56, 760)
+    drawing = Drawing("How time and memory grow with the work", TOP + 2 * HIGH + BETWEEN + 48, 660)
     drawing.text(LEFT - 40, 24, "How time and memory grow with the work", bold=True)
     drawing.text(
         LEFT - 40, 42, "behind each name: the exponent of its size, fitted to the larger half of its sizes",
