@@ -75,8 +75,8 @@ STEPS: tuple[Step, ...] = (
     ),
     Step(
         "{bench} says the one next thing to do at the bench, hole by hole. {print} prints a template to wrap "
-        "around the tube, and a chart. {help} is help, wherever you are; {palette} has every command, and the "
-        "handbook. Good luck! {guide} closes this.",
+        "around the tube, and a chart. {help} is help, wherever you are; {palette} has every command, and "
+        "the handbook. Good luck! {guide} closes this.",
         lambda start, now: False,
     ),
 )

@@ -1,7 +1,7 @@
 """A plain flute to ask things of, for the pages that say why: what it plays, and the pressure along its bore.
 
-A tube of 16 mm with a wall of 4 mm, 340 mm from the sounding edge to the foot, a mouth that adds 30 mm, played
-warm. Everything is the program's own engine; many flutes go through it at once.
+A tube of 16 mm with a wall of 4 mm, 340 mm from the sounding edge to the foot, a mouth that adds 30 mm,
+played warm. Everything is the program's own engine; many flutes go through it at once.
 """
 
 from __future__ import annotations

@@ -189,7 +189,10 @@ def phrases() -> tuple[str, ...]:
             f"{seven:.0f}, one of "
             f"5 mm by {five:.0f}"
         ),
-        f"a hole of 5 mm adds {lower:.0f} cents at 230 mm, {half:.0f} half way, and at 110 mm only {upper:.0f}",
+        (
+            f"a hole of 5 mm adds {lower:.0f} cents at 230 mm, {half:.0f} half way, "
+            f"and at 110 mm only {upper:.0f}"
+        ),
         f"{higher[0] - higher[1]:.1f} cents for every millimetre toward the mouth",
         (
             f"half a millimetre at 4 mm is worth {narrow[1] - narrow[0]:.0f} cents, at 9 mm only "
