@@ -444,21 +444,29 @@ class _Work:
         problem = f"{fault.problem}, {words}" if words else fault.problem
         self.mender._tell(replace(fault, problem=problem), self._number(place))
 
-    def _told_already(self, path: Path, words: str, place: int) -> bool:
-        """Whether this key is missing because its line was left out; then one sentence says both."""
-        faults, lines = self.mender.faults, self.mender.lines
+    def _line_of(self, path: Path, place: int) -> int | None:
+        """Where the line of a missing key stands that was left out, in the table that begins at ``place``."""
+        lines = self.mender.lines
         if len(path) < 2 or path in self.where.entries:
-            return False
+            return None
         line = re.compile(rf"{OUT}\s*{re.escape(str(path[-1]))}\s*=")
         for at in range(place + 1, len(lines)):
             if lines[at].text.lstrip().startswith("["):
-                return False
-            told = self.mender.said.get(lines[at].number or 0)
-            if told is not None and line.match(lines[at].text):
-                before, _, _ = faults[told].problem.partition(", so ")
-                faults[told] = replace(faults[told], problem=f"{before}, {words}")
-                return True
-        return False
+                return None
+            if lines[at].number in self.mender.said and line.match(lines[at].text):
+                return at
+        return None
+
+    def _told_already(self, path: Path, words: str, place: int) -> bool:
+        """Whether this key is missing because its line was left out; then one sentence says both."""
+        at = self._line_of(path, place)
+        if at is None:
+            return False
+        faults = self.mender.faults
+        told = self.mender.said[self.mender.lines[at].number or 0]
+        before, _, _ = faults[told].problem.partition(", so ")
+        faults[told] = replace(faults[told], problem=f"{before}, {words}")
+        return True
 
     def _number(self, place: int) -> int | None:
         """The line of the file at or before a place of the text."""
@@ -526,7 +534,7 @@ class _Work:
         place = self.where.line(home) - 1
         if place not in self.gone:
             self._tell(fault, words, place)
-            self.new.append((place, line))
+            self.new.append((self._line_of(path, place) or place, line))
         return True
 
     def _drop_item(self, path: Path, fault: Fault) -> bool:
