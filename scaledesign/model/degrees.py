@@ -14,9 +14,9 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from scaledesign.errors import EditError, QuantityError
+from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design, Row
-from scaledesign.model.edits import Retune, apply
+from scaledesign.model.edits import Retune
 from scaledesign.model.pitch import (
     AUDIBLE,
     OCTAVE,
@@ -36,8 +36,6 @@ LARGEST = 65536
 """No larger number is taken for part of a ratio."""
 EXACT = 1e-9
 """cents: a size that lies this near to a ratio is that ratio."""
-SHORT = 1000
-"""A ratio with a larger number in it says nothing to the eye."""
 _REMEDY = "write cents (316 c), a ratio (6/5), a frequency (523.3 Hz) or what a tuner shows (C5 +16)"
 
 
@@ -49,8 +47,6 @@ class Degree:
     """As written: ``"6/5"``, ``"498 c"``."""
     cents: float
     """Above the tonic."""
-    ratio: str
-    """``"6/5"`` where it is a short one, else ''."""
     frequency: float
     """Hz, in the octave above the tonic."""
     note: str
@@ -182,22 +178,6 @@ def removing(design: Design, scale: Scale, index: int) -> SetDegrees:
     return _edit(
         design, scale, made, (*texts[:index], *texts[index + 1 :]), kept, f"take out degree {index + 1}"
     )
-
-
-def edited(design: Design, scale: Scale, index: int, text: str) -> Design:
-    """The design with one degree (from 0; the last is the period) written anew, its rows with it.
-
-    Raises
-    ------
-    QuantityError : ``text`` cannot be read, or is no size for that degree
-    """
-    edit = setting(design, scale, index, text)
-    if edit is None:
-        return design
-    try:
-        return apply(design, edit)
-    except EditError as error:
-        raise QuantityError(text, error.problem, error.remedy) from None
 
 
 def read_degree(text: str, tuned: Tuned) -> tuple[float, str]:
@@ -335,7 +315,6 @@ def _degree(tuned: Tuned, text: str, cents: float, place: float | None) -> Degre
     return Degree(
         text,
         cents,
-        ratio_text(cents, SHORT),
         raised(note_frequency(tuned.tonic, tuned.reference), cents),
         "" if place is None else tuned.written(place).name,
         place,

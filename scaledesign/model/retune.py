@@ -15,8 +15,8 @@ from dataclasses import replace
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.pitch import OCTAVE
-from scaledesign.model.scale import Scale, Tuned
-from scaledesign.model.spelling import spell
+from scaledesign.model.saying import begun
+from scaledesign.model.scale import Scale
 
 MOST = 1000
 """Equal steps in a period: a longer list is a slip of the keyboard."""
@@ -214,16 +214,8 @@ def equal_division(count: int, period: float = OCTAVE) -> Scale:
         cents,
         period,
         source=f"{what} in {steps}, by definition",
-        words=f"{what[0].upper()}{what[1:]} in {steps} of {said(period / count)}.",
+        words=f"{begun(what)} in {steps} of {said(period / count)}.",
     )
-
-
-def transposed(tuned: Tuned, semitones: float) -> Tuned:
-    """The same scale on another tonic: that is what transposing a tuning means, and the scale stays as it is.
-
-    Rows of a design follow by ``scale.retuned_rows``. ``semitones`` is a multiple of 0.5.
-    """
-    return replace(tuned, tonic=spell(tuned.tonic, semitones, tuned.scale.places, tuned.scale.span))
 
 
 def ordinal(number: int) -> str:
@@ -248,7 +240,7 @@ def _derived(
     words: str,
 ) -> Scale:
     source = "; ".join((done, *_sources(scale)))
-    return Scale(name, cents, period, steps, source, words[0].upper() + words[1:])
+    return Scale(name, cents, period, steps, source, begun(words))
 
 
 def _sources(scale: Scale) -> tuple[str, ...]:

@@ -6,14 +6,15 @@ Apart from the design file, which has them as lists of numbers.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Units
-from scaledesign.model.units import format_length, length_unit, parse_length
+from scaledesign.model.units import length_unit, parse_length
 
 MOST = 64
 """Stretches beyond which it is no tube but a comb."""
+LONGEST = 4000
+"""Signs of all stretches as somebody types them."""
 _TO = re.compile(r"\s*(?:\.\.+|…|\bto\b)\s*")
 _NEXT = re.compile(r"\s*[,;]\s*")
 _HOW = 'write from..to, and a comma before the next: "171..177", "6 3/4..7 in, 12..12 1/4 in"'
@@ -33,6 +34,8 @@ def parse_stretches(text: str, units: Units) -> tuple[tuple[float, float], ...]:
     """
     if not text.strip():
         return ()
+    if len(text) > LONGEST:
+        raise QuantityError(text, "that is far too long for stretches of a tube", _HOW)
     parts = _NEXT.split(text.strip())
     if len(parts) > MOST:
         raise QuantityError(f"{text[:40]}…", f"those are {len(parts)} stretches", f"give at most {MOST}")
@@ -50,10 +53,3 @@ def _stretch(text: str, units: Units) -> tuple[float, float]:
     if not low < high:
         raise QuantityError(text, "that stretch ends before it starts", "write the smaller one first")
     return low, high
-
-
-def stretches_text(stretches: Sequence[tuple[float, float]], units: Units) -> str:
-    """Stretches as ``parse_stretches`` reads them, to what a ruler shows."""
-    return ", ".join(
-        f"{format_length(start, units, unit=False)}..{format_length(end, units)}" for start, end in stretches
-    )

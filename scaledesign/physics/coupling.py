@@ -43,7 +43,7 @@ def coupled(
     alone: Complexes = h * inside
     openings = layout.openings
     if openings is None or not outside or not opened.any():
-        return replace(field, outflow=alone, push=np.zeros_like(alone))
+        return replace(field, outflow=alone)
     down_left, down_right = _walk_down(field.mouth_kink, *chain)
     lower = middle(field, down_left[1:], down_right[:-1])
     lower = np.concatenate([layout.unsort(lower)[: len(layout.a)], down_right[-1:, 0]])
@@ -72,7 +72,7 @@ def coupled(
     p_total = np.asarray(field.p_total + heard * strength)
     shift = angle(p_total, field.v_mouth) - angle(field.p_total, field.v_mouth)
     phase = field.phase + nearest(shift, np.zeros(shift.shape))
-    result = replace(field, phase=phase, p_total=p_total, outflow=flow, push=push, mutual=x)
+    result = replace(field, phase=phase, p_total=p_total, outflow=flow, mutual=x)
     if not whole:
         return result
     return _superposed(result, h * push, inside, low, down_left, down_right, strength)

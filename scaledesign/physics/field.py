@@ -46,8 +46,7 @@ class Field:
 
     ``phase`` (N, M) is psi at the mouth plane, mouth end included. States are kept for derivatives:
     ``left`` and ``right`` (E + 1, 2, N, M) are (P, V) at either end of every duct, mouth to foot, and
-    ``outflow`` and ``push`` (H + 1, N, M) the flow out of every opening and the pressure that the others
-    make outside it, holes in their own order, the foot last.
+    ``outflow`` (H + 1, N, M) the flow out of every opening, holes in their own order, the foot last.
     """
 
     layout: Layout
@@ -73,7 +72,6 @@ class Field:
     mouth_kink: Complexes
     mouth: Mouth
     outflow: Complexes
-    push: Complexes
     mutual: Mutual | None
     """What openings do to each other outside; None where nothing is open but the foot."""
 

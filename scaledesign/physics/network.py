@@ -134,7 +134,7 @@ def evaluate(
     walked = Field(
         layout, frequency, phase, p_total, v_mouth, left, right, k, ducts, theta, slice_lines, index,
         hole, node_y, node_z, node_q, foot, foot_kink, mouth_kink, mouth,
-        outflow=np.zeros((0, *k.shape), complex), push=np.zeros((0, *k.shape), complex), mutual=None,
+        outflow=np.zeros((0, *k.shape), complex), mutual=None,
     )  # fmt: skip
     return coupled(walked, chain, share > 0, whole=partials, outside=outside)
 
@@ -244,16 +244,3 @@ def _walk(
             np.multiply(node[i - 1], left[i], out=both)
             np.add(both[:, 0], both[:, 1], out=right[i - 1])
     return left, right
-
-
-def outflows(field: Field) -> Complexes:
-    """Flow out of every hole and of the foot over the flow into the bore at the mouth.
-
-    Returns
-    -------
-    (H + 1, N, M) complex array: holes in their own order, the foot last; 0 where closed.
-    """
-    layout = field.layout
-    start = layout.flutes.body.slices.radius[0] * layout.flutes.bore_scale
-    radius = np.concatenate([layout.a, layout.foot_a[None]])
-    return np.asarray(field.outflow * (radius / start)[:, :, None] / field.v_mouth)

@@ -22,11 +22,10 @@ from scaledesign.values import dataclass
 
 @dataclass(frozen=True)
 class Guess:
-    """What the linear model expects: the layout ``u`` (m), every row's ``cents`` (R,), the cost."""
+    """What the linear model expects: the layout ``u`` (m), and every row's ``cents`` (R,)."""
 
     u: Floats
     cents: Floats
-    cost: float
 
 
 @dataclass(frozen=True)
@@ -64,9 +63,7 @@ class Line:
             room = (self.room - self.g @ change)[movable]
             g = self.g[np.ix_(movable, free)]
             change[free] = constrained_least_squares(e, -off, g, room, self.give[movable]).x
-        cents = self.cents + self.slope @ change
-        cost = ((self.root * cents) ** 2).sum() + ((self.wished + self.wish @ change) ** 2).sum()
-        return Guess(self.u + MM * change, cents, float(cost))
+        return Guess(self.u + MM * change, self.cents + self.slope @ change)
 
 
 def slope_of(task: Task, found: Fit) -> Floats:

@@ -7,7 +7,6 @@ what another program shows. Frequencies are what counts; names, cents and finger
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite
 from typing import Literal
 
 from scaledesign.model.document import Finger, HoleState
@@ -129,11 +128,6 @@ def over(notes: Sequence[Sounded], drone: Pitch) -> tuple[Sounded, ...]:
     """Notes with one held under all of them."""
     end = max((note.beat + note.beats for note in notes), default=0)
     return (*notes, Sounded(drone, 0, end, DRONE)) if end else ()
-
-
-def sounding(pitches: Sequence[Pitch]) -> tuple[Pitch, ...]:
-    """Those that have a pitch at all."""
-    return tuple(pitch for pitch in pitches if isfinite(pitch.frequency) and pitch.frequency > 0)
 
 
 def _places(voice: Sequence[Pitch], order: Order) -> list[int]:

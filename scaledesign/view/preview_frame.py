@@ -95,10 +95,6 @@ class Frame:
         moved = replace(self, left=self.left + right * across, top=self.top + down * along)
         return moved.within(page, room)
 
-    def at_end(self, page: Size, room: Room) -> bool:
-        """Whether the foot of the page is in view."""
-        return self.top + room[1] >= self.cells(page)[1]
-
 
 def _across(page: Size, room: Room) -> float:
     return room[0] / page[0]

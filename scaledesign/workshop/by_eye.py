@@ -17,6 +17,7 @@ import numpy as np
 from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Hole
 from scaledesign.model.hands import hand
+from scaledesign.model.saying import hole_words
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
@@ -56,8 +57,6 @@ class Mark:
     """Half finger widths, or quarters of the bore, from the foot; 0 for a cord."""
     folds: tuple[int, ...] = ()
     """Parts that the cord is folded into."""
-    share: Fraction = Fraction(0)
-    """Of the cord, from the foot."""
 
 
 @dataclass(frozen=True)
@@ -253,7 +252,7 @@ def _marks(design: Design, way: Way, measure: float) -> Iterator[Mark]:
                     if 0 < other < 1 and parts != folds[0]:
                         shares.setdefault(other, (f"{words} {said} 1/{parts}", (*folds, parts)))
     for share, (words, folds) in shares.items():
-        yield Mark(round(length * float(1 - share), 6), words, folds=folds, share=share)
+        yield Mark(round(length * float(1 - share), 6), words, folds=folds)
 
 
 def _share(share: Fraction) -> str:
@@ -281,7 +280,7 @@ def how_to(design: Design, found: Layout) -> tuple[str, ...]:
     for each in order:
         mark, hole = each.mark, design.holes[each.hole]
         assert mark is not None
-        who = f"hole {each.hole + 1} ({hole.finger})" if hole.finger != "none" else f"hole {each.hole + 1}"
+        who = hole_words(each.hole, hole.finger)
         behind = " behind" if 90 < hole.side % 360 < 270 else ""
         if found.way in PARTS:
             start = "From the foot go up" if not below else "From there"

@@ -78,15 +78,12 @@ class Awaited:
 class Paired:
     """One note and what it is of."""
 
-    frequency: float
-    """Hz"""
     place: int | None
     """Place in ``Awaited``; None: left out."""
     chance: float
     """How sure that is, 0 to 1."""
-    off: float
-    """Cents from what was expected of it; of a note that is left out, from the nearest."""
     nearest: int
+    """Place of what is expected nearest to it."""
     why: str = ""
     """Why it is left out."""
 
@@ -177,7 +174,7 @@ def paired(frequencies: Sequence[float], among: Awaited, order: Order = "up") ->
     shift = float(weight @ typical)
     doubt = float(np.sqrt(weight @ (typical - shift) ** 2))
     moved = float(weight @ SHIFTS) * among.common
-    notes = tuple(_one(float(heard[k]), off[k], chance[k], among, moved) for k in range(len(heard)))
+    notes = tuple(_one(off[k], chance[k], among, moved) for k in range(len(heard)))
     return Pairing(among, notes, shift, doubt)
 
 
@@ -248,19 +245,16 @@ def _summed(logs: Floats, axis: int) -> Floats:
     return np.asarray(np.log(np.exp(logs - most).sum(axis=axis)) + most.squeeze(axis))
 
 
-def _one(frequency: float, off: Floats, chance: Floats, among: Awaited, moved: Floats) -> Paired:
+def _one(off: Floats, chance: Floats, among: Awaited, moved: Floats) -> Paired:
     best, apart = int(chance.argmax()), off - moved
     nearest = int(np.abs(apart).argmin())
     if chance[best] >= SURE:
-        return Paired(frequency, best, float(chance[best]), float(off[best]), best)
+        return Paired(best, float(chance[best]), best)
     second = int(np.argsort(chance)[-2]) if len(chance) > 1 else best
     if chance[best] + chance[second] >= SURE and best != second:
         why = f"it may be {among.labels[best]} or {among.labels[second]}"
-        return Paired(frequency, None, float(chance[best]), float(off[nearest]), nearest, why)
-    return Paired(
-        frequency, None, 1.0 - float(chance.sum()), float(off[nearest]), nearest,
-        _stray(apart, among, nearest),
-    )  # fmt: skip
+        return Paired(None, float(chance[best]), nearest, why)
+    return Paired(None, 1.0 - float(chance.sum()), nearest, _stray(apart, among, nearest))
 
 
 def _stray(apart: Floats, among: Awaited, nearest: int) -> str:

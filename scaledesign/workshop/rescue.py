@@ -66,7 +66,6 @@ class Proposal:
     sure: Floats
     worst: float
     rms: float
-    score: float
     mends: bool
     """Whether every judged note is then within the tolerance."""
 
@@ -232,7 +231,7 @@ def _proposal(heard: AsHeard, aim: Aim, found: Found, tolerance: float) -> Propo
     worst = float(aim.worst(cents))
     return Proposal(
         tuple(acts), cents, np.sqrt(heard.sure**2 + doubt.sum(axis=0)), worst, float(aim.rms(cents)),
-        found.score, worst <= tolerance,
+        worst <= tolerance,
     )  # fmt: skip
 
 

@@ -153,7 +153,6 @@ class _Look:
     readings: tuple[Reading, ...]
     numbers: tuple[Number, ...]
     found: Fit
-    effect: Floats
     scores: Scores
 
 
@@ -168,9 +167,7 @@ def _look(
     found = fit(problem, readings, np.array([[each.frequency for each in readings]]))
     heard = hear_each([each.altered(found.state) for each in readings])
     effect = effects(plain, readings, heard, numbers, found.state)
-    return _Look(
-        problem, readings, numbers, found, effect, scores(found.lesson, found.off, effect, numbers, known)
-    )
+    return _Look(problem, readings, numbers, found, scores(found.lesson, found.off, effect, numbers, known))
 
 
 def _first(plain: Design, look: _Look) -> tuple[Suspect, ...]:

@@ -35,8 +35,6 @@ NODE = 0.002
 """m that a cut may lie beside a node and still meet it."""
 USUAL_WALL: dict[Units, float] = {"mm": 3e-3, "in": float(INCH) / 8}
 """m: of a tube whose wall is not known (3.2 to 3.8 mm is usual; common practice, no source)."""
-NARROWEST = 0.008
-"""m: bores that are offered begin there."""
 
 
 @dataclass(frozen=True)
@@ -60,10 +58,6 @@ class Becoming:
     def best(self) -> Choice | None:
         """The first, where it makes a flute."""
         return self.choices[0] if self.choices[0].verdict != GRADES[-1] else None
-
-    def key(self, name: str) -> Choice | None:
-        """The choice of one key."""
-        return next((each for each in self.choices if each.wanted.key == name), None)
 
 
 @dataclass(frozen=True)

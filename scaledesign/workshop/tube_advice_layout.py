@@ -49,7 +49,6 @@ ROUNDS = 2
 class Laid:
     """One flute laid out."""
 
-    wanted: Wanted
     design: Design
     cents: Floats
     """(R,) off the notes of the scale."""
@@ -260,7 +259,6 @@ def _heard(wishes: Sequence[Wanted], tasks: Sequence[Task], made: Sequence[Settl
     known = found.frequency.reshape(len(slim), -1, many)
     return [
         Laid(
-            want,
             design,
             one.look.cents[main],
             tuple(design.rows[i].note for i in main),
@@ -298,4 +296,4 @@ def of_solution(want: Wanted, solution: Solution) -> Laid:
     cents = np.array([solution.prediction.cents[i] for i in main])
     notes = tuple(design.rows[i].note for i in main)
     binding = tuple((each.kind, each.holes) for each in solution.obstacles)
-    return Laid(want, design, cents, notes, binding, registers(_first_register(design)), said, exact=True)
+    return Laid(design, cents, notes, binding, registers(_first_register(design)), said, exact=True)

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scaledesign.errors import QuantityError
-from scaledesign.model.pitch import parse_note
 from scaledesign.model.retune import (
     equal_division,
     mixed,
@@ -18,12 +16,11 @@ from scaledesign.model.retune import (
     rotated,
     said,
     stretched,
-    transposed,
     with_added,
     with_degree,
     without_degree,
 )
-from scaledesign.model.scale import Scale, Tuned
+from scaledesign.model.scale import Scale
 
 MAJOR = Scale("major", (0, 200, 400, 500, 700, 900, 1100), source="common practice, no source")
 JUST = tuple(1200 * math.log2(ratio) for ratio in (1, 9 / 8, 5 / 4, 4 / 3, 3 / 2, 5 / 3, 15 / 8))
@@ -204,15 +201,6 @@ def test_equal_steps_have_a_name() -> None:
     )
     assert nineteen.words == "An octave in 19 equal steps of 63.158 c."
     assert equal_division(13, 1901.955).name == "13 equal steps to 1901.955 c"
-
-
-def test_transposing_is_another_tonic() -> None:
-    tuned = Tuned(MAJOR, parse_note("A4"), 440.0)
-    there = transposed(tuned, -4)
-    assert (there.tonic.name, there.scale, there.reference) == ("F4", MAJOR, 440.0)
-    assert transposed(there, 4) == tuned
-    assert there.target("F4") == pytest.approx(tuned.target("A4") * 2 ** (-4 / 12))
-    assert replace(there, tonic=tuned.tonic) == tuned
 
 
 def test_numbers_are_said_as_people_say_them() -> None:

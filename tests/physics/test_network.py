@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scaledesign.errors import NoPitchError
 from scaledesign.physics.air import fixed_air
 from scaledesign.physics.flute import Body, Flutes, lay_out, slices_of
-from scaledesign.physics.network import evaluate, outflows
+from scaledesign.physics.network import evaluate
 from scaledesign.solver.resonance import Fingerings, Resonances, resonances
 from tests.physics.strategies import Tube, tubes
 
@@ -152,20 +152,6 @@ def plain(length: float = 0.4, added: float = 0.0, holes: tuple[tuple[float, flo
     at, size = (np.array([[hole[n] for hole in holes]]).reshape(1, -1) for n in (0, 1))
     one = np.ones(1)
     return Flutes(body, at, size / 2, one * length, one * added, np.zeros(1), one, np.zeros(1), air)
-
-
-def test_outflow_goes_where_the_way_is_short() -> None:
-    """One open hole near the foot: what enters at the mouth leaves by hole and foot, hole first."""
-    flutes = plain(holes=((0.3, 0.007),))
-    rows = Fingerings(np.array([[1.0, 0.0]]), np.ones(2, np.intp))
-    f = resonances(flutes, rows).frequency
-    out = outflows(evaluate(lay_out(flutes), rows.share, f))
-    assert out.shape == (2, 1, 2)
-    hole, foot = out[:, 0, 0]
-    assert abs(hole) > 1.2 * abs(foot)
-    assert out[0, 0, 1] == 0
-    # in a half-wave column the ends swing alike
-    assert abs(abs(out[1, 0, 1]) - 1) < 0.05
 
 
 @pytest.mark.parametrize("share", [0.999999, 0.9999999])

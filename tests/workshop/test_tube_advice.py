@@ -15,7 +15,7 @@ from scaledesign.workshop import advice, ask, reach, tube_advice, tube_advice_la
 from scaledesign.workshop.registers import registers
 from scaledesign.workshop.start import Wanted, blank_design, length_for
 from scaledesign.workshop.tube_advice import Becoming, becoming, bores, exact, in_key
-from scaledesign.workshop.tube_advice_verdict import GRADES, OFF
+from scaledesign.workshop.tube_advice_verdict import GRADES, OFF, Choice
 
 IN = float(INCH)
 SCALE, SYSTEM = "pentatonic minor", "six-hole pentatonic"
@@ -34,6 +34,10 @@ def usual(length: float = 0.51) -> Becoming:
 @cache
 def slender() -> Becoming:
     return becoming(Wanted(0.5 * IN, IN / 8, "", SCALE, SYSTEM, length=30 * IN, units="in", bits="inch 1/64"))
+
+
+def of_key(found: Becoming, key: str) -> Choice:
+    return next(each for each in found.choices if each.wanted.key == key)
 
 
 def test_a_longer_tube_loses_no_key_and_none_gets_worse() -> None:
@@ -57,8 +61,7 @@ def test_keys_are_those_that_the_tube_is_long_enough_for() -> None:
 
 def test_slenderness_is_judged_as_everywhere_else() -> None:
     for each in (*usual().choices, *slender().choices):
-        told = each.aspect("slenderness")
-        assert told is not None
+        told = next(one for one in each.aspects if one.name == "slenderness")
         assert advice.verdict(each.bores) in told.words
         if each.laid is not None:
             assert advice.slenderness(each.laid.design) == pytest.approx(each.bores, rel=0.02)
@@ -96,8 +99,7 @@ def test_the_best_keys_flute_is_laid_out_in_tune_within_reach() -> None:
 
 @pytest.mark.parametrize("key", ["F4", "D5"])
 def test_the_second_octave_is_that_of_the_flute_that_new_makes(key: str) -> None:
-    one = usual().key(key)
-    assert one is not None
+    one = of_key(usual(), key)
     made = ask.new_design(one.wanted).design
     played = [each for each in registers(made).fingerings if each.of_the_scale]
     freely = sum(each.registers[1].speech == "speaks" for each in played)
@@ -107,8 +109,7 @@ def test_the_second_octave_is_that_of_the_flute_that_new_makes(key: str) -> None
 
 
 def test_what_is_laid_out_together_is_what_new_lays_out() -> None:
-    one = usual().key("B4")
-    assert one is not None
+    one = of_key(usual(), "B4")
     assert one.laid is not None
     made = ask.new_design(one.wanted).design
     assert one.laid.design.tube.length == pytest.approx(made.tube.length, abs=1e-3)
@@ -117,8 +118,7 @@ def test_what_is_laid_out_together_is_what_new_lays_out() -> None:
 
 
 def test_a_node_just_where_a_hole_must_be() -> None:
-    free = usual().key("A4")
-    assert free is not None
+    free = of_key(usual(), "A4")
     assert free.laid is not None
     place = free.laid.design.holes[3].at
     want = tube(0.016, 0.51, avoid=((place - 0.003, place + 0.003),), key="A4")

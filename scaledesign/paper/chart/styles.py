@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from typing import Literal
 
 from scaledesign.paper.chart.drawn_holes import FINE, Pen
-from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.values import dataclass
 
 Plan = Literal["cards", "along", "rows"]
@@ -21,8 +20,6 @@ BOLD = Pen(0.55, 0.7, 0.45)
 class Style:
     """One look. Measures are mm where everything is as large as it says (``flow.Size.unit`` 1)."""
 
-    words: str
-    """A sentence: what it is, and for whom."""
     plan: Plan
     counts: tuple[int, ...]
     """Notes on a line that are tried."""
@@ -45,19 +42,15 @@ class Style:
 
 STYLES: Mapping[str, Style] = {
     "plain": Style(
-        STYLE_WORDS["plain"],
         "cards", (3, 4, 5, 6, 7, 8, 9, 10, 11, 12), (0.72, 1.9), (1.35, 2.2), 19.0, 15.0, 6.4, (30.0, 62.0),
     ),
     "along": Style(
-        STYLE_WORDS["along"],
         "along", (5, 6, 7, 8, 9, 10, 12, 14, 16, 18), (0.75, 1.6), (1.4, 2.0), 12.0, 12.5, 6.0, (26.0, 58.0),
     ),
     "rows": Style(
-        STYLE_WORDS["rows"],
         "rows", (1,), (0.78, 1.9), (1.45, 2.2), 13.0, 20.0, 8.0, (0.0, 0.0),
     ),
     "bold": Style(
-        STYLE_WORDS["bold"],
         "cards", (3, 4, 5, 6, 7), (0.8, 1.3), (1.25, 1.7), 26.0, 25.0, 9.0, (46.0, 70.0), BOLD, True,
     ),
 }  # fmt: skip

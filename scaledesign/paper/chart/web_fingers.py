@@ -49,11 +49,6 @@ class Spot:
     tall: float
     wide: float
 
-    @property
-    def radius(self) -> float:
-        """The larger half."""
-        return max(self.tall, self.wide)
-
 
 _KEY = Spot(9.0, 9.0, 7.0, 7.0)
 

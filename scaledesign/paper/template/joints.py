@@ -19,8 +19,6 @@ OVERLAP = 15.0
 """mm that two pieces share, half of it on either side of their joint."""
 MARGIN = 2.0
 """mm: no joint comes closer to anything in its way."""
-WISH = OVERLAP / 2 + 1.0
-"""mm that a joint keeps where it can: then nothing stands in what the pieces share."""
 EASY = 16.0
 """mm that leave room for what is written between a hole and a joint."""
 STEP = 1.0

@@ -64,11 +64,6 @@ class Strip:
         """``angle`` (degrees) in the turn that the strip shows."""
         return self.seam - (self.seam - angle) % 360.0
 
-    def point(self, x: float, angle: float) -> tuple[float, float]:
-        """Where a place on the tube (m, degrees within the strip) lies on paper, m."""
-        u, v = self.outside.paper(np.array([x]), np.array([radians(angle)]))
-        return float(u[0]), float(v[0])
-
     def line(self, angle: float, count: int) -> tuple[Floats, Floats]:
         """A line along the tube from start to end, (count,) u and v, m."""
         x = np.linspace(self.start, self.end, count)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scaledesign.errors import EditError
-from scaledesign.paper.template.joints import MARGIN, OVERLAP, WISH, pieces_of
+from scaledesign.paper.template.joints import MARGIN, OVERLAP, pieces_of
 
 WAYS = st.lists(
     st.tuples(st.floats(0, 900), st.floats(0.5, 25)).map(lambda way: (way[0], way[0] + way[1])), max_size=30
@@ -65,7 +65,8 @@ def test_a_joint_takes_the_widest_gap_within_reach() -> None:
     ways = [(140.0, 146.0), (161.0, 167.0), (171.0, 176.0), (181.0, 187.0), (210.0, 218.0)]
     first, second = pieces_of(-15.0, 370.0, 259.0, ways)
     assert first.after is not None
-    assert all(first.after - high >= WISH or low - first.after >= WISH for low, high in ways)
+    free = OVERLAP / 2 + 1.0
+    assert all(first.after - high >= free or low - first.after >= free for low, high in ways)
     assert second.start < first.after < first.end
 
 
