@@ -1,7 +1,7 @@
 """Small drawings as SVG: a frame with its scales, curves named at their ends, the tube to scale.
 
-Light, black on white with two colours, in the reader's own letters. Numbers are rounded to a tenth of a pixel,
-so that the same curve is the same text.
+Light, black on white with two colours, in the reader's own letters. Numbers are rounded to a tenth of a
+pixel, so that the same curve is the same text.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The first flute in the grid, as the handbook has it: every key pressed, every screen as the page shows it.
 
-A ``keys`` block is what is pressed, one thing a line: a key, several with blanks between, or a text in quotes.
-A ``screen`` block after it is what stands on the screen then: its lines one after the other, a line of …
+A ``keys`` block is what is pressed, one thing a line: a key, several with blanks between, a text in quotes. A
+``screen`` block after it is what stands on the screen then: its lines one after the other, a line of …
 standing for any lines between, … within a line for any letters.
 """
 
