@@ -61,9 +61,22 @@ def check(args: argparse.Namespace) -> int:
         except DesignError as error:
             print(error, file=sys.stderr)
             code = CANNOT_USE
+            if _has_rest(Path(name)):
+                print(f"{name}: scaledesign recover opens the rest of it.", file=sys.stderr)
         else:
             print(f"{name}: nothing is wrong with it.")
     return code
+
+
+def _has_rest(path: Path) -> bool:
+    """Whether enough of a file can be read to be a flute."""
+    from scaledesign.files.document_file import recover
+
+    try:
+        recover(path)
+    except DesignError:
+        return False
+    return True
 
 
 def _look_up_names(design: Design) -> None:

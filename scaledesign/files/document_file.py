@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
-from scaledesign.files.earlier import keep
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 from scaledesign.wanted import unbroken
@@ -130,6 +129,8 @@ def put_design(text: str | bytes, path: str | os.PathLike[str]) -> None:
     ------
     DesignError : if the file cannot be written
     """
+    from scaledesign.files.earlier import keep  # most days begin with reading
+
     if isinstance(text, bytes):
         keep(Path(path), text)
         put_bytes(text, path)
