@@ -1,7 +1,7 @@
 """Remedies for the whole flute, or for the hands: other fingers, holes anew, another bore, another key.
 
-Apart from those for one pair of holes (``reach_remedies``), which also plays and ranks these. Here they are
-drafted: a design and what to do, nothing said yet of what it is worth.
+Apart from those for one misfit (``reach_single``), and from ``reach_remedies``, which plays and ranks all of
+them. Here they are drafted: a design and what to do, nothing said yet of what it is worth.
 """
 
 from __future__ import annotations
