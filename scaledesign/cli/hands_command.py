@@ -10,13 +10,12 @@ import argparse
 from collections.abc import Sequence
 from math import isfinite
 
-import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import kept, output_path, read_design
+from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.document import Design, Hand, Units
-from scaledesign.model.hands import HANDS, checked, hand, measured
+from scaledesign.model.hands import HANDS, checked, hand, measured, whose_hand
 from scaledesign.model.units import format_length, parse_length
 from scaledesign.paper.hole_list import caution_lines
 from scaledesign.paper.report import blocks, title
@@ -58,7 +57,7 @@ def hands(args: argparse.Namespace) -> int:
         raise EditError(f"there is no remedy {args.take}", there)
     taken = design if args.take is None else numbered[args.take - 1].design
     if output:
-        scaledesign.save(taken, output)
+        write_design(args, taken, output)
     if args.json:
         print_json(_object(design, found, numbered))
     else:
@@ -122,7 +121,7 @@ def _numbered(found: Remedied) -> tuple[Remedy, ...]:
 
 
 def _text(args: argparse.Namespace, design: Design, found: Remedied, units: Units) -> str:
-    owner = f"A {design.shop.hand} hand" if isinstance(design.shop.hand, str) else "Your hand"
+    owner = whose_hand(design.shop.hand).capitalize()
     pairs = bridges(design)
     first = [misfit_words(design, one, units) for one in found.misfits]
     if not first:

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.hands import hand
+from scaledesign.model.hands import hand, whose_hand
+from scaledesign.model.saying import listed
 from scaledesign.model.units import INCH, format_length
 from scaledesign.solver.limits import (
     HEAD,
@@ -59,9 +60,7 @@ def named(holes: tuple[int, ...]) -> str:
 
 
 def _listed(what: str, numbers: Sequence[int]) -> str:
-    if len(numbers) == 1:
-        return f"{what} {numbers[0]}"
-    return f"{what}s {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+    return f"{what if len(numbers) == 1 else f'{what}s'} {listed(numbers)}"
 
 
 def row_name(design: Design, row: int) -> str:
@@ -71,10 +70,6 @@ def row_name(design: Design, row: int) -> str:
 
 def _off(design: Design, row: int, cents: float) -> str:
     return f"{row_name(design, row)} stays {abs(cents):.0f} cents {'sharp' if cents > 0 else 'flat'}"
-
-
-def _owner(design: Design) -> str:
-    return f"a {design.shop.hand} hand" if isinstance(design.shop.hand, str) else "your hand"
 
 
 def rule(design: Design, row: int, limit: Limit, then: Geometry, cents: float) -> Obstacle:
@@ -97,7 +92,7 @@ def _rule(design: Design, limit: Limit, then: Geometry) -> tuple[str, str]:
     who = named(limit.holes) if limit.holes else "the tube"
     at, wide = (float(then.at[i]), float(then.diameter[i])) if limit.holes else (0.0, 0.0)
     apart = float(abs(then.at[j] - then.at[i])) if limit.holes else 0.0
-    owner = _owner(design)
+    owner = whose_hand(design.shop.hand)
     if limit.kind == "smallest":
         return f"{who} may be no smaller than {length(shop.smallest)}", f"{length(wide)} would do"
     if limit.kind == "largest":
@@ -247,7 +242,7 @@ def _broken(design: Design, now: Geometry, limit: Limit) -> str:
     i, j = (holes[0], holes[-1]) if holes else (0, 0)
     size = f"{who}, {length(float(now.diameter[i]))}," if holes else who
     apart = f"{who} are {length(abs(float(now.at[j] - now.at[i])))} apart" if holes else who
-    owner = _owner(design)
+    owner = whose_hand(design.shop.hand)
     if limit.kind == "smallest":
         return f"{size} is under your smallest, {length(shop.smallest)} (shop.smallest)."
     if limit.kind == "largest":

@@ -5,19 +5,19 @@ Apart from the reckoning (``workshop/reach_remedies.py``), which the ``hands`` c
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import replace
 from math import isfinite
 
 from scaledesign.model.document import Design, Hand
 from scaledesign.model.edits import Become
+from scaledesign.model.hands import whose_hand
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE, off_span
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, wrapped
 from scaledesign.view.listing import Entry, Listing
 from scaledesign.workshop.reach import Bridge, Misfit, bridges, for_hand, hand_words, misfit_words
 from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
@@ -94,7 +94,7 @@ def _along(design: Design, holes: tuple[int, ...]) -> list[int]:
 
 def _pairs(sheet: Sheet, found: Remedied) -> Listing:
     design, units = sheet.design, sheet.design.units
-    owner = f"A {design.shop.hand} hand" if isinstance(design.shop.hand, str) else "Your hand"
+    owner = whose_hand(design.shop.hand).capitalize()
     count = len(found.misfits)
     first = misfit_words(design, found.misfits[0], units) if count else "Everything lies under this hand."
     more = f" And {count - 1} more." if count > 1 else ""
@@ -159,10 +159,8 @@ def _fit_entry(
         else:
             said = [f"What helps: {best.words}", effect(found, best)]
         late = drilled_words(found)
-        words = [
-            part for each in (*said, late) for part in textwrap.wrap(each, width, break_on_hyphens=False)
-        ]
-        return (*picture, *((Span(part),) for part in words))[:height]
+        words = (line for each in (*said, late) for line in wrapped(each, width))
+        return (*picture, *words)[:height]
 
     refusal = "It fits as it is." if fits else f"{NO_SINGLE}; Tab shows the rest."
     return Entry(line, about, None if fits or best is None else fitted(design, best), refusal=refusal)
@@ -200,13 +198,8 @@ def _remedy(sheet: Sheet, found: Remedied, one: Remedy) -> Entry:
     )
 
     def about(width: int, height: int) -> tuple[Line, ...]:
-        words = [
-            part
-            for each in (one.words, effect(found, one))
-            for part in textwrap.wrap(each, width, break_on_hyphens=False)
-        ]
-        lines: list[Line] = [(Span(part),) for part in words]
-        return (*lines, (), *_notes(sheet, one, width))[:height]
+        words = (*wrapped(one.words, width), *wrapped(effect(found, one), width))
+        return (*words, (), *_notes(sheet, one, width))[:height]
 
     return Entry(line, about, fitted(design, one), one.words)
 

@@ -5,7 +5,7 @@ Apart because ``solver.verdict`` says what a layout breaks; here it is said of o
 
 from __future__ import annotations
 
-from scaledesign.model.hands import hand
+from scaledesign.model.hands import hand, whose_hand
 from scaledesign.model.units import format_length
 from scaledesign.solver.limits import SEAL, Limit
 from scaledesign.workshop.carry import Carried
@@ -29,7 +29,7 @@ def binding(found: Carried, limit: Limit) -> str:
         return format_length(metres, units)
 
     who = " and ".join(str(hole + 1) for hole in sorted(limit.holes))
-    owner = f"a {shop.hand} hand" if isinstance(shop.hand, str) else "your hand"
+    owner = whose_hand(shop.hand)
     if kind == "blank":
         return (
             f"{name}: in proportion it would be {length(would.length)}, and you have {length(-limit.bound)}"

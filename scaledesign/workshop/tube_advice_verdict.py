@@ -12,6 +12,8 @@ from math import log
 from typing import Literal, get_args
 
 from scaledesign.model.document import Design
+from scaledesign.model.hands import whose_hand
+from scaledesign.model.saying import begun
 from scaledesign.model.units import format_length
 from scaledesign.values import dataclass
 from scaledesign.workshop import advice, reach
@@ -111,10 +113,6 @@ class Choice:
             wish += abs(float(self.laid.cents[self.laid.worst])) / OFF[1]
         return GRADES.index(self.verdict), wish
 
-    def aspect(self, name: str) -> Aspect | None:
-        """What was said of one thing; None where it was not looked at."""
-        return next((each for each in self.aspects if each.name == name), None)
-
 
 def choice(want: Wanted, length: float, spare: float, laid: Laid | None, *, silent: bool = False) -> Choice:
     """Judge one flute.
@@ -135,7 +133,7 @@ def choice(want: Wanted, length: float, spare: float, laid: Laid | None, *, sile
         aspects += [_tuning(laid), _holes(laid.design), _octave(laid), _reach(laid.design)]
     elif silent:
         said = "no room for its holes" if want.avoid else "a note of the scale has no pitch in it"
-        aspects.append(Aspect("tuning", "no", said, f"{said[0].upper()}{said[1:]}."))
+        aspects.append(Aspect("tuning", "no", said, f"{begun(said)}."))
     return Choice(want, cut, leave, bores, tuple(aspects), laid)
 
 
@@ -179,10 +177,6 @@ def _tuning(laid: Laid) -> Aspect:
     return Aspect("tuning", grade, f"{short}: {why}" if why else short, _whole(laid, short, why))
 
 
-def _hand(design: Design) -> str:
-    return f"a {design.shop.hand} hand" if isinstance(design.shop.hand, str) else "your hand"
-
-
 def _whole(laid: Laid, short: str, why: str) -> str:
     if laid.said:
         return laid.said[0]
@@ -191,7 +185,7 @@ def _whole(laid: Laid, short: str, why: str) -> str:
 
 def _why(laid: Laid) -> str:
     """What keeps notes off, in a few words; '' where nothing does but the tube itself."""
-    design, hand = laid.design, _hand(laid.design)
+    design, hand = laid.design, whose_hand(laid.design.shop.hand)
     words = {
         "blank": "the tube is too short",
         "smallest": "holes narrower than your bits",
@@ -269,7 +263,7 @@ def _octave(laid: Laid) -> Aspect:
 
 
 def _reach(design: Design) -> Aspect:
-    hand = _hand(design)
+    hand = whose_hand(design.shop.hand)
     far = [each for each in reach.misfits(design) if each.kind != "pad"]
     if far:
         worst = far[0]
