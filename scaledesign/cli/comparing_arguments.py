@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from scaledesign.cli.options import Commands, add_design, add_json, add_output, add_units, new_command
+from scaledesign.cli.options import (
+    Commands,
+    add_design,
+    add_force,
+    add_json,
+    add_output,
+    add_units,
+    new_command,
+)
 
 
 def add(commands: Commands) -> None:
@@ -107,6 +115,6 @@ def _add_compare(commands: Commands) -> None:
     )
     command.add_argument("--adopt", type=int, metavar="N", help="write number N of the list to OUT")
     command.add_argument("-o", "--output", metavar="OUT", help="file that --adopt writes to")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
     add_units(command)
     add_json(command)

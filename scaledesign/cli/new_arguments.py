@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scaledesign.cli.book_arguments import add_book
-from scaledesign.cli.options import MOUTHS, Commands, add_json, add_origin, new_command
+from scaledesign.cli.options import MOUTHS, Commands, add_force, add_json, add_origin, new_command
 
 
 def add(commands: Commands) -> None:
@@ -58,6 +58,6 @@ def add(commands: Commands) -> None:
     command.add_argument("--material", metavar="NAME", help="what the tube is made of, for the cautions")
     add_book(command)
     command.add_argument("-o", "--output", metavar="OUT", required=True, help="write the design to this file")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
     add_origin(command)
     add_json(command)

@@ -83,6 +83,11 @@ def add_output(command: Parser) -> None:
     where = command.add_mutually_exclusive_group()
     where.add_argument("-o", "--output", metavar="OUT", help="write the design to this file")
     where.add_argument("--in-place", action="store_true", help="write the design back to FILE")
+    add_force(command)
+
+
+def add_force(command: Parser) -> None:
+    """Whether ``-o`` may replace a file."""
     command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
 
 
@@ -107,7 +112,7 @@ def add_form(command: argparse._ActionsContainer) -> None:
 def add_written(command: Parser) -> None:
     """Where a list goes."""
     command.add_argument("-o", "--output", metavar="OUT", help="write it to this file instead of printing it")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
 
 
 def add_units(command: Parser) -> None:

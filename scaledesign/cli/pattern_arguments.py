@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from scaledesign.cli.options import Commands, add_design, add_json, add_output, add_units, new_command
+from scaledesign.cli.options import (
+    Commands,
+    add_design,
+    add_force,
+    add_json,
+    add_output,
+    add_units,
+    new_command,
+)
 
 
 def add(commands: Commands) -> None:
@@ -79,5 +87,5 @@ def _add_carry(commands: Commands) -> None:
     )
     command.add_argument("--name", default="", help="what you call the new flute")
     command.add_argument("-o", "--output", metavar="OUT", help="write the new flute to this file")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
     add_json(command)

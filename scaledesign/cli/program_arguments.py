@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scaledesign.cli.options import Commands, add_json, new_command
+from scaledesign.cli.options import Commands, add_force, add_json, new_command
 
 
 def add(commands: Commands) -> None:
@@ -22,7 +22,7 @@ def _add_accuracy(commands: Commands) -> None:
     form = command.add_mutually_exclusive_group()
     add_json(form)
     form.add_argument("-o", "--output", metavar="OUT", help="write the page to this file, as Markdown")
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
 
 
 def _add_completion(commands: Commands) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scaledesign.cli.options import Commands, add_json, example_names, new_command
+from scaledesign.cli.options import Commands, add_force, add_json, example_names, new_command
 
 WHAT = ("plays", "wanted", "both")
 ORDERS = ("listed", "up", "down", "up-down")
@@ -79,7 +79,7 @@ def add(commands: Commands) -> None:
         help="write it to this file instead: .wav to hear, .mid and .musicxml for other programs, both with "
         "the exact tuning",
     )
-    command.add_argument("--force", action="store_true", help="let -o replace a file that is there")
+    add_force(command)
     command.add_argument(
         "--midi",
         choices=("bend", "tuning"),
