@@ -3,7 +3,7 @@
 Draws hidden flutes (``hidden_flute.py`` tells what they hold) of many designs in turn (``kinds.py``), has
 each built by three makers (``makers.py``) and listens to what truly came of it. Nothing that the truth is
 made of is known to the plan. ``--minutes M`` begins no flute after M minutes: ``flutes`` says how many were
-built.
+built. ``--kept FILE`` goes on from there another time (of one state of the program only).
 
     flutes                  how many
     notes_within_5_cents    share of the counted notes of the first register, the lowest too, that end
@@ -83,7 +83,7 @@ def one(task: tuple[int, int, str, Design]) -> dict:
     number, seed, kind, design = task
     world = drawn(design, np.random.default_rng([seed, number, 0]))
     raw = 1e-3 * np.random.default_rng([seed, number, 1]).uniform(*makers.LEFT_LONG)
-    result: dict = {"kind": kind, "number": number}
+    result: dict = {"kind": kind, "number": number, "seed": seed}
     for place, (name, maker) in enumerate(MAKERS.items()):
         flute = makers.flute_of(design, world, raw)
         made: list[makers.Made] = []
@@ -94,18 +94,28 @@ def one(task: tuple[int, int, str, Design]) -> dict:
 
 
 def built(
-    flutes: int, seed: int, jobs: int, only: list[str] | None = None, minutes: float = math.inf
+    flutes: int,
+    seed: int,
+    jobs: int,
+    only: list[str] | None = None,
+    minutes: float = math.inf,
+    kept: Path | None = None,
 ) -> list[dict]:
-    """All flutes, by so many processes; none is begun after so many minutes, what is begun is finished."""
+    """All flutes, by so many processes; none is begun after so many minutes, what is begun is finished.
+
+    Those in the file ``kept`` are not built again, and each that is built goes there at once.
+    """
     chosen = only or kinds.names()
     some, until = chosen[:flutes], time.monotonic() + 60 * minutes
     if jobs == 1:
         designs = {kind: kinds.design_of(kind) for kind in some}
         return [one(task) for task in _tasks(flutes, seed, chosen, designs)]
-    done: list[dict] = []
+    done = [r for r in _kept(kept) if r["seed"] == seed and r["number"] < flutes and r["kind"] in chosen]
+    had = {result["number"] for result in done}
     with ProcessPoolExecutor(jobs, multiprocessing.get_context("spawn")) as pool:
         designs = dict(zip(some, pool.map(kinds.design_of, some), strict=True))
-        left, begun = iter(_tasks(flutes, seed, chosen, designs)), set[Future[dict]]()
+        tasks = (task for task in _tasks(flutes, seed, chosen, designs) if task[0] not in had)
+        left, begun = tasks, set[Future[dict]]()
         while True:
             while len(begun) < jobs and time.monotonic() < until and (task := next(left, None)) is not None:
                 begun.add(pool.submit(one, task))
@@ -115,6 +125,16 @@ def built(
             done += [future.result() for future in ready]
             for result in done[-len(ready) :]:
                 _tell(result, len(done), flutes)
+                if kept is not None:
+                    with kept.open("a", encoding="utf-8") as stream:
+                        print(json.dumps(result), file=stream)
+
+
+def _kept(file: Path | None) -> list[dict]:
+    """Flutes of an earlier run that was cut short."""
+    if file is None or not file.exists():
+        return []
+    return [json.loads(line) for line in file.read_text("utf-8").splitlines()]
 
 
 def _tell(result: dict, count: int, flutes: int) -> None:
@@ -185,6 +205,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=2026)
     parser.add_argument("--jobs", type=int, default=min(2, os.cpu_count() or 1))
     parser.add_argument("--minutes", type=float, default=math.inf, help="begin no flute after so many")
+    parser.add_argument("--kept", type=Path, help="a file of flutes that are built: go on from there")
     parser.add_argument("--kind", action="append", help="only this kind of flute; may be given again")
     parser.add_argument("--json", action="store_true")
     asked = parser.parse_args(arguments)
@@ -193,7 +214,7 @@ def main(arguments: list[str] | None = None) -> int:
     if min(asked.flutes, asked.jobs, asked.minutes) <= 0:
         parser.error("flutes, jobs and minutes are more than 0")
     begin = time.perf_counter()
-    results = built(asked.flutes, asked.seed, asked.jobs, asked.kind, asked.minutes)
+    results = built(asked.flutes, asked.seed, asked.jobs, asked.kind, asked.minutes, asked.kept)
     found = report(results, time.perf_counter() - begin)
     if asked.json:
         print(json.dumps(found, indent=2))
