@@ -90,7 +90,7 @@ def test_every_page_is_a_whole_web_page() -> None:
 
 
 def test_a_page_is_taken_apart_and_laid_out() -> None:
-    text = "# One *two*\n\nSee [three](tube.md), `four` and **five**.\n\n- six\n- seven\n  eight\n\n    nine\n"
+    text = "# One *two*\n\nSee [three](tube.md), `four` and **five**.\n\n- six\n- seven\n  8\n\n    nine\n"
     assert as_text(page_lines(text, 80)) == (
-        "One two\n=======\n\nSee three (tube), four and five.\n\n- six\n- seven eight\n\n  nine\n"
+        "One two\n=======\n\nSee three (tube), four and five.\n\n- six\n- seven 8\n\n  nine\n"
     )
