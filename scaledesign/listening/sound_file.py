@@ -144,7 +144,9 @@ def _put_together(
 
 def _within(samples: Floats) -> Floats:
     """Samples within -1 and 1, whatever a file of floating numbers says."""
-    return np.clip(np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0), -1.0, 1.0)
+    if not np.isfinite(samples).all():
+        samples = np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0)
+    return np.clip(samples, -1.0, 1.0)
 
 
 class _Thinner:

@@ -39,6 +39,8 @@ _TURNS = {
 }  # fmt: skip
 """How a picture is turned that was taken with the camera held otherwise, by its Exif orientation, tag 274
 (CIPA DC-008; the numbers from memory). From 5 on it lies on its side."""
+_MOST_CHUNKS = 10_000
+"""Parts of a PNG."""
 _BLOCK = 1 << 20
 """Bytes that are unpacked at a time."""
 _FILTER = re.compile(r"(?<![-\w])filter\s*:")
@@ -190,7 +192,9 @@ def _png_size(data: bytes, left: list[float]) -> tuple[int, int]:
 
 def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     place = len(PNG)
-    while place < len(data):
+    for _ in range(_MOST_CHUNKS):
+        if place >= len(data):
+            return
         length = int.from_bytes(data[place : place + 4], "big")
         named = data[place + 4 : place + 8 + length]
         check = data[place + 8 + length : place + 12 + length]
@@ -198,6 +202,7 @@ def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
             raise _broken()
         yield named[:4], named[4:]
         place += 12 + length
+    raise _broken()
 
 
 def _jpeg_size(data: bytes, left: list[float]) -> tuple[int, int]:

@@ -82,6 +82,8 @@ class _Count:
     def __init__(self, root: Element) -> None:
         self._named = {element.get("id"): element for element in root.iter() if element.get("id")}
         styles = " ".join(element.text or "" for element in root.iter() if _name(element) == "style")
+        if len(styles) > MOST_SIGNS:
+            raise TooMuchError("has too long a list of styles")
         if "marker" in styles:
             raise TooMuchError("has marks along its lines")
         links = set(_LINK.findall(styles))

@@ -15,7 +15,7 @@ from scaledesign.paper.separated import tab_separated
 
 Cells = tuple[tuple[str, ...], ...]
 
-MOST_ROWS = 2000
+MOST_ROWS = 400
 MOST_COLUMNS = 100
 """What is taken at once: far more than a flute has, little enough to be read while a key is down."""
 LONGEST = 1_000_000

@@ -119,7 +119,7 @@ class Watch:
         """Push one input through."""
         fault = told = ""
         self._broken.clear()
-        _alarm(PATIENCE)
+        _alarm(max(PATIENCE, 6.0 * target.seconds))
         clock, work = time.perf_counter(), time.process_time()
         try:
             with self._reading():
