@@ -15,6 +15,7 @@ from importlib.util import find_spec
 import scaledesign
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, OK, USAGE
 from scaledesign.cli.files import design_path
+from scaledesign.later import later
 
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
 """Terminals (TERM) without the circles and the finer blocks."""
@@ -36,6 +37,7 @@ def grid(args: argparse.Namespace) -> int:
         )
         return USAGE
     gc.disable()  # a start makes no garbage: looking for it takes a tenth of the time until the first paint
+    later("numpy")  # what is typed is painted before anything is computed
     try:
         from scaledesign.ui.app import GridApp
 

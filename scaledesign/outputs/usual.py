@@ -17,7 +17,6 @@ from scaledesign.outputs.kinds import Form, Kind
 from scaledesign.paper.chart.style_words import STYLE_WORDS
 from scaledesign.paper.choices import Paper, PaperChoices
 from scaledesign.paper.note_names import LANGUAGES
-from scaledesign.paper.own_picture import LARGEST
 
 FOLDER: tuple[tuple[Kind, Form], ...] = (
     ("template", "pdf"), ("sheet", "pdf"), ("chart", "pdf"), ("chart", "html"), ("chart", "txt"),
@@ -72,6 +71,8 @@ def picture(path: Path) -> bytes:
     EditError
         when the file cannot be read, or is far too large.
     """
+    from scaledesign.paper.own_picture import LARGEST
+
     try:
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)

@@ -7,7 +7,6 @@ when the last cells are empty.
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 from collections.abc import Iterable, Sequence
@@ -28,6 +27,8 @@ def comma_separated(rows: Iterable[Sequence[str]]) -> str:
 
     Nothing is put before a cell to keep a spreadsheet from reckoning: minus numbers stay numbers.
     """
+    import csv
+
     text = io.StringIO()
     csv.writer(text, lineterminator="\r\n").writerows(rows)
     return text.getvalue()

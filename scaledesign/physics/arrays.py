@@ -1,11 +1,14 @@
 """Names for the array types used everywhere; shapes are told in docstrings. Nothing else belongs here."""
 
-from typing import Any
+from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-Floats = NDArray[np.floating[Any]]
-Complexes = NDArray[np.complexfloating[Any, Any]]
-Indices = NDArray[np.intp]
-Mask = NDArray[np.bool_]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.floating[Any]]"
+Complexes: TypeAlias = "NDArray[np.complexfloating[Any, Any]]"
+Indices: TypeAlias = "NDArray[np.intp]"
+Mask: TypeAlias = "NDArray[np.bool_]"

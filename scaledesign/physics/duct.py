@@ -15,6 +15,8 @@ h(x) = J2(x)/J0(x), the exact law of C. Zwikker and C. W. Kosten 1949, "Sound Ab
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats, Indices
@@ -33,10 +35,12 @@ def _bessel_coefficients(terms: int) -> Complexes:
     return np.array(c)
 
 
-# h = 2 q/x - 1 as a polynomial in 1/r: the powers of e^{j pi/4} are folded into the coefficients.
-_H = np.concatenate([[-1.0], 2.0 * _bessel_coefficients(_TERMS)]) * np.exp(
-    1j * np.pi / 4 * np.arange(_TERMS + 1)
-)
+@cache
+def _polynomial() -> Complexes:
+    """h = 2 q/x - 1 in powers of 1/r: those of e^{j pi/4} are folded into the coefficients."""
+    return np.concatenate([[-1.0], 2.0 * _bessel_coefficients(_TERMS)]) * np.exp(
+        1j * np.pi / 4 * np.arange(_TERMS + 1)
+    )
 
 
 def bessel_ratio(r: Floats) -> Complexes:
@@ -46,8 +50,9 @@ def bessel_ratio(r: Floats) -> Complexes:
     (error below 1e-14); checked against scipy in the tests.
     """
     inverse = 1.0 / r
-    h = np.full(r.shape, _H[-1])
-    for coefficient in _H[-2::-1]:
+    polynomial = _polynomial()
+    h = np.full(r.shape, polynomial[-1])
+    for coefficient in polynomial[-2::-1]:
         h *= inverse
         h += coefficient
     small = r < _SMALL

@@ -14,6 +14,8 @@ walk along the bore yields the derivative in every dimension. Finding frequencie
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
@@ -23,7 +25,7 @@ from scaledesign.physics.network import boundaries, hole_kinks
 from scaledesign.physics.outside import PairSlopes, pair_slopes
 from scaledesign.values import dataclass
 
-Change = float | Floats
+Change: TypeAlias = "float | Floats"
 """How much something changes along a direction: the same for all, or (N, 1)."""
 
 

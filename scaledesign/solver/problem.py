@@ -6,6 +6,7 @@ outside, so nothing here knows a scale or a plug-in; nothing below this module s
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -21,7 +22,7 @@ from scaledesign.values import dataclass
 
 COUNTS = 0.5
 """Weight from which a row counts whatever its role."""
-CENT = 1200.0 / np.log(2.0)
+CENT = 1200.0 / math.log(2.0)
 """Cents for a unit change of ln f."""
 WEAK = 0.004
 """m: a hole narrower than this gives a weak note (common practice, no source)."""

@@ -24,6 +24,7 @@ from scaledesign.outputs import usual
 from scaledesign.ui.bench_work import BenchWork
 from scaledesign.ui.book_work import BookWork
 from scaledesign.ui.by_hand_work import ByHandWork
+from scaledesign.ui.errand import Errand
 from scaledesign.ui.file_work import FileWork
 from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
@@ -79,6 +80,8 @@ class GridApp(App[None], inherit_bindings=False):
         """
         super().__init__()
         self._painted = painted
+        self._looked = False
+        """Whether plug-ins and scale files were looked through for what had to be left out."""
         for look in LOOKS.values():
             self.register_theme(look.theme)
         self.settings, self.faults = usual.settings([action.name for action in ACTIONS])
@@ -139,8 +142,6 @@ class GridApp(App[None], inherit_bindings=False):
             self.say(self.faults[0])
         elif also:
             self.say(also)
-        elif broken := plugin_remarks():
-            self.say(f"{broken[0]} {{why}} lists all.")
         elif self.newcomer:
             self.say(
                 "A finished flute to look around in. {new}: your own. {guide}: a short walk. {help}: help."
@@ -148,11 +149,18 @@ class GridApp(App[None], inherit_bindings=False):
         self.files.offer_left_over()
 
     def on_main_screen_answered(self) -> None:
-        """A dialog that says something of the flute says it anew."""
+        """A dialog that says something of the flute says it anew; what is less pressing is looked for."""
         from scaledesign.ui.question_screen import QuestionScreen
 
+        if not self._looked:
+            self._looked = True
+            Errand(lambda cancelled: plugin_remarks(), self._told_of_plugins).leave()
         if isinstance(self.screen, QuestionScreen):
             self.screen.look_again()
+
+    def _told_of_plugins(self, broken: tuple[str, ...]) -> None:
+        if broken and not self.faults and self.is_running:
+            self.call_later(self.say, f"{broken[0]} {{why}} lists all.")
 
     def act(self, name: str) -> None:
         """An action of the table that leads to a file, a dialog or another look."""

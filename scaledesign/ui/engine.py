@@ -40,6 +40,13 @@ class Engine:
             self._stop = errand.cancel
         return answer
 
+    def load(self, want: Want) -> None:
+        """Ask for the first time, and do not wait: much of the engine is imported for it."""
+        self.asked = want
+        errand = Errand(lambda cancelled: _quick(want, cancelled), self._teller(want))
+        self._stop = errand.cancel
+        errand.leave()
+
     def think(self, want: Want) -> None:
         """Solve whole, in the background; a newer question stops it."""
         errand = Errand(lambda cancelled: _thorough(want, cancelled), self._teller(want))

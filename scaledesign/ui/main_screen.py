@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
+from contextlib import ExitStack
 from dataclasses import replace
 
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
 
@@ -91,6 +93,10 @@ class MainScreen(Screen[None]):
         self._unkept = False
         self._due = False
         """Whether the desk is to be asked about and painted."""
+        self._bare = ExitStack()
+        """What keeps the screen from being painted before there is anything on it."""
+        self._seen: Size | None = None
+        """The terminal's size when the screen was painted last; None: it never was."""
         self._painted = desk
         self.desk = desk
         self.keys = keys
@@ -121,6 +127,7 @@ class MainScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Everything is there: show the desk."""
+        self._bare.enter_context(self.app.batch_update())
         self._arrange()
         self.show(self.desk)
         self.set_focus(self.table)
@@ -145,6 +152,11 @@ class MainScreen(Screen[None]):
     def _catch_up(self) -> None:
         """Ask the engine for what it owes and paint; many keys that came together are one."""
         self._due = False
+        if self._seen is None:  # what is typed is seen first; to load the engine takes its time
+            self._shown()
+            self._bare.close()
+            self.call_after_refresh(self._load_engine)
+            return
         want = self.desk.want
         if want is None:
             self._engine.stop()
@@ -153,6 +165,11 @@ class MainScreen(Screen[None]):
             if answer is not None:
                 self._take(answer, want)
         self._shown()
+
+    def _load_engine(self) -> None:
+        want = self.desk.want
+        if want is not None and want is not self._engine.asked:
+            self._engine.load(want)
 
     def _shown(self) -> None:
         """Paint what changed since the desk that was painted last."""
@@ -177,6 +194,7 @@ class MainScreen(Screen[None]):
             self.keep(self.desk)
 
     def _paint(self) -> None:
+        self._seen = self.app.size
         self._painter.paint(self.desk, self.sounding, self.guide)
 
     @property
@@ -198,9 +216,10 @@ class MainScreen(Screen[None]):
         self._painter.table("holes").styles.height = found.holes
 
     def on_resize(self) -> None:
-        """The terminal changed its size."""
-        self._arrange()
-        self._paint()
+        """The terminal changed its size; a new screen is told its own more than once."""
+        if self._seen is not None and self._seen != self.app.size:
+            self._arrange()
+            self._paint()
 
     def restyle(self, look: Look) -> None:
         """Another look."""

@@ -11,9 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import field
 from functools import cached_property
+from math import isnan
 from typing import Literal, Protocol
-
-import numpy as np
 
 from scaledesign.model.degrees import Degree
 from scaledesign.model.document import Design
@@ -55,6 +54,11 @@ class Sheet:
     held: bool = False
     """The holes are held still: edits only predict."""
     drafts: Mapping[Spot, Draft] = field(default_factory=dict)
+
+    @property
+    def unasked(self) -> bool:
+        """Nothing was worked out yet: what is typed stands alone."""
+        return self.answer.prediction is None and not self.answer.final
 
     @cached_property
     def reach(self) -> Mapping[int, str]:
@@ -166,7 +170,7 @@ def cell_of(sheet: Sheet, pane: PaneName, row: int, column: Column) -> Cell:
 
 def signed(value: float, signs: Signs, digits: int = 0) -> str:
     """A number with its sign, as the screen's characters can; '' for none."""
-    if np.isnan(value):
+    if isnan(value):
         return ""
     text = f"{value:+.{digits}f}"
     if float(text) == 0:

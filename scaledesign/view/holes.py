@@ -241,7 +241,7 @@ def _write_finger(sheet: Sheet, row: int, text: str) -> Edit | None:
 
 
 def _show_wood(sheet: Sheet, row: int) -> Cell:
-    if is_foot(sheet, row):
+    if is_foot(sheet, row) or sheet.unasked:
         return Cell()
     wood = wood_beside(sheet.design, row)
     if wood is None:
@@ -257,7 +257,7 @@ def _show_wood(sheet: Sheet, row: int) -> Cell:
 
 
 def _show_reach(sheet: Sheet, row: int) -> Cell:
-    if is_foot(sheet, row):
+    if is_foot(sheet, row) or sheet.unasked:
         return Cell()
     note = sheet.reach.get(row, "")
     return Cell(f"{sheet.signs.reach} {note.partition(': ')[0].replace(' and ', '-')}" if note else "ok",

@@ -24,7 +24,7 @@ DECIBELS = 10
 TICKS = tuple(float(f"{digit}e{power}") for power in range(1, 5) for digit in (1, 1.5, 2, 3, 4, 5, 7))
 """Hz that may be written under the curve."""
 BRAILLE = 0x2800
-DOTS = np.array([[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]])
+DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """What each of the dots of a cell, two across and four down, adds to the sign."""
 
 
@@ -147,5 +147,5 @@ def _cells(dots: Mask, signs: Signs) -> list[str]:
     if not signs.dots:
         return ["".join(signs.point if dot else " " for dot in row) for row in dots]
     rows, columns = dots.shape[0] // 4, dots.shape[1] // 2
-    codes = (dots.reshape(rows, 4, columns, 2) * DOTS[None, :, None, :]).sum(axis=(1, 3))
+    codes = (dots.reshape(rows, 4, columns, 2) * np.array(DOTS)[None, :, None, :]).sum(axis=(1, 3))
     return ["".join(chr(BRAILLE + code) if code else " " for code in row) for row in codes.tolist()]

@@ -6,10 +6,8 @@ Rules of thumb, each said to be one; the numbers behind them come from the desig
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from math import ceil, floor
+from math import ceil, floor, fsum
 from typing import Literal
-
-import numpy as np
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import HAND_STEP, format_length, format_small
@@ -42,8 +40,9 @@ HALF_MM = 5e-4
 
 def slenderness(design: Design) -> float:
     """Length over mean bore diameter."""
-    length = design.tube.length
-    return length / float(np.mean([profile(design.tube.bore, float(x)) for x in np.linspace(0, length, 33)]))
+    length, steps = design.tube.length, 32
+    bores = [profile(design.tube.bore, length * step / steps) for step in range(steps + 1)]
+    return length * len(bores) / fsum(bores)
 
 
 def verdict(ratio: float) -> Verdict:

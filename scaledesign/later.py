@@ -1,0 +1,33 @@
+"""A library that is imported when something of it is first used, whoever imported it before.
+
+Apart because it is done once, for numpy, by the command that opens the screen: what is typed is painted
+before anything is computed, and numpy takes longer to import than all of ours. Threads that use it at once
+wait for one import. Standard library only.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+import threading
+from types import ModuleType
+
+
+class _Later(ModuleType):
+    """Stands for a library until something of it is used; then it has all that the library has."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self._turn = threading.RLock()
+
+    def __getattr__(self, name: str) -> object:
+        with self._turn:
+            if sys.modules.get(self.__name__) is self:
+                del sys.modules[self.__name__]
+                self.__dict__.update(vars(importlib.import_module(self.__name__)))
+        return getattr(sys.modules[self.__name__], name)
+
+
+def later(name: str) -> None:
+    """Let a library come when it is used, unless it is here already."""
+    sys.modules.setdefault(name, _Later(name))
