@@ -25,13 +25,15 @@ from scaledesign.solver.resonance import resonances
 from scaledesign.workshop.ask import solve
 from scaledesign.workshop.suits import speaking, suits
 from tests.bench import papers, screen, workload
-from tests.bench.timing import median_process_seconds, median_seconds, seconds
+from tests.bench.timing import median_processes_seconds, median_seconds, seconds
 from tests.reference.bridge import plain_of
 from tests.reference.design import Row, frequencies
 from tests.reference.plain import cents
 
 AGREE = 0.1
 """Cents that the two solvers may differ by."""
+STARTS = 15
+"""Processes of each kind, for a median."""
 FLUTES, TIMED = 2000, 10
 """Size of the sample, and how many of its flutes the reference is timed on."""
 HALVES = 28
@@ -176,11 +178,17 @@ def on_screen() -> dict[str, float]:
 
 
 def processes() -> dict[str, float]:
-    """Whole processes, from the shell's point of view."""
-    return {
-        "predict_s": median_process_seconds("-m", "scaledesign", "predict", str(workload.FILE)),
-        "import_s": median_process_seconds("-c", "import scaledesign"),
-    }
+    """Whole processes, from the shell's point of view, by turns."""
+    taken = median_processes_seconds(
+        {
+            "predict_s": ("-m", "scaledesign", "predict", str(workload.FILE)),
+            "predict_bare_s": ("-c", "import numpy"),
+            "python_s": ("-c", "pass"),
+            "import_s": ("-c", "import scaledesign"),
+        },
+        count=STARTS,
+    )
+    return {**taken, "predict_ratio": taken["predict_s"] / taken["predict_bare_s"]}
 
 
 TABLE = (
@@ -209,9 +217,13 @@ TABLE = (
     ("interaction_ratio", "openings that act on each other, over each alone: 1 x 15", "times"),
     ("interaction_100_ratio", "   100 flutes x 15", "times"),
     ("predict_s", "python -m scaledesign predict FILE, whole process", "s"),
+    ("predict_bare_s", "   Python importing numpy, whole process", "s"),
+    ("predict_ratio", "   predicting takes longer by", "times"),
+    ("python_s", "   Python doing nothing, whole process", "s"),
     ("import_s", 'python -c "import scaledesign", whole process', "s"),
     *papers.lines(),
-    ("first_paint_s", "scaledesign grid --example, start to first full grid", "s"),
+    ("first_paint_s", "scaledesign grid --example, start to first painted grid", "s"),
+    ("first_numbers_s", "   and to the numbers in it", "s"),
     ("first_paint_bare_s", "   Python importing Textual and numpy, whole process", "s"),
     ("first_paint_ratio", "   the grid takes longer by", "times"),
     ("key_to_paint_ms", "key to last repainted byte, re-solve between: 6 holes, 15 rows", "ms"),

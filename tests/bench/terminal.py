@@ -26,8 +26,8 @@ QUIET = 0.025
 """Seconds without a byte after which a repaint is over."""
 DEADLINE = 30.0
 """Seconds after which what is waited for will not come."""
-OF_ANOTHER_TERMINAL = ("COLUMNS", "LINES", "NO_COLOR")
-"""Variables that the program must not take from where the bench runs."""
+OF_ANOTHER_TERMINAL = ("COLUMNS", "LINES", "NO_COLOR", "PYTHONDONTWRITEBYTECODE")
+"""Variables that the program must not take from where the bench runs; installed, its modules are compiled."""
 
 _PART = re.compile(
     r"\x1b\[([0-9;:?<>=$ ]*)([@-~])"  # a code with numbers: H places the cursor

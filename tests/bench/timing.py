@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
+ENVIRONMENT = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+"""Of what is timed. Installed, its modules are compiled; here the run that warms the disk compiles them."""
 
 
 def seconds(call: Callable[[], object]) -> float:
@@ -31,12 +34,24 @@ def median_seconds(calls: Iterable[Callable[[], object]]) -> float:
     return statistics.median(seconds(call) for call in calls)
 
 
-def median_process_seconds(*arguments: str, count: int = 7) -> float:
-    """Median of whole Python processes, start to exit; one more is run first to warm the disk."""
-    command = [sys.executable, *arguments]
+def median_process_seconds(*arguments: str, count: int = 7, warm: bool = True) -> float:
+    """Median of whole Python processes, start to exit; ``warm``: one more is run first."""
+    return median_processes_seconds({"": arguments}, count=count, warm=warm)[""]
 
-    def run() -> None:
-        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
 
-    run()
-    return statistics.median(clock_seconds(run) for _ in range(count))
+def median_processes_seconds(
+    asked: Mapping[str, Sequence[str]], *, count: int, warm: bool = True
+) -> dict[str, float]:
+    """Medians of several whole Python processes, run by turns: what else the machine does meets all alike."""
+
+    def run(arguments: Sequence[str]) -> None:
+        command = [sys.executable, *arguments]
+        subprocess.run(command, cwd=ROOT, env=ENVIRONMENT, check=True, stdout=subprocess.DEVNULL)
+
+    for arguments in asked.values() if warm else ():
+        run(arguments)
+    times: dict[str, list[float]] = {name: [] for name in asked}
+    for _ in range(count):
+        for name, arguments in asked.items():
+            times[name].append(clock_seconds(lambda arguments=arguments: run(arguments)))
+    return {name: statistics.median(taken) for name, taken in times.items()}
