@@ -24,6 +24,15 @@ from scaledesign.model.document import FORMAT, Design, Units
 LARGEST_FILE = 1_000_000
 """Bytes."""
 _AT_LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+_PLAIN = (
+    ("illegal character '\\n'", "the quotes are not closed"),
+    ("unterminated string", "the quotes are not closed"),
+    ("expected newline", "something stands behind the value that is no part of it"),
+    ("invalid value", "that is no value"),
+    ("invalid statement", "that is no line of a design file"),
+    ("expected '=' after a key", "there is no = in this line"),
+)
+"""What the reader of TOML says of a line, and the same in plain words."""
 _MOST = {"holes": MOST_HOLES, "rows": MOST_ROWS, "log": MOST_ROWS}
 _NEWER = f"a newer program wrote this, and this one reads format {FORMAT}"
 _KNOWN = (*TOP.named, *TABLES, *LISTS)
@@ -188,6 +197,7 @@ def syntax_fault(message: str, text: str, file: str) -> Fault:
     remedy = _syntax_remedy(value, problem)
     if not value or not re.fullmatch(r"[\w.\-]+", key):
         key, value = "", _short(written)
+    problem = next((plain for said, plain in _PLAIN if problem.startswith(said)), problem)
     return Fault(problem, remedy, key, _short(value), line, file)
 
 
