@@ -107,7 +107,7 @@ def built(
     """
     chosen = only or kinds.names()
     some, until = chosen[:flutes], time.monotonic() + 60 * minutes
-    if jobs == 1:
+    if jobs == 1 and kept is None:
         designs = {kind: kinds.design_of(kind) for kind in some}
         return [one(task) for task in _tasks(flutes, seed, chosen, designs)]
     done = [r for r in _kept(kept) if r["seed"] == seed and r["number"] < flutes and r["kind"] in chosen]
