@@ -38,9 +38,10 @@ def _bessel_coefficients(terms: int) -> Complexes:
 @cache
 def _polynomial() -> Complexes:
     """h = 2 q/x - 1 in powers of 1/r: those of e^{j pi/4} are folded into the coefficients."""
-    return np.concatenate([[-1.0], 2.0 * _bessel_coefficients(_TERMS)]) * np.exp(
+    powers: Complexes = np.concatenate([[-1.0], 2.0 * _bessel_coefficients(_TERMS)]) * np.exp(
         1j * np.pi / 4 * np.arange(_TERMS + 1)
     )
+    return powers
 
 
 def bessel_ratio(r: Floats) -> Complexes:

@@ -89,3 +89,36 @@ def test_the_probe_sees_an_import() -> None:
 def test_help_needs_no_library() -> None:
     loaded = loaded_by("from scaledesign.cli import main\nassert main(['completion', 'bash']) == 0")
     assert loaded.isdisjoint((*LAZY, *SCREEN, *SERVING, "numpy", "pluggy"))
+
+
+FOR_OTHERS = (
+    "asyncio", "csv", "difflib", "importlib.metadata", "json", "numpy.random", "secrets", "subprocess",
+    "traceback", "xml", "scaledesign.cli.as_json", "scaledesign.cli.show", "scaledesign.cli.paper_arguments",
+    "scaledesign.files.document_write", "scaledesign.files.settings", "scaledesign.paper.layout",
+    "scaledesign.solver.solution", "scaledesign.view", "scaledesign.ui",
+)  # fmt: skip
+"""What a prediction does without; each was a part of every start once, or would be a large one."""
+MOST = 90
+"""Modules of ours that a prediction may bring, plug-ins aside."""
+
+
+def test_predict_brings_what_predicting_needs() -> None:
+    said = "from scaledesign.cli import main\nassert main(['predict', '--example', 'marsh-wren']) == 0"
+    code = f"import sys\n{said}\nprint('LOADED', *sys.modules)"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = set(run.stdout.partition("LOADED")[2].split())
+    assert {"numpy", "scaledesign.solver.prediction"} <= loaded
+    assert loaded.isdisjoint(FOR_OTHERS)
+    ours = [name for name in loaded if name.startswith("scaledesign.") and ".bundled" not in name]
+    assert len(ours) <= MOST
+
+
+@pytest.mark.parametrize("command", ["predict", "grid", "plugins"])
+def test_a_command_brings_the_arguments_of_its_own_group(command: str) -> None:
+    code = (
+        f"import sys\nfrom scaledesign.cli.parser import parse\nparse(['{command}'] + ['x.toml'] * "
+        f"('{command}' != 'plugins'))\nprint(*(n for n in sys.modules if n.endswith('_arguments')))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    (brought,) = run.stdout.split()
+    assert brought.startswith("scaledesign.cli.")
