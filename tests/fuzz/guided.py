@@ -60,7 +60,7 @@ def main() -> None:
     corpus.mkdir()
     for number, data in enumerate(target.examples()):
         (corpus / str(number)).write_bytes(data)
-    campaign = Campaign(args.totals, args.faults, place)
+    campaign = Campaign(args.totals, args.faults, place, whole=False)
     folder = campaign.enter(target)
     tally = campaign.tally(target)
     until, done = time.monotonic() + 60.0 * args.minutes, 0

@@ -74,14 +74,15 @@ class Tally:
 class Campaign:
     """Doors, a watch, and what was found."""
 
-    def __init__(self, totals: Path | None, faults: Path, place: Path) -> None:
+    def __init__(self, totals: Path | None, faults: Path, place: Path, *, whole: bool = True) -> None:
         self.totals, self.faults, self.place = totals, faults, place
         self.tallies: dict[str, Tally] = {}
         if totals is not None and totals.exists():
             told = json.loads(totals.read_text(encoding="utf-8"))
             self.tallies = {name: Tally(**tally) for name, tally in told.items()}
         self.pushed = 0
-        everything()
+        if whole:
+            everything()
         self.watch = Watch()
         self.now = (
             mmap.mmap(-1, LONGEST + 200_000_000) if totals is None else _shared(totals.with_suffix(".now"))
