@@ -184,6 +184,15 @@ def _learnt_wild(count: int) -> Call:
 
 def _planned(count: int) -> Call:
     design = read(count, wild=False)
+    bored = tuple(
+        LogEntry(design.log[0].when, "drilled", hole=i, at=hole.at, diameter=hole.diameter)
+        for i, hole in enumerate(design.holes)
+    )
+    design = replace(
+        design,
+        log=(*bored, *design.log),
+        holes=tuple(replace(hole, drilled=True) for hole in design.holes),
+    )
     taught = learn(design, design).design
     return lambda: plan(taught)
 
