@@ -13,7 +13,7 @@ from tests.bench import kills
 from tests.bench.kills import FAILURES, SHARES, Bench, Session, kinds_of
 from tests.terminal.test_kill import cents_after
 
-KILLS = 20
+KILLS = 12
 
 
 def test_a_thousand_kills_are_shared_out():
@@ -23,7 +23,7 @@ def test_a_thousand_kills_are_shared_out():
 
 
 @pytest.mark.slow
-def test_twenty_kills(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_dozen_kills(monkeypatch: pytest.MonkeyPatch) -> None:
     """Those of windows; ``tests/terminal/test_kill.py`` has the terminal."""
     monkeypatch.setattr(kills, "SHARES", {"time": 0.35, "journal": 0.25, "save": 0.15, "file": 0.25})
     found = kills.measure(KILLS, 7)
