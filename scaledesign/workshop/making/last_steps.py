@@ -57,7 +57,9 @@ def touch_up(stage: Stage) -> Step:
             if step is not None:
                 return step
     waiting = [
-        i for i, o, n, m in zip(rows, out, read, mendable, strict=True) if o > REST and m and n < OFTEN
+        i
+        for i, o, n, now, m in zip(rows, out, read, today, mendable, strict=True)
+        if o > REST and m and n < OFTEN and now <= PASSES[-1][0]  # who does not wait is asked once for each
     ]
     if waiting and stage.days() < DAYS:
         return replace(_listen(stage, waiting[0], off, sure, rows), why=LATER, rest=True)
