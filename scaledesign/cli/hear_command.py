@@ -25,6 +25,7 @@ from scaledesign.cli.voices import (
 from scaledesign.errors import EditError, QuantityError, SilentError
 from scaledesign.files import document_file
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
+from scaledesign.model.saying import begun
 from scaledesign.model.units import format_cents
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import WIDTH, paragraph, table
@@ -133,7 +134,7 @@ def _play(score: Score) -> None:
     except SilentError as error:
         path = next(path for path in _free_names() if not path.exists())
         document_file.put_bytes(wav_bytes(samples), path)
-        said = f"{error.problem[:1].upper()}{error.problem[1:]}; it was written to {path} instead."
+        said = f"{begun(error.problem)}; it was written to {path} instead."
         print(f"\n{paragraph(said)}")
 
 

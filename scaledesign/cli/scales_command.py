@@ -20,6 +20,7 @@ from scaledesign.extend.catalogue import EQUAL_STEPS, KINDS, Catalogue, comparab
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.degrees import ratio_text
 from scaledesign.model.pitch import AUDIBLE, OCTAVE, format_reading, note_frequency, parse_note, raised
+from scaledesign.model.saying import begun
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import WIDTH, paragraph, table
@@ -86,7 +87,7 @@ def _listed(found: Catalogue, wanted: Sequence[Scale], args: argparse.Namespace)
             entries.append(_entry("N equal", "N", _rule()))
         if entries:
             heading = kind or OTHERS
-            parts.append("\n".join((heading[0].upper() + heading[1:], *entries)))
+            parts.append("\n".join((begun(heading), *entries)))
     if not wanted:
         like = f" with {args.search!r} in what is said of it" if args.search else ""
         count = "" if args.notes is None else f" of {args.notes} notes"

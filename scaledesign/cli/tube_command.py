@@ -16,6 +16,7 @@ from scaledesign.cli.exit_codes import OK, USAGE
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Units
+from scaledesign.model.saying import begun
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import tube_length, tube_size, tube_words, unit_system
 from scaledesign.model.units import format_length
@@ -180,7 +181,7 @@ def _left_out(args: argparse.Namespace, found: Becoming) -> str:
     if none:
         other = "other " if found.best else ""
         which = f"one {other}key makes" if none == 1 else f"{none} {other}keys make"
-        said.append(f"{which[0].upper()}{which[1:]} no flute of it; --all says why.")
+        said.append(f"{begun(which)} no flute of it; --all says why.")
     return " ".join(said)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from math import isfinite
 
 from scaledesign.model.document import Design
+from scaledesign.model.saying import listed
 from scaledesign.model.units import format_cents
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import counts
@@ -54,6 +55,4 @@ def warning(design: Design, prediction: Prediction, look: str) -> str:
     many = WORDS[len(rows)] if len(rows) < len(WORDS) else str(len(rows))
     what = f"{many} note{'s' if len(rows) > 1 else ''} of this flute do{'' if len(rows) > 1 else 'es'} not"
     named = (*rows[:NAMED], *([f"{len(rows) - NAMED} more"] if len(rows) > NAMED else []))
-    *others, last = named
-    listed = f"{', '.join(others)} and {last}" if others else last
-    return f"{what} come out: {listed}. Look at {look} before you hand it on."
+    return f"{what} come out: {listed(named)}. Look at {look} before you hand it on."

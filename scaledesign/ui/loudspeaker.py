@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from scaledesign.errors import SilentError
+from scaledesign.model.saying import begun
 from scaledesign.ui.errand import Errand
 from scaledesign.view.listing import Tune
 
@@ -56,7 +57,7 @@ class Loudspeaker:
         try:
             self.play(tune.notes, cancelled)
         except SilentError as error:
-            return f"{error.problem[:1].upper()}{error.problem[1:]}"
+            return begun(error.problem)
         except Exception as error:  # noqa: BLE001 - a sound that fails must not take the maker's work with it
             return f"Nothing can be played ({type(error).__name__}: {error})"
         return ""

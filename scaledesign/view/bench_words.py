@@ -12,7 +12,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import format_reading, raised
-from scaledesign.model.saying import hole_words
+from scaledesign.model.saying import hole_words, listed
 from scaledesign.model.units import (
     HAND_STEP,
     INCH,
@@ -401,4 +401,4 @@ def _holes(numbers: Iterable[int]) -> str:
         return f"hole {every[0]}"
     if len(every) > 2 and every[-1] - every[0] == len(every) - 1:
         return f"holes {every[0]} to {every[-1]}"
-    return f"holes {', '.join(map(str, every[:-1]))} and {every[-1]}"
+    return f"holes {listed(every)}"

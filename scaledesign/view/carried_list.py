@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import HoleState
+from scaledesign.model.saying import begun
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.found_lines import PICTURE
@@ -86,11 +87,9 @@ def _holes(sheet: Sheet, found: Carried) -> Listing:
         )  # fmt: skip
         parts = [part for part in (wider(found, i), moved(found, i)) if part]
         name = hole_name(found.design, i)
-        text = f"{name[:1].upper()}{name[1:]} is as in proportion, to the bit."
+        text = f"{begun(name)} is as in proportion, to the bit."
         if parts:
-            text = (
-                f"{name[:1].upper()}{name[1:]} {' and '.join(parts)} than in proportion: {reason(found, i)}."
-            )
+            text = f"{begun(name)} {' and '.join(parts)} than in proportion: {reason(found, i)}."
         entries.append(Entry(line, _whole(sheet, found, text, i), found))
     said = "The holes of the pattern and of the new flute."
     return Listing("holes", said, head, tuple(entries), BELOW_ONE, verb=VERB, help=HELP)

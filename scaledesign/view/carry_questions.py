@@ -9,6 +9,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.hands import HANDS
 from scaledesign.model.pitch import nearest_note, parse_note
+from scaledesign.model.saying import begun
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize
 from scaledesign.model.units import format_length
@@ -103,7 +104,7 @@ class CarryOver(Answers):
         size, units = self._size(), self.pattern.units
         bore = size.bore if size else self.pattern.tube.bore[0].value
         said = f"{key} in a bore of {format_length(bore, units)}, after {self.pattern.name or 'this flute'}."
-        return f"{said} {own[:1].upper()}{own[1:]}." if (own := self._in_proportion()) else said
+        return f"{said} {begun(own)}." if (own := self._in_proportion()) else said
 
     def _read_tube(self, text: str) -> TubeSize:
         return start.tube_in_hand(text, self.pattern.units)

@@ -11,7 +11,7 @@ from scaledesign.model.degrees import SetDegrees
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, Retune
 from scaledesign.model.pitch import parse_note
-from scaledesign.model.saying import listed
+from scaledesign.model.saying import begun, listed
 from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_length
 from scaledesign.view.holes import noticeable
@@ -59,7 +59,7 @@ def _unplayed(edit: Retune, after: Design) -> str:
     count = len(edit.new.cents)
     if not named or len(named) >= count:
         return ""
-    name = "The scale" if edit.tuning.degrees else f"{edit.new.name[:1].upper()}{edit.new.name[1:]}"
+    name = "The scale" if edit.tuning.degrees else begun(edit.new.name)
     return f"{name} has {count} notes; its rows play {len(named)} of them."
 
 
@@ -101,4 +101,4 @@ def _cut(before: Design, after: Design) -> str:
     said = " and ".join(what)
     one = len(what) == 1 and len(holes) < 2
     verdict = "is taken as cut: no solve moves it" if one else "are taken as cut: no solve moves them"
-    return f"{said[0].upper()}{said[1:]} {verdict}."
+    return f"{begun(said)} {verdict}."

@@ -18,6 +18,7 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, InsertRow, Several, apply, unchecked
 from scaledesign.model.history import History
+from scaledesign.model.saying import begun
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
@@ -260,7 +261,7 @@ class Desk:
             return self
         aside = carried(self.design, history.present, self.drafts, aside)
         history = replace(history, aside=aside or None)
-        said = f"{_begun(edit.label)}. {consequence(edit, self.design, history.present)}".rstrip()
+        said = f"{begun(edit.label)}. {consequence(edit, self.design, history.present)}".rstrip()
         desk = replace(self, history=history, before=self.design, said=Said(said))
         return desk if history.present is self.design else desk._fitted()._asking(kind)
 
@@ -446,9 +447,4 @@ CHECKED_ONE_BY_ONE = 40
 
 class _CannotBeTyped(Exception):
     def __init__(self, column: Column) -> None:
-        super().__init__(f"{_begun(column.title or 'this column')} is worked out; it cannot be typed.")
-
-
-def _begun(text: str) -> str:
-    """A text as a sentence begins; the names in it keep their letters."""
-    return text[:1].upper() + text[1:]
+        super().__init__(f"{begun(column.title or 'this column')} is worked out; it cannot be typed.")

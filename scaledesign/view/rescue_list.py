@@ -10,6 +10,7 @@ from datetime import datetime
 
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
+from scaledesign.model.saying import begun
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.lines import Line, Span, tone_of, wrapped
 from scaledesign.view.listing import Entry, Listing
@@ -97,7 +98,7 @@ def _about(sheet: Sheet, words: RescueWords, plan: Proposal | None) -> Callable[
         said = " ".join((*words.remarks(), *words.beyond())) or "Nothing is odd."
     else:
         line = words.headline(plan)
-        said = f"{line[0].upper()}{line[1:]}. {words.sure(plan)} {words.lasting(plan)}".strip()
+        said = f"{begun(line)}. {words.sure(plan)} {words.lasting(plan)}".strip()
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         text = wrapped(said, width)

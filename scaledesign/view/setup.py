@@ -22,6 +22,7 @@ from scaledesign.files.toml_text import parsed
 from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tuning, Window
 from scaledesign.model.edits import Become, Edit, Retune, SetField, Several, apply
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.saying import begun
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
 from scaledesign.solver.problem import unread
@@ -328,4 +329,4 @@ class SetupPane:
         """What a field does now, and what it is for."""
         field = fields(sheet.design)[row]
         now = remark(sheet, field.path)[0] if field.path else ""
-        return f"{now[:1].upper()}{now[1:]}. {field.words}" if now else field.words
+        return f"{begun(now)}. {field.words}" if now else field.words

@@ -13,6 +13,7 @@ from math import isfinite
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.pitch import parse_note
+from scaledesign.model.saying import begun
 from scaledesign.model.scale import Tuned
 from scaledesign.model.units import format_length
 from scaledesign.view.columns import Sheet
@@ -99,7 +100,7 @@ def _about(sheet: Sheet, one: Variant, first: bool) -> Callable[[int, int], tupl
 
     def lines(width: int, height: int) -> tuple[Line, ...]:
         said = "; ".join(one.differs) or "No difference that a hand or an ear would find"
-        text: list[Line] = [] if first else [*wrapped(f"{said[:1].upper()}{said[1:]}.", width)]
+        text: list[Line] = [] if first else [*wrapped(f"{begun(said)}.", width)]
         if worth.worst_row is not None:
             row = design.rows[worth.worst_row]
             hole = "" if worth.touchy_hole is None else f" Hole {worth.touchy_hole + 1} is the touchiest."

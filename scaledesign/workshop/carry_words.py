@@ -12,6 +12,7 @@ from scaledesign.model.bits import BitSet, bit_set
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import Design, Units
 from scaledesign.model.pitch import cents_between, format_reading
+from scaledesign.model.saying import begun
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.solver.limits import Limit, geometry_of
 from scaledesign.solver.problem import voicing_of
@@ -105,7 +106,7 @@ def _holes(found: Carried) -> Iterator[str]:
         why = reason(found, hole)
         again = why if why not in told else why.partition(":")[0]
         told.add(why)
-        yield f"{name[:1].upper()}{name[1:]} {' and '.join(parts)} than in proportion: {again or why}."
+        yield f"{begun(name)} {' and '.join(parts)} than in proportion: {again or why}."
     if not told:
         yield "Every hole is as wide, to the bit, and lies as in proportion."
 

@@ -10,6 +10,7 @@ from typing import Literal
 
 import numpy as np
 
+from scaledesign.model.saying import begun
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit
 
@@ -74,13 +75,13 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
     if len(labels) == 2:
         one, other = labels
         apart = abs(float(found.lesson.surprise(found.off)[0][0, odd[0]]))
-        words = f"{_capital(one)} and {other} do not go together, by {apart:.0f} cents: "
+        words = f"{begun(one)} and {other} do not go together, by {apart:.0f} cents: "
         return (words + "blow both again, and look at the tube's length and the room's warmth.",)
     notes = []
     agreed = [j for j in range(len(labels)) if j not in odd]
     if len(agreed) < AGREED:
         named = ", ".join(labels[i] for i in sorted(odd))
-        words = f"{_capital(named)}: no two of these readings go together. Blow them again, "
+        words = f"{begun(named)}: no two of these readings go together. Blow them again, "
         return (words + "and look at the tube's length and the room's warmth.",)
     against = _against(found, odd)
     for i in odd:
@@ -88,7 +89,7 @@ def words_for_odd(labels: Sequence[str], found: Fit, odd: tuple[int, ...]) -> tu
         word = "sharp" if cents > 0 else "flat"
         out = ", and is left out" if abs(cents) >= MISREAD else ""
         notes.append(
-            f"{_capital(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say{out}: "
+            f"{begun(labels[i])} is {abs(cents):.0f} cents {word} of what the other readings say{out}: "
             "was it noted where it belongs? Blow it again, or take it back."
         )
     return tuple(notes)
@@ -112,7 +113,3 @@ def words_for_state(found: Fit, spread: Floats, basis: str) -> tuple[str, ...]:
             word = more if share[i] > 0 else less
             notes.append(f"The readings want the {what} {word} than you said: {do}.")
     return tuple(notes)
-
-
-def _capital(label: str) -> str:
-    return f"{label[0].upper()}{label[1:]}"

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from math import ceil, floor, isfinite
 
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import begun, listed
 from scaledesign.model.units import HAND_STEP, INCH, format_cents, format_length
 from scaledesign.physics import jet
 from scaledesign.solver.problem import air_of, hole_radius
@@ -80,7 +81,7 @@ def _why(alike: Sequence[Played], number: int) -> str:
 
 def _named(played: Sequence[Played]) -> str:
     notes = [one.note for one in played]
-    return notes[0] if len(notes) == 1 else f"{', '.join(notes[:-1])} and {notes[-1]}"
+    return listed(notes)
 
 
 def in_short(played: Played, register: int) -> tuple[str, ...]:
@@ -161,7 +162,7 @@ def _open(design: Design, played: Played, cents: float, lever: Lever, step: floa
     moved = format_length(lever.along * step, units)
     later = " On the next flute: that hole is drilled." if hole.drilled or hole.locked else ""
     return (
-        f"make {number} {change} and move it toward the {end}. {size[0].upper()}{size[1:]} {change} and "
+        f"make {number} {change} and move it toward the {end}. {begun(size)} {change} and "
         f"{moved} nearer the {end} keeps {played.note} and {'raises' if cents < 0 else 'lowers'} its octave "
         f"{lever.rise * step:.0f} cents.{later}"
     )

@@ -11,6 +11,7 @@ from statistics import median
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, reading_frequency
+from scaledesign.model.saying import begun
 from scaledesign.model.units import format_length
 from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
@@ -42,10 +43,7 @@ def remarkable(design: Design, worth: Worth | None = None) -> tuple[str, ...]:
         said.append(f"{found.octaves} of {found.of_octaves} notes speak in the second octave{worst}.")
     if found.touchy_hole is not None:
         name = hole_name(design, found.touchy_hole)
-        said.append(
-            f"{name[:1].upper()}{name[1:]} is the touchiest: a tenth of a millimetre is "
-            f"{found.touchy:.1f} cents."
-        )
+        said.append(f"{begun(name)} is the touchiest: a tenth of a millimetre is {found.touchy:.1f} cents.")
     if isfinite(found.spare):
         far = format_length(abs(found.spare), units)
         said.append(f"The hand has {far} to spare." if found.spare >= 0 else f"The hand lacks {far}.")

@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Literal
 
 from scaledesign.model.document import Design, Hole, LogEntry
+from scaledesign.model.saying import begun
 from scaledesign.model.widths import hole_then, worked
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.rescue import Proposal
@@ -47,7 +48,7 @@ def taken(design: Design, plan: Proposal, words: str, when: datetime) -> Design:
             done = _begun(done, change.hole, when)
     for change in plan.changes:
         done = _worked(done, change, when)
-    note = LogEntry(when, "note", note=f"{NAME[0].upper()}{NAME[1:]}: {words}")
+    note = LogEntry(when, "note", note=f"{begun(NAME)}: {words}")
     done = replace(done, log=(*done.log, note))
     return acts.taught(done, done).design if design.voicing.calibrated else done
 
