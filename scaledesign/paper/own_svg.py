@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Any
 from xml.etree.ElementTree import Element, ParseError, XMLPullParser
 
 LARGEST = 3_000_000
@@ -47,7 +48,7 @@ def parsed(svg: bytes) -> Element:
 
 def _within_bounds(svg: bytes) -> Element:
     """The outermost element of a text that has not too many parts, nor any too deep in it."""
-    parser = XMLPullParser(("start", "end"))
+    parser: Any = XMLPullParser(("start", "end"))  # what it reads is a pair of an event and an element
     root: Element | None = None
     depth = many = 0
     for place in range(0, len(svg), _BLOCK):

@@ -133,7 +133,7 @@ def blocks(points: Points) -> Cells:
 def dots(points: Points) -> Cells:
     """Braille dots, black on white."""
     eight = _by_cell(_bolder(points), 4, 2)
-    bits = ((eight < DARK) * DOTS.ravel()).sum(axis=2)
+    bits = ((eight < DARK) * np.ravel(DOTS)).sum(axis=2)
     return _black(np.array([" ", *map(chr, range(BRAILLE + 1, BRAILLE + 256))])[bits])
 
 
