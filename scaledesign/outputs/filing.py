@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, shown
 from scaledesign.files.document_file import put_all
 from scaledesign.files.own_files import reason
 from scaledesign.locations import is_example
@@ -90,7 +90,7 @@ def check_folder(folder: Path, *, new: bool = False) -> None:
         wanted = folder.parent if new and not folder.exists() else folder
         there, filed = wanted.is_dir(), wanted.exists()
     except OSError as error:
-        raise EditError(f"{folder} cannot be a folder ({reason(error)})", "give another name") from None
+        raise EditError(f"{shown(str(folder))} cannot be a folder ({reason(error)})", "give another name") from None
     if filed and not there:
         raise EditError(f"{wanted} is a file and no folder", "give another name")
     if not there:
