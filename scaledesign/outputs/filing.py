@@ -90,7 +90,9 @@ def check_folder(folder: Path, *, new: bool = False) -> None:
         wanted = folder.parent if new and not folder.exists() else folder
         there, filed = wanted.is_dir(), wanted.exists()
     except OSError as error:
-        raise EditError(f"{shown(str(folder))} cannot be a folder ({reason(error)})", "give another name") from None
+        raise EditError(
+            f"{shown(str(folder))} cannot be a folder ({reason(error)})", "give another name"
+        ) from None
     if filed and not there:
         raise EditError(f"{wanted} is a file and no folder", "give another name")
     if not there:
