@@ -233,7 +233,7 @@ def blow(look: Look, desk: Callable[[], Desk]) -> QuestionScreen[Outcome]:
         lambda tube: tube.outcome() is not None,
         _outcome_of,
         "keep it",
-        1,
+        2,  # the length too: a tube is seldom as long as planned when it is blown
     )
     return QuestionScreen(look, asking, BareTube(desk().design))
 

@@ -111,7 +111,7 @@ async def test_blowing_the_bare_tube_shrinks_the_doubt(wren: Path) -> None:
         await grid.type("A4 -20")
         assert "before" in grid.shown()
         assert "now" in grid.shown()
-        await grid.press("enter")
+        await grid.press("enter", "enter")  # what it showed, and how long it was
         await finished(grid)
         assert grid.desk.sheet.number("uncertainty", 0) < before / 3
         assert "until you blow the bare tube" not in grid.shown()
