@@ -16,7 +16,7 @@ from typing import Any, TextIO
 SPELLED = {"±": "+/-", "−": "-", "×": "x", "°": "deg", "’": "'", "…": "..."}
 """What stands for a sign where the encoding lacks it; every other sign becomes a question mark."""
 _HANDLER = "scaledesign-spelled"
-_OBEYED = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+_OBEYED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|\r(?!\n)")
 """Signs that a terminal obeys, but for tabs and line ends; a stranger's design may have them in its name."""
 
 

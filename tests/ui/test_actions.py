@@ -329,7 +329,7 @@ async def test_new(wren: Path, key: str) -> None:
 async def test_guide(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         await ask(grid, key)
-        assert "1 of 8. Each row is a fingering, and" in grid.shown()
+        assert "1 of 8. Each row is a fingering of the flute above, and" in grid.shown()
         await grid.press("down")
         assert "2 of 8. Now your own." in grid.shown()
         await ask(grid, key)

@@ -33,7 +33,7 @@ LATER = (
 
 
 def touch_up(stage: Stage) -> Step:
-    """Every hole is there: what is still off, the foot first, since it moves all others, then the worst."""
+    """Every hole is there: what is still off, the worst first."""
     rows = [i for i, row in enumerate(stage.design.rows) if counts(row) and row.register == 1]
     if not rows or stage.design.instrument.mouth == "open":
         return Step("done", "Every hole is drilled.")
@@ -52,7 +52,7 @@ def touch_up(stage: Stage) -> Step:
         if asked:  # not the one just blown, if another will do: breath wanders
             fresh = [i for i in asked if stage.design.rows[i].holes != stage.design.log[-1].holes]
             return _listen(stage, (fresh or asked)[0], off, sure, rows)
-        for place in sorted(range(len(rows)), key=lambda p: (rows[p] != stage.root, -abs(off[p]))):
+        for place in sorted(range(len(rows)), key=lambda p: -abs(off[p])):
             step = _touched(stage, rows[place], float(off[place]), float(sure[place]), int(read[place]))
             if step is not None:
                 return step

@@ -23,7 +23,7 @@ from scaledesign.workshop.making.outlook import Outlook, outlook_of
 
 AIM = -1.0
 """Cents: a little flat, since a hole is opened more easily than filled."""
-GO, GO_LAST = 0.3, 0.6
+GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""
 NEAR, ENOUGH = 0.8, 0.5

@@ -13,9 +13,6 @@ FAR, THIRD = 0.06, 1 / 3
 """Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
 LEAST_CUT = 5e-4
 """m: less than this is not sawn off."""
-LEFT_FLAT = -3.0
-"""Cents that the bare tube is surely left flat: what is cut off cannot be put back, and the end is trimmed
-when all holes are there."""
 LEAST_TRIM = 1e-4
 """m: less than this is not taken off at the end."""
 
@@ -35,7 +32,7 @@ def first_cut(stage: Stage) -> Step | None:
     foot = stage.foot
     if foot is None or now is None:
         return None
-    safe, final = foot.safe(LEFT_FLAT), foot.reaching(AIM)
+    safe, final = foot.safe(0.0), foot.reaching(AIM)
     last = bare[-1].length or now
     if abs(last - now) > 0.03 * now:
         why = (

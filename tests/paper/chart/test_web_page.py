@@ -304,11 +304,12 @@ def test_holes_are_drawn_as_far_apart_and_as_wide_as_they_are(flute: tuple[list[
         if spot.tall > 3
     }
     assert len(sizes) <= 1
+    radius = {spot: max(spot.tall, spot.wide) for spot in plan.spots}
     for one, other in combinations(plan.spots, 2):
-        assert hypot(one.x - other.x, one.y - other.y) >= one.radius + other.radius + min(BETWEEN, 1.0)
+        assert hypot(one.x - other.x, one.y - other.y) >= radius[one] + radius[other] + min(BETWEEN, 1.0)
     for spot in plan.spots:
-        assert spot.radius <= spot.x <= plan.width - spot.radius
-        assert spot.radius <= spot.y <= plan.height - spot.radius
+        assert radius[spot] <= spot.x <= plan.width - radius[spot]
+        assert radius[spot] <= spot.y <= plan.height - radius[spot]
 
 
 def test_thumb_beside_and_hands_parted() -> None:
