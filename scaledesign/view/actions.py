@@ -99,7 +99,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),
 
-    Action("bench", ("alt+b", "shift+f4"), "next step",
+    Action("bench", ("alt+n", "shift+f4"), "next step",
            "Make the flute: the one next step, large; what you did and heard goes in.", "the bench", 21),
     Action("tube", (), "this tube",
            "What a tube in your hand can become: its keys, best first; or which bore to look for.",

@@ -6,6 +6,8 @@ from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 
 import pytest
+from textual._xterm_parser import XTermParser
+from textual.events import Key
 
 from scaledesign.files import document_file
 from scaledesign.ui.bench_screen import BenchScreen
@@ -681,3 +683,13 @@ async def test_book(small: Path, key: str) -> None:
 
 
 TESTED |= {"tube", "listen", "carry", "rescue", "pattern"}
+
+
+def test_a_terminal_sends_each_key_with_alt_as_that_key() -> None:
+    """Alt and a letter come as Escape and the letter; Textual takes some of these for other keys."""
+    for action in ACTIONS:
+        for key in action.keys:
+            if key.startswith("alt+") and len(key) == len("alt+x"):
+                parser = XTermParser()
+                sent = [*parser.feed(f"\x1b{key[-1]}"), *parser.feed("")]
+                assert [event.key for event in sent if isinstance(event, Key)] == [key], action.name

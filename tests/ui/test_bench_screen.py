@@ -44,7 +44,7 @@ async def at_the_bench(grid: Grid, *keys: str) -> BenchScreen:
 async def test_a_step_is_noted_refused_taken_back_and_done_again(begun: Path) -> None:
     async with opened(begun, size=NARROW) as grid:
         before = grid.desk.design
-        screen = await at_the_bench(grid, "alt+b")
+        screen = await at_the_bench(grid, "alt+n")
         assert "Cut the foot: leave " in grid.shown()
         step = screen.bench.step
         assert step is not None
@@ -101,7 +101,7 @@ async def test_what_was_noted_another_day_is_taken_back_in_the_log(begun: Path) 
 
 async def test_something_else_was_done(begun: Path) -> None:
     async with opened(begun, size=WIDE) as grid:
-        await at_the_bench(grid, "alt+b")
+        await at_the_bench(grid, "alt+n")
         await grid.press("f6")
         await grid.type("drilled")
         await grid.press("tab")
