@@ -60,7 +60,7 @@ def tube_words(text: str, units: Units | None = None) -> TubeWords:
     DesignError
         when a tube cannot be of that size.
     """
-    parts = _BY.split(text.strip())
+    parts = _BY.split(" ".join(text.split()))  # one blank each: a row of them would cost its square
     if len(parts) not in (2, 3) or not all(parts):
         raise QuantityError(text, "that is not a tube", _HOW)
     last = length_unit(parts[-1])

@@ -21,6 +21,7 @@ def _design(*texts: str) -> tuple[bytes, ...]:
 
 
 FOUND: Mapping[str, tuple[bytes, ...]] = {
+    "names": (f"\x021{_BLANKS}9".encode(),),
     "design": (
         *_design(
             HEAD.replace("length = 355", _FILLED),
