@@ -20,7 +20,7 @@ from types import ModuleType
 from scaledesign.cli.at_work import telling
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, INTERRUPTED, OK, PIPE_CLOSED
 from scaledesign.cli.parser import parse
-from scaledesign.cli.signs import harmless, spell_out
+from scaledesign.cli.signs import harmless, spell_out, unobeyed
 from scaledesign.errors import ScaledesignError
 
 __all__ = ["main"]
@@ -71,7 +71,7 @@ def _run(argv: Sequence[str] | None) -> int:
             code: int = command(args)
         sys.stdout.flush()
     except ScaledesignError as error:
-        print(error, file=sys.stderr)
+        print(unobeyed(str(error)), file=sys.stderr)
         return CANNOT_USE
     except BrokenPipeError:
         # The reader (head, less) has seen enough; keep the interpreter from flushing into nothing.
@@ -79,15 +79,16 @@ def _run(argv: Sequence[str] | None) -> int:
         return PIPE_CLOSED
     except OSError as error:
         name = f"{error.filename}: " if error.filename else ""
-        print(f"{name}{error.strerror or error}; check the name and the disk.", file=sys.stderr)
+        print(unobeyed(f"{name}{error.strerror or error}; check the name and the disk."), file=sys.stderr)
         return CANNOT_USE
     except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a traceback
         if traced:
             import traceback
 
             traceback.print_exc()
+        fault = unobeyed(f"{type(error).__name__}: {error}")
         print(
-            f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); nothing was written. "
+            f"This is a fault of scaledesign's own ({fault}); nothing was written. "
             f"Please report it with the command and the file; {TRACE}=1 before the command shows where.",
             file=sys.stderr,
         )

@@ -12,6 +12,7 @@ import sys
 from typing import NoReturn, TypeAlias
 
 from scaledesign.cli.exit_codes import USAGE
+from scaledesign.cli.signs import unobeyed
 from scaledesign.locations import EXAMPLES
 
 PLAIN = (
@@ -43,7 +44,7 @@ class Parser(argparse.ArgumentParser):
         """Say what is wrong on stderr and leave with the usage code."""
         for wrong, plain in PLAIN:
             message = re.sub(wrong, plain, message)
-        print(f"{self.prog}: {message}; see {self.prog} --help.", file=sys.stderr)
+        print(unobeyed(f"{self.prog}: {message}; see {self.prog} --help."), file=sys.stderr)
         raise SystemExit(USAGE)
 
 

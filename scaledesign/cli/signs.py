@@ -27,6 +27,11 @@ def spell_out(stream: TextIO) -> None:
         stream.reconfigure(errors=_HANDLER)
 
 
+def unobeyed(text: str) -> str:
+    """Text with a question mark for every sign that a terminal would obey."""
+    return _OBEYED.sub("?", text)
+
+
 class _Harmless:
     """A stream that is sent no sign that a terminal obeys; all else is as it was."""
 
@@ -34,7 +39,7 @@ class _Harmless:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        self._stream.write(_OBEYED.sub("?", text))
+        self._stream.write(unobeyed(text))
         return len(text)
 
     def __getattr__(self, name: str) -> Any:

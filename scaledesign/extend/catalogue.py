@@ -117,10 +117,6 @@ class Catalogue:
         """
         return self._completed(_named("fingering system", name, self._systems))
 
-    def cross_fingerings(self, system: str) -> tuple[Fingering, ...]:
-        """Fingerings that plug-ins add to the system of that name."""
-        return self._added(_named("fingering system", system, self._systems))
-
     def scale_of(self, tuning: Tuning) -> Scale:
         """Scale that a design's tuning means: its own degrees, a named scale, or equal temperament.
 

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
+from scaledesign.files.own_files import reason
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 from scaledesign.wanted import unbroken
@@ -84,7 +85,7 @@ def _bytes(path: str | os.PathLike[str]) -> bytes:
         raise _refused(file, "you may not read it", "ask for its permissions to be changed") from None
     except (OSError, ValueError) as error:
         raise _refused(
-            file, f"it cannot be opened ({_reason(error)})", "check the name and the disk"
+            file, f"it cannot be opened ({reason(error)})", "check the name and the disk"
         ) from None
     if not regular:
         raise _refused(file, "that is not a file", "name a design file, such as flute.toml")
@@ -185,7 +186,7 @@ def put_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
         raise
     except (OSError, ValueError) as error:
         remedy = "check the folder, its permissions and the space left; the old file is untouched"
-        raise _refused(file, f"it cannot be written ({_reason(error)})", remedy) from None
+        raise _refused(file, f"it cannot be written ({reason(error)})", remedy) from None
     finally:
         for _, draft, _ in drafts:
             with suppress(OSError):
@@ -269,8 +270,3 @@ def _clear(target: Path) -> None:
 
 def _refused(file: str, problem: str, remedy: str, line: int | None = None) -> DesignError:
     return DesignError(file, (Fault(problem, remedy, line=line, file=file),))
-
-
-def _reason(error: Exception) -> str:
-    reason = getattr(error, "strerror", None) or str(error)
-    return f"{reason[:1].lower()}{reason[1:]}"

@@ -13,7 +13,8 @@ from dataclasses import replace
 import numpy as np
 
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Heard, Lesson, Reading, Sound, hear, hear_each, loadings, rows_of
+from scaledesign.solver.belief import Lesson, loadings
+from scaledesign.solver.hearing import Heard, Reading, Sound, hear, hear_each, rows_of
 from scaledesign.solver.problem import CENT, Problem, model_doubts
 from scaledesign.solver.resonance import Fingerings, Resonances
 from scaledesign.solver.sensitivity import Sensitivity

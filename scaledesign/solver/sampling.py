@@ -13,7 +13,8 @@ import numpy as np
 
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver.belief import STATE, Causes, Lesson, Reading, Sound, hear_each, rows_of
+from scaledesign.solver.belief import STATE, Causes, Lesson
+from scaledesign.solver.hearing import Reading, Sound, hear_each, rows_of
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Doubts, Problem, altered
 from scaledesign.solver.resonance import resonances

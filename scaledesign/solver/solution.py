@@ -16,8 +16,8 @@ from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
 from scaledesign.physics.arrays import Mask
 from scaledesign.physics.gradient import derivatives
-from scaledesign.solver.belief import Reading
 from scaledesign.solver.explain import obstacles
+from scaledesign.solver.hearing import Reading
 from scaledesign.solver.layout import (
     Fit,
     Task,

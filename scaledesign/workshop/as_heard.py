@@ -18,7 +18,8 @@ from scaledesign.model.document import Design, HoleState, Row
 from scaledesign.model.widths import as_it_is
 from scaledesign.physics.arrays import Floats, Mask
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver.belief import LONGEST, STATE, Causes, Heard, Reading, Sound, hear_each
+from scaledesign.solver.belief import LONGEST, STATE, Causes
+from scaledesign.solver.hearing import Heard, Reading, Sound, hear_each
 from scaledesign.solver.problem import (
     CENT,
     Doubts,

@@ -18,7 +18,8 @@ import numpy as np
 from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Fit, Heard, Reading, fit, hear_each
+from scaledesign.solver.belief import Fit, fit
+from scaledesign.solver.hearing import Heard, Reading, hear_each
 from scaledesign.solver.prediction import Prediction, expectation
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
 from scaledesign.values import dataclass

@@ -17,7 +17,8 @@ from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, LogEntry
 from scaledesign.model.pitch import format_reading
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Heard, Lesson, Reading, hear, hear_each, loadings, rows_of
+from scaledesign.solver.belief import Lesson, loadings
+from scaledesign.solver.hearing import Heard, Reading, hear, hear_each, rows_of
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import counts, problem_of
 from scaledesign.values import dataclass

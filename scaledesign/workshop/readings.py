@@ -20,7 +20,7 @@ from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, as_then, was_there, worked
 from scaledesign.physics.flute import Flutes, lay_out
-from scaledesign.solver.belief import Reading
+from scaledesign.solver.hearing import Reading
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
 from scaledesign.solver.resonance import Fingerings, first_guess, resonances
 

@@ -17,7 +17,8 @@ import numpy as np
 
 from scaledesign.model.document import Design, Station
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Heard, Lesson, Reading, hear_each
+from scaledesign.solver.belief import Lesson
+from scaledesign.solver.hearing import Heard, Reading, hear_each
 from scaledesign.solver.problem import CENT
 from scaledesign.values import dataclass
 from scaledesign.workshop.readings import readings_of

@@ -20,7 +20,8 @@ from scaledesign.model.fingering import format_fingering
 from scaledesign.model.saying import begun
 from scaledesign.model.units import INCH, LENGTH_UNITS, exact_length, format_length
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import STATE, Reading, hear_each
+from scaledesign.solver.belief import STATE
+from scaledesign.solver.hearing import Reading, hear_each
 from scaledesign.solver.problem import CENT, unread
 from scaledesign.solver.resonance import Fingerings
 from scaledesign.workshop.calibration import learn

@@ -17,7 +17,8 @@ from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import STATE, Fit, Lesson, Reading, fit, hear_each, loadings
+from scaledesign.solver.belief import STATE, Fit, Lesson, fit, loadings
+from scaledesign.solver.hearing import Reading, hear_each
 from scaledesign.solver.problem import CENT, Problem, problem_of, unread
 from scaledesign.values import dataclass
 from scaledesign.workshop.readings import readings_of

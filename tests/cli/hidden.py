@@ -8,7 +8,7 @@ from datetime import datetime
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.widths import drilled_now, length_now
-from scaledesign.solver.belief import hear
+from scaledesign.solver.hearing import hear
 from scaledesign.solver.problem import unread, voicing_of
 from scaledesign.workshop.readings import bare_reading, row_reading
 

@@ -15,7 +15,8 @@ import scaledesign
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver.belief import Causes, Lesson, Sound, fit, hear, loadings, rows_of
+from scaledesign.solver.belief import Causes, Lesson, fit, loadings
+from scaledesign.solver.hearing import Sound, hear, rows_of
 from scaledesign.solver.problem import CENT, problem_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.solver.sampling import as_made

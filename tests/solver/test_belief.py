@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 
 from scaledesign.physics.flute import Flutes
-from scaledesign.solver import belief
-from scaledesign.solver.belief import Lesson, Sound, fit, hear, hear_each, loadings, rows_of
+from scaledesign.solver import hearing
+from scaledesign.solver.belief import Lesson, fit, loadings
+from scaledesign.solver.hearing import Sound, hear, hear_each, rows_of
 from scaledesign.solver.problem import CENT, counts, problem_of
 from scaledesign.workshop.ask import targets
 from scaledesign.workshop.readings import bare_reading
@@ -218,7 +219,7 @@ def test_many_tubes_heard_in_batches_are_heard_as_each_alone(monkeypatch: pytest
         row = replace(design.rows[number % len(design.rows)])
         tube = replace(design, tube=cut, rows=(row,), air=replace(design.air, temperature=15 + 0.3 * number))
         sounds.append(rows_of(problem_of(tube, targets(tube))))
-    monkeypatch.setattr(belief, "hear", lambda sound, *near: calls.append(sound) or hear(sound, *near))
+    monkeypatch.setattr(hearing, "hear", lambda sound, *near: calls.append(sound) or hear(sound, *near))
     together, alone = hear_each(sounds), [hear(sound) for sound in sounds]
     assert len(calls) <= len(design.rows)
     for one, other in zip(together, alone, strict=True):

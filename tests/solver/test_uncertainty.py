@@ -14,7 +14,8 @@ import pytest
 import scaledesign
 from scaledesign.model.document import Design, LogEntry, Uncertainty
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Causes, Sound, rows_of
+from scaledesign.solver.belief import Causes
+from scaledesign.solver.hearing import Sound, rows_of
 from scaledesign.solver.prediction import Prediction, bare_tube_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, unread, voicing_of
 from scaledesign.solver.resonance import resonances

@@ -20,7 +20,8 @@ from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import format_reading
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import fit, hear_each
+from scaledesign.solver.belief import fit
+from scaledesign.solver.hearing import hear_each
 from scaledesign.solver.problem import CENT, Problem, problem_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.solver.sampling import drawn

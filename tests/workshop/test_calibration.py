@@ -12,7 +12,8 @@ import pytest
 import scaledesign
 from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.document import Design, Hole, Learned, LogEntry, Row, Station, Tube, Uncertainty
-from scaledesign.solver.belief import Reading, fit
+from scaledesign.solver.belief import fit
+from scaledesign.solver.hearing import Reading
 from scaledesign.solver.prediction import bare_tube_of
 from scaledesign.solver.problem import CENT, problem_of, voicing_of
 from scaledesign.solver.resonance import Fingerings, resonances

@@ -52,7 +52,8 @@ def touch_up(stage: Stage) -> Step:
         if asked:  # not the one just blown, if another will do: breath wanders
             fresh = [i for i in asked if stage.design.rows[i].holes != stage.design.log[-1].holes]
             return _listen(stage, (fresh or asked)[0], off, sure, rows)
-        for place in sorted(range(len(rows)), key=lambda p: -abs(off[p])):
+        # the foot first: what is taken off it sharpens the notes of the lowest holes too
+        for place in sorted(range(len(rows)), key=lambda p: (rows[p] != stage.root, -abs(off[p]))):
             step = _touched(stage, rows[place], float(off[place]), float(sure[place]), int(read[place]))
             if step is not None:
                 return step

@@ -17,7 +17,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Row
 from scaledesign.model.widths import as_it_is, drilled_now, hole_then, length_now
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import Sound
+from scaledesign.solver.hearing import Sound
 from scaledesign.solver.limits import geometry_of, widest_bit_allowed, wood_left
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
 from scaledesign.solver.resonance import Fingerings

@@ -21,7 +21,8 @@ import numpy as np
 from scaledesign.model.document import Design
 from scaledesign.model.widths import hole_then, length_now, was_there
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.belief import STATE, Causes, Heard, Reading, Sound, hear, hear_each
+from scaledesign.solver.belief import STATE, Causes
+from scaledesign.solver.hearing import Heard, Reading, Sound, hear, hear_each
 from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
 from scaledesign.values import dataclass
@@ -101,7 +102,6 @@ class Told:
 
     frequency: Floats
     sure: Floats
-    heard: Heard
 
 
 @dataclass(frozen=True)
@@ -209,7 +209,7 @@ class Outlook:
             causes = Causes([sound])
             prior = causes.measured(heard, self._spread, doubts)
             own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
-            return Told(heard.frequency, np.sqrt((prior**2).sum(-1) + sound.doubt**2 + own), heard)
+            return Told(heard.frequency, np.sqrt((prior**2).sum(-1) + sound.doubt**2 + own))
         causes = Causes([sound, *self.readings])
         loading = causes.measured(heard, self._spread, doubts)
         read = np.concatenate([causes.measured(h, self._spread, doubts)[0] for h in self._heard])
@@ -219,7 +219,7 @@ class Outlook:
         known = ((covariance @ self._precision) * covariance).sum(-1)
         own = ((heard.sensitivity.diameter * SLIP) ** 2).sum(-1)
         variance = (loading**2).sum(-1) + (self._factor * sound.doubt) ** 2 + own - known
-        return Told(heard.frequency * np.exp(mean / CENT), np.sqrt(np.maximum(variance, 1e-6)), heard)
+        return Told(heard.frequency * np.exp(mean / CENT), np.sqrt(np.maximum(variance, 1e-6)))
 
     def _left_out(self, kinds: Sequence[_Kind], doubt: Floats) -> Floats:
         """(N, M, K) cents²: covariance of what is left out of each of M fingerings and of each reading."""

@@ -21,7 +21,7 @@ from scaledesign.workshop.drilling import Listened, listened
 from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finished
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
 
-AIM = -1.0
+AIM = -1.5
 """Cents: a little flat, since a hole is opened more easily than filled."""
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
