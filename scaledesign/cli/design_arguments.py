@@ -17,6 +17,7 @@ def add(commands: Commands) -> None:
     """Add them to the tree."""
     _add_solve(commands)
     _add_predict(commands)
+    _add_chances(commands)
     _add_registers(commands)
     _add_calibrate(commands)
 
@@ -53,6 +54,24 @@ def _add_predict(commands: Commands) -> None:
         "--no-losses", action="store_true", help="ideal air, to compare with other calculations"
     )
     add_units(command)
+    add_json(command)
+
+
+def _add_chances(commands: Commands) -> None:
+    command = new_command(
+        commands,
+        "chances",
+        "chances_command:show",
+        "make many flutes from a design on paper, each a little off, and count those in tune",
+        ("scaledesign chances flute.toml", "scaledesign chances flute.toml --flutes 10000 --json"),
+    )
+    add_design(command)
+    command.add_argument(
+        "--flutes", type=int, default=1000, metavar="N", help="how many, 100 to 100000 (default: 1000)"
+    )
+    command.add_argument(
+        "--seed", type=int, default=1, metavar="N", help="another number, other flutes (default: 1)"
+    )
     add_json(command)
 
 

@@ -19,7 +19,7 @@ GROUPS = {
     "grid_arguments": ("grid",),
     "tube_arguments": ("tube",),
     "new_arguments": ("new",),
-    "design_arguments": ("solve", "predict", "registers", "calibrate"),
+    "design_arguments": ("solve", "predict", "chances", "registers", "calibrate"),
     "bench_arguments": ("bench",),
     "listen_arguments": ("listen",),
     "rescue_arguments": ("rescue",),

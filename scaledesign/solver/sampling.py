@@ -93,6 +93,22 @@ def as_made(sound: Sound, causes: Causes, off: Floats, spread: Floats, doubts: D
     return Drawn(flutes, off[:, causes.left_out(sound)] * sound.doubt)
 
 
+def played(
+    problem: Problem, readings: Sequence[Reading] = (), *, count: int = COUNT, seed: int = 1
+) -> Iterator[Floats]:
+    """What flutes so drawn play: (n, R) cents of each row off what the problem's own plays, a part at a time.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    middle = resonances(problem.flutes, problem.fingerings)
+    size = max(1, ROOM // (problem.fingerings.count + problem.flutes.at.shape[1]))
+    for made in in_parts(problem, readings, count=count, seed=seed, size=size):
+        found = resonances(made.flutes, problem.fingerings, near=middle)
+        yield CENT * np.log(found.frequency / middle.frequency) + made.left_out
+
+
 def scatter(
     problem: Problem, readings: Sequence[Reading] = (), *, count: int = COUNT, seed: int = 1
 ) -> Floats:
@@ -102,12 +118,8 @@ def scatter(
     ------
     NoPitchError
     """
-    middle = resonances(problem.flutes, problem.fingerings)
     rows = problem.fingerings.count
-    size = max(1, ROOM // (rows + problem.flutes.at.shape[1]))
     total, squares = np.zeros(rows), np.zeros(rows)
-    for made in in_parts(problem, readings, count=count, seed=seed, size=size):
-        found = resonances(made.flutes, problem.fingerings, near=middle)
-        cents = CENT * np.log(found.frequency / middle.frequency) + made.left_out
+    for cents in played(problem, readings, count=count, seed=seed):
         total, squares = total + cents.sum(axis=0), squares + (cents**2).sum(axis=0)
     return np.asarray(np.sqrt(squares / count - (total / count) ** 2))

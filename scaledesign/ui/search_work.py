@@ -160,6 +160,20 @@ class SearchWork:
 
         self._app.push_screen(Deciding(self._app.look, "Take this scale", words, answers), take)
 
+    # Many flutes alike
+
+    def chances(self, count: int = 0) -> None:
+        """Many flutes made from the one in hand, and how many of them come out in tune."""
+        from scaledesign.view import chances_list
+        from scaledesign.workshop.chances import USUAL
+
+        self._list(
+            "Made many times",
+            lambda sheet: (chances_list.many(sheet, count or USUAL),),
+            lambda taken: self.chances(chances_list.MANY),
+            "Making flutes on paper",
+        )
+
     # Other flutes
 
     def compare(self) -> None:

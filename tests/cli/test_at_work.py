@@ -21,6 +21,7 @@ from tests.workshop.slips import Slip, slipped
 LONG = {
     "solve": ("solve", "flute.toml", "--in-place"),
     "predict": ("predict", "flute.toml"),
+    "chances": ("chances", "flute.toml"),
     "new": ("new", "--bore", "16", "--wall", "3", "--key", "D5", "--scale", "major", "-o", "new.toml"),
     "tube": ("tube", "--key", "A4"),
     "registers": ("registers", "flute.toml"),

@@ -35,6 +35,7 @@ COMMANDS = (
     ("new", "--tube", "16 mm x 3 mm", "--key", "A4", "-o", "flöte 笛.toml"),
     ("check", "flöte 笛.toml"),
     ("predict", "flöte 笛.toml"),
+    ("chances", "flöte 笛.toml", "--flutes", "100"),
     ("solve", "flöte 笛.toml", "--in-place"),
     ("calibrate", "flöte 笛.toml", "--bare", "A4 -4", "--in-place"),
     ("bench", "flöte 笛.toml"),

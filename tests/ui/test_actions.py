@@ -390,6 +390,20 @@ async def test_suits(small: Path, key: str) -> None:
         assert grid.desk.design == document_file.load(small)
 
 
+@action("chances")
+async def test_chances(small: Path, key: str) -> None:
+    async with opened(small) as grid:
+        await worked(grid, key)
+        assert "Of 1,000 flutes" in grid.shown()
+        assert "cut too short" in grid.shown()
+        await grid.press("down")
+        assert "have to be filled" in grid.shown()
+        await worked(grid, "m")
+        assert "Of 10,000 flutes" in grid.shown()
+        await grid.press("escape")
+        assert grid.desk.design == document_file.load(small)
+
+
 @action("compare")
 async def test_compare(small: Path, key: str) -> None:
     async with opened(small) as grid:
