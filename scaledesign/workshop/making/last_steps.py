@@ -19,7 +19,7 @@ from scaledesign.workshop.making.tube_steps import trim
 PASSES = ((1, 0.04), (2, 0.08))
 """How often each note of the whole flute is blown in a day, and the chance to be outside the tolerance from
 which."""
-DAYS, REST = 3, 0.05
+DAYS, REST = 3, 0.04
 """On how many days the whole flute is blown, and the chance to be outside the tolerance from which: what the
 breath and the thermometer do is of the day, and no reading of that day can tell it from the flute."""
 OFTEN = 6
@@ -92,9 +92,10 @@ def _touched(stage: Stage, index: int, off: float, sure: float, read: int) -> St
     heard = Listened(index, row.holes, row.register, row.open_share)
     flat = off < -ENOUGH * stage.tolerance and off < -sure
     sharp = chance((off - stage.tolerance) / sure) > LIKELY
-    if not (flat or sharp):
+    if not (flat or sharp) or (sharp and hole is None):
         return None
-    if not read or (sharp and read < 2 and hole is not None):
+    for_good = sharp or hole is None  # one reading is not enough for what cannot be undone, or not well
+    if read < (2 if for_good else 1):
         return _listen(stage, index, np.array([off]), np.array([sure]), [index])
     if hole is None:
         return trim(stage, index, off, sure) if flat else None

@@ -21,12 +21,12 @@ from scaledesign.workshop.drilling import Listened, listened
 from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finished
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
 
-AIM = -1.5
+AIM = -2.0
 """Cents: a little flat, since a hole is opened more easily than filled."""
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""
-NEAR, ENOUGH = 0.8, 0.5
+NEAR, ENOUGH = 0.8, 0.6
 """Share of the tolerance within which a note is left as it is: while holes are still to come, and at the
 last."""
 SURPRISED = 2.5

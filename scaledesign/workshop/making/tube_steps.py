@@ -11,7 +11,7 @@ from scaledesign.workshop.readings import bare_reading
 
 FAR, THIRD = 0.06, 1 / 3
 """Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
-LONG = 1.0
+LONG = 0.6
 """Share of the tolerance by which the bare tube is left flat with 95 chances in 100: no cut is undone."""
 LEAST_CUT = 5e-4
 """m: less than this is not sawn off."""
