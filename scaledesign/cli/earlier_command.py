@@ -12,13 +12,11 @@ from pathlib import Path
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import output_path
-from scaledesign.errors import DesignError, EditError
+from scaledesign.errors import EditError
 from scaledesign.files import document_file
 from scaledesign.files.earlier import Version, versions
-from scaledesign.model.document import Design
-from scaledesign.model.saying import counted
-from scaledesign.model.units import format_length
 from scaledesign.paper.text import table
+from scaledesign.view.earlier_list import version_design, version_time, version_words
 
 
 def earlier(args: argparse.Namespace) -> int:
@@ -45,7 +43,7 @@ def earlier(args: argparse.Namespace) -> int:
     if args.json:
         print_json({**_object(version), "written": None if output is None else str(output)})
     elif output is not None:
-        print(f"Written to {output}, as it was until {_when(version)}.")
+        print(f"Written to {output}, as it was until {version_time(version)}.")
     else:
         print(version.read().decode("utf-8", "replace"), end="")
     return OK
@@ -54,7 +52,10 @@ def earlier(args: argparse.Namespace) -> int:
 def _list(file: str, found: tuple[Version, ...]) -> str:
     if not found:
         return f"No earlier version of {file} is kept: no save has replaced it yet."
-    rows = [(str(number), _when(version), _words(version)) for number, version in enumerate(found, 1)]
+    rows = [
+        (str(number), version_time(each), version_words(version_design(each)))
+        for number, each in enumerate(found, 1)
+    ]
     name = shlex.quote(file)
     return (
         f"Earlier versions of {file}, newest first\n\n"
@@ -63,29 +64,8 @@ def _list(file: str, found: tuple[Version, ...]) -> str:
     )
 
 
-def _when(version: Version) -> str:
-    return version.when.astimezone().strftime("%d %b %Y, %H:%M:%S")
-
-
-def _design(version: Version) -> Design | None:
-    try:
-        return document_file.load(version.path)
-    except DesignError:
-        return None
-
-
-def _words(version: Version) -> str:
-    """What there was of the flute then."""
-    design = _design(version)
-    if design is None:
-        return "not to be read whole"
-    length = format_length(design.tube.length, design.units)
-    holes, rows = counted(len(design.holes), "hole"), counted(len(design.rows), "row")
-    return f"{length}, {holes}, {rows}" + (f", {design.name}" if design.name else "")
-
-
 def _object(version: Version) -> dict[str, object]:
-    design = _design(version)
+    design = version_design(version)
     return {
         "when": version.when.isoformat(),
         "path": str(version.path),

@@ -169,7 +169,7 @@ class GridApp(App[None], inherit_bindings=False):
             "save": files.save, "save_as": files.save_as, "open": files.open, "print": self.printing.ask,
             "quit": self.leave, "new": self.new, "blow": self.blow, "help": self.help, "why": self.why,
             "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
-            "chances": search.chances, "compare": search.compare,
+            "chances": search.chances, "compare": search.compare, "earlier": search.earlier,
             "hear": hearing.rows, "hear_scale": hearing.scale, "hear_wanted": hearing.wanted,
             "listen": self.recording.ask,
             "tube": self.tubes.ask,

@@ -225,6 +225,26 @@ class SearchWork:
             desk = self._app.main.desk
             self._app.main.show(desk.saying(f"{desk.said.text} {' '.join(remarks)}"))
 
+    # The same flute, before
+
+    def earlier(self) -> None:
+        """What saves of this flute replaced; one of them back, as one step."""
+        from scaledesign.view import earlier_list
+
+        path = self._app.main.desk.path
+        if path is None:
+            self._app.say("It was never saved, so there is no earlier version: {undo} goes back.")
+            return
+        self._list(
+            "Earlier versions",
+            lambda sheet: (earlier_list.earlier(sheet, path),),
+            lambda taken: self._do(
+                earlier_list.back(self._app.main.desk.design, *taken.value),  # type: ignore[misc]
+                "It is the same flute.",
+            ),
+            "Reading what is kept",
+        )
+
     # All of them
 
     def _list(

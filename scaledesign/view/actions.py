@@ -153,6 +153,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("save", ("ctrl+s",), "save", "Write the flute to its file.", "the file", 35),
     Action("save_as", ("f12",), "save as", "Write it to a file of another name.", "the file"),
     Action("open", ("ctrl+o",), "open", "Open a flute: a file, a recent one, an example.", "the file"),
+    Action("earlier", (), "earlier versions", "What saves of this flute replaced; Enter has one back.",
+           "the file"),
     Action("print", ("ctrl+e",), "print, export",
            "Template, shop sheet, chart, hole list, notes: look at them, print them, write them to files.",
            "the file"),

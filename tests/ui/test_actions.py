@@ -390,6 +390,24 @@ async def test_suits(small: Path, key: str) -> None:
         assert grid.desk.design == document_file.load(small)
 
 
+@action("earlier")
+async def test_earlier(small: Path, key: str) -> None:
+    before = document_file.load(small)
+    async with opened(small) as grid:
+        await ask(grid, key)
+        assert "No earlier version of" in grid.shown()
+        await grid.press("escape")
+        await grid.go(1, "note")
+        await grid.type("A5")
+        await grid.press("enter", "ctrl+s")
+        await worked(grid, key)
+        assert "3 holes, 4 rows" in grid.shown()
+        await grid.press("enter")
+        assert grid.desk.design == before
+        await grid.press("ctrl+z")
+        assert grid.desk.design == document_file.load(small) != before
+
+
 @action("chances")
 async def test_chances(small: Path, key: str) -> None:
     async with opened(small) as grid:
