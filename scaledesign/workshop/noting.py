@@ -24,7 +24,7 @@ from scaledesign.values import dataclass
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.outlook import outlook_of
 from scaledesign.workshop.making.step import Plan, Step
-from scaledesign.workshop.readings import bare_reading
+from scaledesign.workshop.readings import bare_reading, heard_at_work
 
 ActKind = Literal["cut", "drilled", "opened", "undercut", "filled"]
 ANOTHER_REGISTER = 600.0
@@ -185,11 +185,13 @@ def note(
         ear = _ear(now, step, told, done, next_step)
         if ear.holes and told.length is not None:
             raise EditError("A length goes with a reading of the bare tube", "leave it out, or say --cut")
-        heard = _heard(now, told, ear)
+        heard = None if ear.expected is None else _heard(now, told, ear)
         reads = acts.blown(
             now, told.blew, when, hole=ear.hole, holes=ear.holes, register=ear.register,
             temperature=told.temperature, length=_long(now, told),
         )  # fmt: skip
+        if heard is None:
+            heard = _heard(now, told, _as_it_stands(now, ear, reads.design))
         notes = by_hole(reads.design, reads.notes)
         if reads.taught is not None and reads.design is now:
             raise EditError(
@@ -327,6 +329,16 @@ def _ear(
     if not (after.holes or step.holes):
         raise EditError("Nobody knows what was blown", "say so where it was the bare tube")
     return replace(_of(design, after if after.holes else step, told), expected=None, sure=None)
+
+
+def _as_it_stands(design: Design, ear: Ear, noted: Design) -> Ear:
+    """With what the flute should have sounded as it is, by all readings before the one in ``noted``."""
+    if not ear.holes or not design.voicing.calibrated or len(noted.log) == len(design.log):
+        return ear
+    outlook = outlook_of(design)
+    found = outlook.tell(heard_at_work(noted, len(noted.log) - 1))
+    sure = hypot(float(found.sure[0, 0]), outlook.problem.doubts.tuner)
+    return replace(ear, expected=float(found.frequency[0, 0]), sure=sure)
 
 
 def _of_bare(design: Design, step: Step, told: Told, done: tuple[Act, ...]) -> Ear:

@@ -160,7 +160,7 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
         if entry.event != "measured" or not entry.measured:
             continue
         if entry.holes and entry.hole is not None:
-            found.append(_heard_at_work(design, place))
+            found.append(heard_at_work(design, place))
             continue
         if entry.holes and entry.holes not in fingered:
             others[entry.holes] = place
@@ -182,7 +182,7 @@ def readings_of(design: Design) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def _heard_at_work(design: Design, place: int) -> Reading:
+def heard_at_work(design: Design, place: int) -> Reading:
     """What was heard of a hole while it was opened, or of the whole flute before it was touched up again."""
     entry = design.log[place]
     same = (i for i, row in enumerate(design.rows) if row.holes == entry.holes)
@@ -197,9 +197,14 @@ def _heard_at_work(design: Design, place: int) -> Reading:
 
 
 def _since_work(design: Design, place: int) -> int:
-    """How many notes were blown between the last work on the tube and entry ``place`` of the log."""
-    count = 0
+    """How many notes were blown between the last work on the tube and entry ``place`` of the log.
+
+    One fewer where the tube lay since the day before: it is colder then than after work.
+    """
+    count, day = 0, design.log[place].when.date()
     for entry in reversed(design.log[:place]):
+        if entry.when.date() != day:
+            return count - 1
         if entry.event in ("cut", *WORK):
             break
         count += entry.event == "measured"

@@ -13,7 +13,7 @@ from scaledesign.model.bits import bit_set
 from scaledesign.solver.problem import CENT, counts
 from scaledesign.workshop.drilling import Listened
 from scaledesign.workshop.making.opening import HAND, SURE, Opening, finished, own_row, whole
-from scaledesign.workshop.making.stage import AIM, ENOUGH, GO, GO_LAST, NEAR, Stage
+from scaledesign.workshop.making.stage import ENOUGH, GO, GO_LAST, NEAR, Stage
 from scaledesign.workshop.making.step import Shift, Step, StepKind
 
 HAIR = 1e-8
@@ -106,7 +106,7 @@ def _mend(stage: Stage, opening: Opening, heard: Listened, read: int) -> Step | 
 
 def raised(stage: Stage, opening: Opening, heard: Listened) -> Step | None:
     """A flat note raised as far as is safe: its hole opened, or undercut where it is as wide as it may be."""
-    best = opening.line.reaching(AIM)
+    best = opening.line.reaching(stage.aim)
     to = _go(stage, opening, best)
     if to is not None:
         return _widen(stage, opening, heard, to, best)
@@ -165,7 +165,7 @@ def _undercut(stage: Stage, opening: Opening, heard: Listened) -> Step | None:
         if off + SURE * sure > GO_LAST * stage.tolerance and chosen is not None:
             break
         chosen, best = under, (off, sure)
-        if off >= AIM:
+        if off >= stage.aim:
             break
     if chosen is None or best is None:
         off, _ = opening.line.at(now)
@@ -214,7 +214,7 @@ def _step(
 ) -> Step:  # fmt: skip
     present = opening.now.diameter if now == -1.0 else now
     line = opening.line
-    best = max(line.reaching(AIM), present or 0.0)
+    best = max(line.reaching(stage.aim), present or 0.0)
     off, off_sure = line.at(to if present is None else present)
     told = opening.sounds_at((to, max(best, to)))
     tuner = stage.outlook.problem.doubts.tuner

@@ -24,7 +24,7 @@ DAYS, REST = 3, 0.04
 breath and the thermometer do is of the day, and no reading of that day can tell it from the flute."""
 OFTEN = 6
 """How often a note is blown at most, the flute being as it is."""
-LIKELY = 0.18
+LIKELY = 0.15
 """Chance to be sharp beyond the tolerance from which a hole is filled."""
 LATER = (
     "For today it is done. Breath and thermometer are of the day: blow it again on another, before the last "

@@ -41,7 +41,7 @@ SLIP = 5e-5
 """m: one standard deviation by which a width is not what was noted, anew each time a hole is worked on."""
 COLD, WARMS = 1.2, 0.5
 """Cents that the first note is flat after work on the tube, which has cooled meanwhile, and how much of it is
-left with each note more (common practice, no source)."""
+left with each note more (common practice, no source); one step more where the tube lay overnight."""
 DAY = 1.4
 """Cents that all readings of a day are off together: 1 K by which a thermometer is off, of which the air in
 the tube, half of it breath, takes half (common practice, no source)."""

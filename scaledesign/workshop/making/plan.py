@@ -19,7 +19,7 @@ from scaledesign.workshop.drilling import drill_steps, next_hole
 from scaledesign.workshop.making.hole_steps import drill, in_hand
 from scaledesign.workshop.making.last_steps import touch_up
 from scaledesign.workshop.making.outlook import Outlook
-from scaledesign.workshop.making.stage import AIM, ENOUGH, NEAR, Stage
+from scaledesign.workshop.making.stage import ENOUGH, NEAR, Stage
 from scaledesign.workshop.making.step import Account, Plan, Standing, Step
 from scaledesign.workshop.making.tube_steps import first_cut
 
@@ -49,18 +49,19 @@ def next_step(design: Design) -> Step:
 
 def best_width(outlook: Outlook, hole: int, target: Floats) -> float | None:
     """m: how wide a drilled hole is to become, as far as is known; None where no row tells."""
-    opening = Stage(outlook.design, outlook, target).opening(hole)
+    stage = Stage(outlook.design, outlook, target)
+    opening = stage.opening(hole)
     if opening is None:
         return None
     line = opening.line
     off, _ = line.at(opening.now.diameter)
-    return opening.now.diameter if off >= AIM else line.reaching(AIM)
+    return opening.now.diameter if off >= stage.aim else line.reaching(stage.aim)
 
 
 def best_length(outlook: Outlook, target: Floats) -> float | None:
     """m: how long the tube is to end, as far as is known; None where no row with all holes closed tells."""
-    foot = Stage(outlook.design, outlook, target).foot
-    return None if foot is None else foot.reaching(AIM)
+    stage = Stage(outlook.design, outlook, target)
+    return None if stage.foot is None else stage.foot.reaching(stage.aim)
 
 
 def unfinished(outlook: Outlook, target: Floats) -> bool:
@@ -128,7 +129,7 @@ def _accounts(stage: Stage) -> tuple[Account, ...]:
             found.append(Account(hole, unread, width, max(own.diameter, width), heard.row, None, None))
             continue
         off, sure = opening.line.at(width)
-        final = max(width, opening.line.reaching(AIM)) if off < AIM else width
+        final = max(width, opening.line.reaching(stage.aim)) if off < stage.aim else width
         least = (NEAR if stage.left else ENOUGH) if hole == hand else 1.0
         state: Standing = "in tune" if off > -least * stage.tolerance else "begun"
         state = "sharp" if off > stage.tolerance else state

@@ -21,8 +21,9 @@ from scaledesign.workshop.drilling import Listened, listened
 from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finished
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
 
-AIM = -2.0
-"""Cents: a little flat, since a hole is opened more easily than filled."""
+FLAT, FLATTEST = 0.5, 2.5
+"""Share of the tolerance by which a note is meant to end flat, and the most cents: a hole is opened more easily
+than filled."""
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""
@@ -77,6 +78,11 @@ class Stage:
         self._outlook = outlook
         self.target = np.array(ask.targets(design)) if target is None else target
         self.notes: list[str] = []
+
+    @property
+    def aim(self) -> float:
+        """Cents off at which a note is meant to end, a little flat."""
+        return -min(FLAT * self.tolerance, FLATTEST)
 
     @cached_property
     def outlook(self) -> Outlook:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from scaledesign.model.widths import length_now
-from scaledesign.workshop.making.stage import AIM, GO_LAST, Stage
+from scaledesign.workshop.making.opening import finished
+from scaledesign.workshop.making.stage import GO_LAST, Stage
 from scaledesign.workshop.making.step import Step
 from scaledesign.workshop.readings import bare_reading
 
@@ -13,7 +14,7 @@ FAR, THIRD = 0.06, 1 / 3
 """Share of the tube's length beyond which it is not cut off in one go, and what is left on then of that."""
 LONG = 0.6
 """Share of the tolerance by which the bare tube is left flat with 95 chances in 100: no cut is undone."""
-LEAST_CUT = 5e-4
+LEAST_CUT = 1e-3
 """m: less than this is not sawn off."""
 LEAST_TRIM = 1e-4
 """m: less than this is not taken off at the end."""
@@ -34,7 +35,7 @@ def first_cut(stage: Stage) -> Step | None:
     foot = stage.foot
     if foot is None or now is None:
         return None
-    safe, final = foot.safe(-LONG * stage.tolerance), foot.reaching(AIM)
+    safe, final = foot.safe(-LONG * stage.tolerance), foot.reaching(stage.aim)
     last = bare[-1].length or now
     if abs(last - now) > 0.03 * now:
         why = (
@@ -79,12 +80,16 @@ def trim(stage: Stage, index: int, off: float, sure: float) -> Step | None:
     foot, now = stage.foot, length_now(stage.design)
     if foot is None or now is None:
         return None
-    to = _up(max(foot.reaching(AIM), foot.safe(GO_LAST * stage.tolerance)))
+    to = _up(max(foot.reaching(stage.aim), foot.safe(GO_LAST * stage.tolerance)))
     if now - to < LEAST_TRIM:
         return None
+    row = stage.design.rows[index]
+    told = stage.outlook.tell(finished(stage.design, (row,), length=np.array([to])))
+    tuner = stage.outlook.problem.doubts.tuner
     return Step(
         "cut", f"With every hole closed it is {abs(off):.0f} cents flat: take this off the foot.",
-        now=now, to=to, final=to, row=index, holes=stage.design.rows[index].holes, off=off, off_sure=sure,
+        now=now, to=to, final=to, row=index, holes=row.holes, sounds=float(told.frequency[0, 0]),
+        sure=float(np.hypot(told.sure[0, 0], tuner)), off=off, off_sure=sure,
     )  # fmt: skip
 
 
