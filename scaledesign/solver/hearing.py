@@ -72,7 +72,8 @@ class Reading(Sound):
     label: str = ""
     said: str = ""
     since: int | None = None
-    """How many notes were blown since the tube was worked on; None where that is not known."""
+    """How many notes were blown since the tube was worked on, one fewer where it lay overnight; None where
+    that is not known."""
     day: int | None = None
     """Which day it was (``date.toordinal``); None where that is not known."""
 

@@ -315,6 +315,22 @@ def test_a_reading_far_off_is_believed_when_said_so(run: Run, begun: Path) -> No
     assert [entry.event for entry in scaledesign.load(begun).log][-2:] == ["drilled", "measured"]
 
 
+def test_a_note_blown_before_the_step_is_done_is_held_against_what_the_flute_sounds(
+    run: Run, begun: Path
+) -> None:
+    """The step is to open the hole; it was blown once more instead, and then another note was typed."""
+    run("bench", begun, "--drilled", "3=5.5 mm", "--in-place")
+    sounds = run("bench", begun, "--json").object["now"]["sounds_hz"]
+    run("bench", begun, "--blew", f"{sounds:.1f} Hz", "--in-place")
+    assert run("bench", begun, "--json").object["now"]["kind"] in ("open", "file")
+    before = begun.read_bytes()
+    other = run("bench", begun, "--blew", f"{1.12 * sounds:.1f} Hz", "--in-place")
+    assert "above the B4" in other.err
+    assert begun.read_bytes() == before
+    again = run("bench", begun, "--blew", f"{sounds:.1f} Hz", "--in-place")
+    assert "expected B4" in again.out
+
+
 def test_a_first_reading_is_worth_nothing_until_the_tube_is_measured(
     run: Run, rail: Path, solved: Design
 ) -> None:

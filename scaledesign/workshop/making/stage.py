@@ -22,8 +22,8 @@ from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finis
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
 
 FLAT, FLATTEST = 0.5, 2.5
-"""Share of the tolerance by which a note is meant to end flat, and the most cents: a hole is opened more easily
-than filled."""
+"""Share of the tolerance by which a note is meant to end flat, and the most cents: a hole is opened more
+easily than filled."""
 GO, GO_LAST = 0.3, 0.7
 """Share of the tolerance that a step may be sharp with 95 chances in 100: while holes are still to come, and
 at the last."""

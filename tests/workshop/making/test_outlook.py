@@ -12,6 +12,7 @@ from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.opening import Opening, as_built, finished
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
 from scaledesign.workshop.making.plan import next_step
+from scaledesign.workshop.readings import readings_of
 from tests.workshop.making.reeds import START, Maker, planned
 
 
@@ -60,6 +61,20 @@ def test_a_second_reading_tells_more_on_another_day() -> None:
         for when in (START, START + timedelta(days=1))
     )
     assert other.tell(sound).sure[0, 0] < 0.95 * same.tell(sound).sure[0, 0]
+
+
+def test_a_tube_that_lay_overnight_is_taken_to_be_colder_still() -> None:
+    """The same reading: the flute is sharper than it says, most where it is the first of another day."""
+    maker, step = _at_the_pilot()
+    row, said = maker.design.rows[step.row], maker.design.log[-1].measured
+    sound = as_built(maker.design, row, step.hole, np.array([0.006]))
+    told = [
+        acts.blown(maker.design, said, when, hole=step.hole, holes=step.holes).design
+        for when in (START, START + timedelta(days=1))
+    ]
+    assert [readings_of(design)[-1].since for design in told] == [1, -1]
+    warm, cold = (Outlook(design).tell(sound).frequency[0, 0] for design in told)
+    assert 0.5 < 1200 * np.log2(cold / warm) < 2.4
 
 
 def test_further_from_the_pilot_it_is_less_sure() -> None:
