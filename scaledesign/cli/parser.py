@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
 from scaledesign.cli.options import Parser
+from scaledesign.cli.signs import unobeyed
 
 GROUPS = {
     "grid_arguments": ("grid",),
@@ -70,9 +71,9 @@ def parse(argv: Sequence[str] | None) -> argparse.Namespace:
     parser = build_parser([HOMES[command]] if command in HOMES else GROUPS)
     args, unknown = parser.parse_known_args(given)
     if unknown:
+        words = unobeyed(" ".join(unknown))
         print(
-            f"scaledesign {command}: {' '.join(unknown)} is not understood; "
-            f"see scaledesign {command} --help.",
+            f"scaledesign {command}: {words} is not understood; see scaledesign {command} --help.",
             file=sys.stderr,
         )
         raise SystemExit(USAGE)

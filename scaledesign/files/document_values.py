@@ -87,7 +87,7 @@ def toml_string(text: str) -> str:
     if '"' in text and "'" not in text and "\\" not in text and text.isprintable():
         return f"'{text}'"
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{"".join(_escape(letter) for letter in escaped)}"'
+    return f'"{escaped.translate(_ESCAPES | _BREAK)}"'
 
 
 def toml_notes(text: str) -> str:
@@ -97,14 +97,13 @@ def toml_notes(text: str) -> str:
     escaped = text.replace("\\", "\\\\").replace('"""', '""\\"')
     if escaped.endswith('"'):
         escaped = f'{escaped[:-1]}\\"'
-    return f'"""\n{"".join(letter if letter == chr(10) else _escape(letter) for letter in escaped)}"""'
+    return f'"""\n{escaped.translate(_ESCAPES)}"""'
 
 
-def _escape(letter: str) -> str:
-    short = {"\n": "\\n", "\t": "\\t", "\r": "\\r"}.get(letter)
-    if short:
-        return short
-    return letter if letter >= " " and letter != "\x7f" else f"\\u{ord(letter):04X}"
+_BREAK = {ord("\n"): "\\n"}
+_ESCAPES = {code: f"\\u{code:04X}" for code in (*range(32), 127) if code != ord("\n")}
+_ESCAPES |= {ord("\t"): "\\t", ord("\r"): "\\r"}
+"""What TOML wants written otherwise, line ends apart."""
 
 
 def text_of(raw: Raw) -> str:

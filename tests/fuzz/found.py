@@ -83,7 +83,16 @@ FOUND: Mapping[str, tuple[bytes, ...]] = {
             "1," * 9999,
         )
     ),
-    "form": tuple(bytes((n,)) + b"[0x" + b"f" * 6000 + b"]" for n in range(0, 250, 3)),
+    "form": (
+        *(bytes((n,)) + b"[0x" + b"f" * 6000 + b"]" for n in range(0, 250, 3)),
+        b"\x98" + b"d\x98duct" * 150_000,
+    ),
+    "arguments": (
+        b"tuning\0tun\x7fing.syx\0--key\0\xf8(\xd4>\xab\x04D-0.5",
+        b"predict\0flute.toml\0--\x1b[2J",
+        b"print\0--int\x1b[2J",
+        b"new\0--bore\0\x1b[2J\x07",
+    ),
     "sound": (
         riff(3, 1, 44100, 8, 64, b"\xff\xff\xff\xff\xff\xff\xef\x7f" * 50),
         riff(3, 1, 44100, 4, 32, b"\x01\0\x80\x7f" * 50),
