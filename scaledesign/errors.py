@@ -36,7 +36,7 @@ def shown(text: str, most: int = LONGEST_SHOWN) -> str:
     text = cut(text, most)
     if text.isprintable():
         return text
-    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
+    return cut("".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text), most)
 
 
 @dataclass(frozen=True, slots=True)

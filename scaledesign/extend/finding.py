@@ -23,6 +23,8 @@ from scaledesign.errors import shown
 from scaledesign.extend.hookspecs import PROJECT
 from scaledesign.values import dataclass
 
+LARGEST_POINTS, MOST_READ = 64_000, 10_000_000
+"""Bytes of a distribution's entry points: more are no list of plug-ins; so many are searched for ours."""
 Origin = Literal["bundled", "installed", "folder"]
 
 
@@ -70,33 +72,49 @@ def _bundled() -> Iterator[Candidate]:
 
 
 def _installed() -> Iterator[Candidate]:
-    if not _any_entry_point():
-        return
-    from importlib.metadata import entry_points
+    found: list[tuple[str, str, Candidate]] = []
+    names = set[str]()
+    for place, size in _with_our_group():
+        from importlib.metadata import PathDistribution  # a slow import, which most starts are spared
 
-    try:
-        points = sorted(entry_points(group=PROJECT), key=lambda point: (point.name, point.value))
-    except Exception as error:  # noqa: BLE001  the metadata of any distribution may be damaged
-        yield Candidate("installed plug-ins", "installed", "entry points", "", partial(_again, error))
-        return
-    for point in points:
+        try:
+            if size > LARGEST_POINTS:
+                raise ValueError(f"its entry_points.txt is larger than {LARGEST_POINTS // 1000} kB")
+            came_with = PathDistribution(place)
+            points = came_with.entry_points.select(group=PROJECT)
+            if (name := place.name.partition("-")[0].casefold()) in names:
+                continue  # what comes first on the path is what would be imported
+            names.add(name)
+        except Exception as error:  # noqa: BLE001  the metadata of any distribution may be damaged
+            where = shown(place.name)
+            found.append(
+                ("", where, Candidate("installed plug-ins", "installed", where, "", partial(_again, error)))
+            )
+            continue
         version = ""
         with suppress(Exception):
-            version = shown(str(point.dist.version)) if point.dist else ""
-        yield Candidate(readable(point.name), "installed", shown(point.value), version, point.load)
+            version = shown(str(came_with.version))
+        found += (
+            (
+                point.name,
+                point.value,
+                Candidate(readable(point.name), "installed", shown(point.value), version, point.load),
+            )
+            for point in points
+        )
+    yield from (each for _, _, each in sorted(found, key=lambda one: one[:2]))
 
 
-def _any_entry_point() -> bool:
-    """Whether any installed distribution has our group; spares most starts a slow import."""
+def _with_our_group() -> Iterator[tuple[Path, int]]:
+    """Metadata folders of the installed distributions that have our group, and how long that text is."""
     header = f"[{PROJECT}]".encode()
-    for folder in {entry or "." for entry in sys.path}:
+    for folder in dict.fromkeys(entry or "." for entry in sys.path):
         with suppress(OSError):
-            for name in os.listdir(folder):  # noqa: PTH208 - five times as fast as looking with a Path
+            for name in sorted(os.listdir(folder)):  # noqa: PTH208 - five times as fast as looking with a Path
                 if name.endswith((".dist-info", ".egg-info")):
                     with suppress(OSError), open(f"{folder}/{name}/entry_points.txt", "rb") as points:  # noqa: PTH123
-                        if header in points.read():
-                            return True
-    return False
+                        if header in (text := points.read(MOST_READ)):
+                            yield Path(folder, name), len(text)
 
 
 def _in_folder(folder: Path) -> Iterator[Candidate]:

@@ -214,6 +214,37 @@ def test_a_broken_distribution_leaves_the_next_one_alone(
     assert status(found, "a sound one").ok
 
 
+def test_a_distribution_that_is_there_twice_counts_as_what_would_be_imported(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    built: Built,
+    status: Status,
+    install: Callable[..., None],
+) -> None:
+    """Two folders on the path have it; the first one's code would run, so that one is listed, and once."""
+    install("their_scales", ONE_SCALE.format(name="theirs"), "3.0")
+    old = tmp_path / "their_scales-2.0.dist-info"
+    old.mkdir()
+    (old / "METADATA").write_text("Metadata-Version: 2.1\nName: their_scales\nVersion: 2.0\n", "utf-8")
+    (old / "entry_points.txt").write_text("[scaledesign]\ntheir scales = their_scales\n", "utf-8")
+    monkeypatch.setattr(sys, "path", [*sys.path, str(tmp_path)])
+    assert status(built(), "their scales").version == "3.0"
+
+
+def test_a_monstrous_list_of_entry_points_is_not_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, built: Built, status: Status
+) -> None:
+    info = tmp_path / "monster-1.0.dist-info"
+    info.mkdir()
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: monster\nVersion: 1.0\n", "utf-8")
+    (info / "entry_points.txt").write_text("[scaledesign]\n" + "a = b\n" * 20_000, "utf-8")
+    monkeypatch.setattr(sys, "path", [*sys.path, str(tmp_path)])
+    told = status(built(), "installed plug-ins")
+    assert not told.ok
+    assert "larger than 64 kB" in told.problem
+    assert told.where == "monster-1.0.dist-info"
+
+
 def test_a_plug_in_of_a_taken_name_is_switched_off(built: Built, install: Callable[..., None]) -> None:
     install("six_hole", ONE_SCALE.format(name="theirs"))
     found = built()

@@ -107,9 +107,21 @@ FOUND: Mapping[str, tuple[bytes, ...]] = {
         )
         + b"</svg>",
     ),
-    "book": (b"lloop", b"dfolder", b"ppipe", b"f\xff\xfe\nx", b"f\x1b[2J\nname = 1", b"f\n\0lx\0ly"),
+    "book": (
+        b"f\xe2" + b"\x80\xae" * 120 + b"\nname = 1",
+        b"lloop",
+        b"dfolder",
+        b"ppipe",
+        b"f\xff\xfe\nx",
+        b"f\x1b[2J\nname = 1",
+        b"f\n\0lx\0ly",
+    ),
     "filed": tuple(
         name.encode() for name in ("con", "NUL", "Com¹", "é" * 300, "ß" * 200, "lpt1" + "9" * 300)
     ),
-    "distributions": (b"[scaledesign]\n\0\x1b[2J = a:b\n",),
+    "distributions": (
+        b"[scaledesign]\n\0\x1b[2J = a:b\n",
+        b"[scaledesign]\n" + b"cane = cane.scales:plugin [extra]" * 30_000,
+        b"[other]\n" + b"x=1\n" * 200_000 + b"[scaledesign]\n",
+    ),
 }

@@ -9,7 +9,6 @@ import re
 import sys
 from collections.abc import Sequence
 from functools import cache
-from importlib.metadata import Distribution, EntryPoint
 from pathlib import Path
 from unittest import mock
 
@@ -289,21 +288,7 @@ def distributions(data: bytes, folder: Path) -> None:
     info.mkdir(exist_ok=True)
     laid(info, "entry_points.txt", data)
     laid(info, "METADATA", data[:200])
-
-    class Strange(Distribution):
-        def read_text(self, filename):  # type: ignore[no-untyped-def]
-            try:
-                return (info / filename).read_text(encoding="utf-8")
-            except (OSError, UnicodeDecodeError):
-                return None
-
-        def locate_file(self, path):  # type: ignore[no-untyped-def]
-            return folder / path
-
-    def points(group: str) -> Sequence[EntryPoint]:
-        return [point for point in Strange().entry_points if point.group == group]
-
-    with mock.patch.object(sys, "path", [str(folder)]), mock.patch("importlib.metadata.entry_points", points):
+    with mock.patch.object(sys, "path", [str(folder)]):
         for one in finding._installed():
             holds(isinstance(one.name, str) and isinstance(one.version, str), "no text")
             refused = asking.Offer(one, problem="switched off", off=True).status()
