@@ -121,11 +121,15 @@ def test_ctrl_c_between_two_files_waits_for_the_second(
         return whole(draft, target)
 
     monkeypatch.setattr(Path, "replace", replace)
-    with pytest.raises(KeyboardInterrupt):
-        put_all([(bench / name, b"new") for name in names])
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job ignores it
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            put_all([(bench / name, b"new") for name in names])
+        assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert [(bench / name).read_text(encoding="utf-8") for name in names] == ["new"] * 3
     assert not list(bench.glob(".*"))
-    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 def test_ctrl_c_before_a_command_begins(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
