@@ -99,14 +99,19 @@ def in_words(found: Chances, design: Design) -> str:
     said = f"Of {found.count:,} flutes made straight from this design {_share(found.every)} would have every "
     said += f"note within {limit}; brought to pitch as a whole, by cutting or by warmth, "
     said += f"{_share(found.together)}. "
-    said += f"{_share(found.none_sharp, begins=True)} would have no note sharper than that."
+    said += f"{_share(1 - found.none_sharp, begins=True)} would have a note that is sharper than that."
     worst = np.argsort(found.within, kind="stable")[:2]
     names = listed([design.rows[found.rows[i]].note for i in sorted(worst)])
     if found.within.min() < found.within.max() - 0.1:
         said += f" Least sure: {names}."
+    far = int(np.argmax(abs(found.planned)))
+    if abs(found.planned[far]) > max(found.tolerance, 1.0):
+        off, note = float(found.planned[far]), design.rows[found.rows[far]].note
+        said += f" As it is drawn, {note} is {abs(off):.0f} cents {'sharp' if off > 0 else 'flat'} already:"
+        return f"{said} let the holes follow first (scaledesign solve)."
     if not found.blown:
         said += " A note of the bare tube, blown and typed in, makes them surer."
-    return f"{said} The others are why holes are begun small and opened by ear."
+    return f"{said} That is why holes are begun small and opened by ear."
 
 
 def _share(share: float, *, begins: bool = False) -> str:

@@ -91,5 +91,14 @@ def test_shares_are_said_as_flutes_in_a_hundred(made: Chances) -> None:
     assert "blown and typed in" in said
     sure = replace(made, every=1.0, together=1.0, none_sharp=0.995, blown=True)
     assert "all would have every note" in in_words(sure, wren())
-    assert "More than 99 in 100" in in_words(sure, wren())
+    assert "Fewer than 1 in 100 would have a note that is sharper" in in_words(sure, wren())
     assert "blown" not in in_words(sure, wren())
+
+
+def test_a_design_that_is_off_as_drawn_is_told_so_first(made: Chances) -> None:
+    off = np.array(made.planned)
+    off[1] = 40.0
+    said = in_words(replace(made, planned=off), wren())
+    assert "C5 is 40 cents sharp already" in said
+    assert "scaledesign solve" in said
+    assert "begun small" not in said
