@@ -33,7 +33,7 @@ LATER = (
 
 
 def touch_up(stage: Stage) -> Step:
-    """Every hole is there: what is still off, the worst first."""
+    """Every hole is there: what is still off, the foot first, then the worst."""
     rows = [i for i, row in enumerate(stage.design.rows) if counts(row) and row.register == 1]
     if not rows or stage.design.instrument.mouth == "open":
         return Step("done", "Every hole is drilled.")
