@@ -21,7 +21,6 @@ from scaledesign.paper.hole_list import caution_lines
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import counts
 from scaledesign.workshop.by_eye import (
     NAMES,
     WAYS,
@@ -140,7 +139,7 @@ def _layout(design: Design, found: Layout, units: Units) -> str:
 
 
 def _most_shifted(design: Design, one: Rounded) -> str:
-    rows = [i for i, row in enumerate(design.rows) if counts(row) and isfinite(one.cents[i])]
+    rows = [i for i, row in enumerate(design.rows) if row.counts and isfinite(one.cents[i])]
     if not rows or one.mark is None:
         return ""
     worst = max(rows, key=lambda i: abs(one.cents[i]))
@@ -166,13 +165,13 @@ def _notes(design: Design, cents: Floats) -> str:
     said = [
         f"{row.note} {format_cents(float(cents[i])) if isfinite(cents[i]) else 'silent'}"
         for i, row in enumerate(design.rows)
-        if counts(row)
+        if row.counts
     ]
     return ", ".join(said)
 
 
 def _rules(design: Design, rules: Sequence[Judged]) -> str:
-    notes = [i for i, row in enumerate(design.rows) if counts(row)]
+    notes = [i for i, row in enumerate(design.rows) if row.counts]
     header = ("rule", *(design.rows[i].note for i in notes))
     rows = [
         (

@@ -11,6 +11,7 @@ pascals. x runs along the bore from the sounding edge (0) to the foot.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import field
 from datetime import datetime
 from typing import Literal
@@ -25,6 +26,8 @@ HoleState = Literal["X", "O", "H"]
 Finger = Literal["L1", "L2", "L3", "L4", "R1", "R2", "R3", "R4", "LT", "RT", "none"]
 
 FORMAT = 1
+COUNTS = 0.5
+"""Weight from which a row counts whatever its role."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +270,11 @@ class Row:
     measured: str = ""
     """What a tuner showed, as written; '' when nothing was measured."""
 
+    @property
+    def counts(self) -> bool:
+        """Whether the layout is made for this row, rather than only nudged by it."""
+        return self.weight > 0 and (self.role == "scale" or self.weight >= COUNTS)
+
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
@@ -325,3 +333,8 @@ class Design:
     def fingered(self) -> tuple[int, ...]:
         """Indices of the holes that have a letter in a fingering."""
         return tuple(i for i, hole in enumerate(self.holes) if hole.finger != "none")
+
+    def opened_by(self, rows: Sequence[Row]) -> set[int]:
+        """Holes (0-based) that some of these rows open."""
+        fingered = self.fingered()
+        return {i for row in rows for i, state in zip(fingered, row.holes, strict=True) if state != "X"}

@@ -12,7 +12,6 @@ from scaledesign.model.document import Design
 from scaledesign.model.saying import listed
 from scaledesign.model.units import format_cents
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 
 FAR = 50.0
 """Cents beyond which a row plays another note than it names, whatever it counts for."""
@@ -37,7 +36,7 @@ def not_out(design: Design, prediction: Prediction) -> tuple[str, ...]:
     for number, (row, off) in enumerate(zip(design.rows, map(float, prediction.cents), strict=True), 1):
         if not isfinite(off):
             found.append(f"row {number} ({row.note}, no pitch)")
-        elif abs(off) > (design.tuning.tolerance if counts(row) else FAR):
+        elif abs(off) > (design.tuning.tolerance if row.counts else FAR):
             found.append(f"row {number} ({row.note} {format_cents(off)})")
     return tuple(found)
 

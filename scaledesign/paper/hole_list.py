@@ -24,7 +24,6 @@ from scaledesign.paper.layout import (
 from scaledesign.paper.text import paragraph, table
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 
 UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
 PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}
@@ -125,7 +124,7 @@ def _legend(units: Units, placed: set[str]) -> str:
 
 def slip(design: Design, cents: Floats, hole: int) -> float:
     """Largest of the (R, H) ``cents`` per m of one hole, over the rows that count and can sound."""
-    each = [abs(float(cents[i, hole])) for i, row in enumerate(design.rows) if counts(row)]
+    each = [abs(float(cents[i, hole])) for i, row in enumerate(design.rows) if row.counts]
     return max(filter(isfinite, each), default=0.0)
 
 

@@ -15,7 +15,7 @@ from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import HAND_STEP, format_cents, format_length
 from scaledesign.paper.text import bullets, on_one_line, paragraph, table
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts, voicing_of
+from scaledesign.solver.problem import voicing_of
 
 
 def title(design: Design) -> str:
@@ -39,7 +39,7 @@ def scale_words(design: Design) -> str:
 def least_certain(design: Design, prediction: Prediction) -> tuple[float, float] | None:
     """± cents of the least certain note that counts, now and once blown bare; None: none sounds."""
     sounding = [i for i in range(len(design.rows)) if isfinite(prediction.uncertainty[i])]
-    rows = [i for i in sounding if counts(design.rows[i])] or sounding
+    rows = [i for i in sounding if design.rows[i].counts] or sounding
     if not rows:
         return None
     return (
@@ -131,7 +131,7 @@ def touchiness(design: Design, prediction: Prediction, units: Units) -> str:
 
     The holes say so themselves, in the hole list.
     """
-    rows = [i for i, row in enumerate(design.rows) if counts(row)]
+    rows = [i for i, row in enumerate(design.rows) if row.counts]
     if not rows:
         return ""
     s = prediction.sensitivity
@@ -156,7 +156,7 @@ def off_words(cents: float, tolerance: float) -> str:
 def missed(design: Design, prediction: Prediction) -> bool:
     """Whether a row that counts is further off than the maker's tolerance."""
     return any(
-        counts(row) and abs(float(cents)) > design.tuning.tolerance
+        row.counts and abs(float(cents)) > design.tuning.tolerance
         for row, cents in zip(design.rows, prediction.cents, strict=True)
     )
 

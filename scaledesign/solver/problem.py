@@ -20,8 +20,6 @@ from scaledesign.physics.flute import Airway, Body, Flutes, slices_of
 from scaledesign.solver.resonance import Fingerings
 from scaledesign.values import dataclass
 
-COUNTS = 0.5
-"""Weight from which a row counts whatever its role."""
 CENT = 1200.0 / math.log(2.0)
 """Cents for a unit change of ln f."""
 WEAK = 0.004
@@ -200,17 +198,6 @@ def air_of(design: Design, room: float | None = None) -> Air:
     pressure = float(pressure_at(air.altitude)) if air.pressure is None else air.pressure
     temperature = air.temperature if room is None else room
     return played_air(temperature, air.humidity, pressure, air.breath)
-
-
-def counts(row: Row) -> bool:
-    """Whether the layout is made for this row, rather than only nudged by it."""
-    return row.weight > 0 and (row.role == "scale" or row.weight >= COUNTS)
-
-
-def open_in(design: Design, rows: tuple[Row, ...]) -> set[int]:
-    """Holes (0-based) that some row opens."""
-    fingered = design.fingered()
-    return {i for row in rows for i, state in zip(fingered, row.holes, strict=True) if state != "X"}
 
 
 def shares(design: Design, row: Row) -> list[float]:

@@ -30,16 +30,7 @@ from scaledesign.solver.layout import (
 )
 from scaledesign.solver.limits import Geometry, geometry_of
 from scaledesign.solver.prediction import Prediction, predict
-from scaledesign.solver.problem import (
-    CENT,
-    Problem,
-    counts,
-    flutes_of,
-    hole_radius,
-    open_in,
-    problem_of,
-    remarks_of,
-)
+from scaledesign.solver.problem import CENT, Problem, flutes_of, hole_radius, problem_of, remarks_of
 from scaledesign.solver.resonance import Resonances, field_at, resonances
 from scaledesign.solver.rounding import snap
 from scaledesign.solver.sensitivity import sensitivity_of
@@ -209,7 +200,7 @@ def _eased(task: Task, stuck: Mask) -> Task:
 
 
 def _counted(design: Design) -> tuple[int, ...]:
-    return tuple(i for i, row in enumerate(design.rows) if counts(row))
+    return tuple(i for i, row in enumerate(design.rows) if row.counts)
 
 
 def _told(
@@ -285,8 +276,8 @@ def _contradiction(task: Task, found: Fit) -> tuple[str, ...]:
 def _placed(
     design: Design, prediction: Prediction, counted: tuple[int, ...], lent: bool
 ) -> tuple[tuple[Placed, ...], tuple[str, ...]]:
-    used = open_in(design, tuple(design.rows[i] for i in counted))
-    helped = open_in(design, tuple(row for row in design.rows if row.weight > 0))
+    used = design.opened_by(tuple(design.rows[i] for i in counted))
+    helped = design.opened_by(tuple(row for row in design.rows if row.weight > 0))
     s = prediction.sensitivity
     rows = list(counted)
     placed: list[Placed] = []

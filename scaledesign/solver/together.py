@@ -13,13 +13,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from scaledesign.model.document import COUNTS
 from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.physics.gradient import derivatives
 from scaledesign.physics.network import evaluate
 from scaledesign.solver.layout import NEAR, Look, Settled, Steps, Task, Wish, steps_of
 from scaledesign.solver.limits import Geometry
-from scaledesign.solver.problem import CENT, COUNTS
+from scaledesign.solver.problem import CENT
 from scaledesign.solver.sensitivity import sensitivities
 
 CORRECTIONS = 6

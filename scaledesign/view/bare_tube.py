@@ -16,7 +16,7 @@ from scaledesign.model.limits import LIMITS
 from scaledesign.model.pitch import format_reading, parse_reading
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts, voicing_of
+from scaledesign.solver.problem import voicing_of
 from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Signs, Span, Tone
 from scaledesign.view.questions import Answers, Question, problem_with
@@ -209,7 +209,7 @@ def _worst(design: Design, prediction: Prediction) -> float:
     """± of the least certain note that counts, cents; of the bare tube where there are no notes yet."""
     if not design.rows:
         return calibration.bare_tube(design)[1]
-    counted = np.array([counts(row) for row in design.rows])
+    counted = np.array([row.counts for row in design.rows])
     return float(prediction.uncertainty[counted if counted.any() else ~counted].max())
 
 

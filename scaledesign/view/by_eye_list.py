@@ -13,7 +13,6 @@ from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.found_lines import off_span
@@ -127,14 +126,14 @@ def _hole(sheet: Sheet, found: Layout, one: Rounded) -> Entry:
 
 
 def _most(design: Design, cents: Floats) -> int | None:
-    rows = [i for i, row in enumerate(design.rows) if counts(row) and isfinite(cents[i])]
+    rows = [i for i, row in enumerate(design.rows) if row.counts and isfinite(cents[i])]
     most = max(rows, key=lambda i: abs(cents[i]), default=None)
     return most if most is not None and abs(cents[most]) >= 0.5 else None
 
 
 def note_lines(sheet: Sheet, cents: Floats, width: int) -> tuple[Line, ...]:
     """Cents of every note that counts, as many side by side as there is room for."""
-    rows = [i for i, row in enumerate(sheet.design.rows) if counts(row)]
+    rows = [i for i, row in enumerate(sheet.design.rows) if row.counts]
     across = max(1, width // 10)
     lines = []
     for first in range(0, len(rows), across):

@@ -12,7 +12,6 @@ from scaledesign.model.document import Design, Hand
 from scaledesign.model.edits import Become
 from scaledesign.model.hands import whose_hand
 from scaledesign.model.units import format_length
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.flute_drawing import flute_lines
@@ -210,7 +209,7 @@ def _notes(sheet: Sheet, one: Remedy, width: int) -> tuple[Line, ...]:
     lines: list[Line] = []
     used = 0
     for i, row in enumerate(one.design.rows):
-        if not counts(row):
+        if not row.counts:
             continue
         off = f"{signed(float(one.cents[i]), sheet.signs)}" if isfinite(one.cents[i]) else "silent"
         text = f"{row.note} {off}".ljust(10)

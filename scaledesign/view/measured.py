@@ -13,7 +13,6 @@ from typing import Literal
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, SetRow
-from scaledesign.solver.problem import open_in
 from scaledesign.workshop import ask, calibration, readings
 
 
@@ -39,7 +38,7 @@ def measured_edit(design: Design, row: int, text: str, when: datetime) -> Edit |
 
 def cut(design: Design, row: int) -> Design:
     """The design with the foot and the holes that a row opens held where they are: it was blown so."""
-    opened = open_in(design, (design.rows[row],))
+    opened = design.opened_by((design.rows[row],))
     both: frozenset[Literal["at", "diameter"]] = frozenset({"at", "diameter"})
     holes = tuple(
         replace(hole, drilled=True, locked=both) if i in opened else hole

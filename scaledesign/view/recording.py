@@ -16,7 +16,6 @@ from scaledesign.listening.notes import Listened, Note, listen
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, format_reading, raised
 from scaledesign.model.saying import begun, counted
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
@@ -206,7 +205,7 @@ def passed_over(heard: Heard) -> Sequence[tuple[Note, str]]:
 def taught(found: Calibration) -> str:
     """What was entered and what became of the ±, in a line."""
     entered = len(found.residuals)
-    judged = [i for i, row in enumerate(found.design.rows) if counts(row)] or range(len(found.design.rows))
+    judged = [i for i, row in enumerate(found.design.rows) if row.counts] or range(len(found.design.rows))
     before, after = (
         max((float(each.uncertainty[i]) for i in judged), default=0.0) for each in (found.before, found.after)
     )

@@ -13,7 +13,7 @@ from scaledesign.model.hands import hand
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.units import format_length, format_small
 from scaledesign.paper.layout import mouth_side
-from scaledesign.solver.problem import air_of, counts, doubts_of, voicing_of
+from scaledesign.solver.problem import air_of, doubts_of, voicing_of
 from scaledesign.view.columns import Sheet
 from scaledesign.view.field_words import FieldPath
 from scaledesign.view.lines import Tone
@@ -27,7 +27,7 @@ def doubt_of_scale(sheet: Sheet) -> float:
     rows = sheet.design.rows
     if prediction is None or len(prediction.uncertainty) != len(rows):
         return float("nan")
-    doubts = [float(prediction.uncertainty[i]) for i, row in enumerate(rows) if counts(row)]
+    doubts = [float(prediction.uncertainty[i]) for i, row in enumerate(rows) if row.counts]
     known = [doubt for doubt in doubts if doubt == doubt]
     return max(known, default=float("nan"))
 

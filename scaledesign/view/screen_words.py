@@ -10,7 +10,6 @@ import textwrap
 from collections.abc import Mapping
 
 from scaledesign.model.units import format_length
-from scaledesign.solver.problem import counts
 from scaledesign.view.actions import footer, worded
 from scaledesign.view.columns import Cell, PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
@@ -159,7 +158,7 @@ def verdict_line(desk: Desk, keys: Keys) -> Line:
     if sheet.answer.prediction is None:
         return (Span(notes[0] if notes else "Nothing can be said of this flute yet.", "reach"),)
     tolerance = design.tuning.tolerance
-    counted = [i for i, row in enumerate(design.rows) if counts(row)]
+    counted = [i for i, row in enumerate(design.rows) if row.counts]
     off = [i for i in counted if not abs(sheet.number("cents", i)) <= tolerance]
     held = "Holes held still. " if desk.held else ""
     more = worded(f"  ({len(notes)} remarks: {{why}})", keys) if len(notes) > 1 else ""

@@ -24,7 +24,6 @@ from scaledesign.solver.problem import (
     CENT,
     Doubts,
     altered,
-    counts,
     fingerings_of,
     flutes_of,
     model_doubts,
@@ -267,7 +266,7 @@ def _notes(design: Design) -> tuple[Note, ...]:
     low = [
         note
         for note in rows
-        if note.register == 1 and note.holes not in overblown and counts(design.rows[note.row or 0])
+        if note.register == 1 and note.holes not in overblown and design.rows[note.row or 0].counts
     ]
     above = [Note(None, f"octave of {n.name}", n.holes, 2, n.open_share, 2 * n.target, "") for n in low]
     asked = [Row(n.name, n.holes, register=n.register, open_share=n.open_share) for n in (*rows, *above)]

@@ -22,7 +22,7 @@ from scaledesign.model.system import WEIGHTS, System
 from scaledesign.solver import prediction as predicting
 from scaledesign.solver.limits import geometry_of
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import open_in, problem_of, voicing_of
+from scaledesign.solver.problem import problem_of, voicing_of
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
@@ -112,7 +112,7 @@ def told(solution: Solution) -> Solution:
 
 def secondary(design: Design) -> tuple[tuple[Row, float], ...]:
     """Secondary rows of the fingering system that open a hole which no row of the design opens."""
-    idle = set(design.fingered()) - open_in(design, tuple(row for row in design.rows if row.weight > 0))
+    idle = set(design.fingered()) - design.opened_by(tuple(row for row in design.rows if row.weight > 0))
     if not idle or not design.instrument.system:
         return ()
     try:
@@ -123,7 +123,7 @@ def secondary(design: Design) -> tuple[tuple[Row, float], ...]:
         return ()
     tuned = Tuned(scale, tonic, design.tuning.reference)
     fitting = [row for row in rows if len(row.holes) == len(design.fingered()) and row.role == "chromatic"]
-    helping = [row for row in fitting if idle & open_in(design, (row,))]
+    helping = [row for row in fitting if idle & design.opened_by((row,))]
     return tuple((replace(row, weight=WEIGHTS["chromatic"]), tuned.target(row.note)) for row in helping)
 
 

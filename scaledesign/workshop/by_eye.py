@@ -21,7 +21,6 @@ from scaledesign.model.saying import hole_words
 from scaledesign.model.units import format_length
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.played_as import cents_off, played
@@ -98,7 +97,7 @@ class Layout:
 
 def worst_of(design: Design, cents: Floats) -> tuple[int | None, float]:
     """The counted row (0-based) that is furthest off, and its cents; NaN for one that has no pitch."""
-    rows = [i for i, row in enumerate(design.rows) if counts(row)]
+    rows = [i for i, row in enumerate(design.rows) if row.counts]
     if not rows:
         return None, 0.0
     worst = max(rows, key=lambda i: abs(cents[i]) if np.isfinite(cents[i]) else np.inf)

@@ -35,7 +35,7 @@ from scaledesign.solver.layout import (
     fit,
 )
 from scaledesign.solver.limits import Geometry, Limit, bits_allowed, geometry_of, limits_of, room
-from scaledesign.solver.problem import counts, problem_of, voicing_of
+from scaledesign.solver.problem import problem_of, voicing_of
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
 from scaledesign.solver.verdict import BROKEN, KINDS
 from scaledesign.values import dataclass
@@ -206,7 +206,7 @@ def _habits(pattern: Design, want: Other) -> tuple[float, ...]:
         for i, row in enumerate(pattern.rows)
         if row.measured
     }
-    counted = [off[i] for i in off if counts(pattern.rows[i])]
+    counted = [off[i] for i in off if pattern.rows[i].counts]
     whole = float(median(counted)) if counted else 0.0
     return tuple(float(round(cents + off.get(i, whole) - whole)) for i, cents in enumerate(stated))
 
@@ -336,7 +336,7 @@ def _apart(wide: float, bit: float) -> float:
 
 
 def _good(solution: Solution) -> bool:
-    off = np.abs(solution.prediction.cents[[i for i, row in enumerate(solution.design.rows) if counts(row)]])
+    off = np.abs(solution.prediction.cents[[i for i, row in enumerate(solution.design.rows) if row.counts]])
     now = geometry_of(solution.design)
     kept = all(room(limit, now) > -BROKEN for limit in limits_of(solution.design, now))
     return bool(kept and not solution.obstacles and (off < NEAR_ENOUGH).all())

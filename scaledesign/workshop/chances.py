@@ -13,7 +13,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.saying import listed
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import CENT, counts, problem_of
+from scaledesign.solver.problem import CENT, problem_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.solver.sampling import played
 from scaledesign.values import dataclass
@@ -74,7 +74,7 @@ def chances(design: Design, count: int = USUAL, seed: int = 1) -> Chances:
         raise EditError(f"{count} flutes cannot be made here", f"ask for {FEW} to {MOST}")
     if seed < 0:
         raise EditError(f"{seed} is no seed", "give 0 or more")
-    rows = [i for i, row in enumerate(design.rows) if counts(row)]
+    rows = [i for i, row in enumerate(design.rows) if row.counts]
     if not rows:
         raise EditError("the flute has no note that counts", "give a row the role scale, or a weight")
     problem, readings = problem_of(design, ask.targets(design)), readings_in_force(design)

@@ -15,7 +15,7 @@ import numpy as np
 
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats, Indices
-from scaledesign.solver.problem import CENT, counts, flutes_of
+from scaledesign.solver.problem import CENT, flutes_of
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.ease import Ease, codes, ease_of, fingers_moved, movement
@@ -204,7 +204,7 @@ def neighbours_of(design: Design) -> tuple[Neighbour, ...]:
         when nobody offers the scale.
     """
     rows = zip(design.rows, ask.targets(design), strict=True)
-    return tuple((hertz, "".join(row.holes)) for row, hertz in rows if counts(row) or row.register > 1)
+    return tuple((hertz, "".join(row.holes)) for row, hertz in rows if row.counts or row.register > 1)
 
 
 def find(

@@ -16,7 +16,7 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import reading_frequency
 from scaledesign.model.units import format_cents, format_length, format_temperature
-from scaledesign.solver.problem import CENT, counts
+from scaledesign.solver.problem import CENT
 from scaledesign.workshop import ask, start
 from scaledesign.workshop.book import Book
 from scaledesign.workshop.book_advice import Advice, advise, bare, noted, stated
@@ -72,7 +72,7 @@ def doubts(design: Design, advice: Advice) -> tuple[float, float]:
     Of the bare tube's note where there are no rows yet, or none that sounds.
     """
     plain = bare(design)
-    counted = [i for i, row in enumerate(plain.rows) if counts(row)]
+    counted = [i for i, row in enumerate(plain.rows) if row.counts]
     try:
         found = [ask.predict(each).uncertainty[counted] for each in (plain, stated(plain, advice))]
     except ScaledesignError:

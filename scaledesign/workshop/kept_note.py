@@ -12,7 +12,6 @@ import numpy as np
 
 from scaledesign.model.document import Design, Hole
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 from scaledesign.workshop.played_as import cents_off, played
 
 PLACES = 17
@@ -35,7 +34,7 @@ def own_row(design: Design, heard: Prediction, hole: int) -> int | None:
         nearer = [k for k, i in enumerate(design.fingered()) if design.holes[i].at < design.holes[hole].at]
         open_in = [i for i in every if design.rows[i].holes[letter] != "X"]
         above = [i for i in open_in if all(design.rows[i].holes[k] == "X" for k in nearer)]
-    counted = {i for i in every if counts(design.rows[i])}
+    counted = {i for i in every if design.rows[i].counts}
     effect = np.abs(heard.sensitivity.diameter[:, hole]) * 1e-3
     for rows in ([i for i in above if i in counted], [i for i in open_in if i in counted], above, open_in):
         moved = [i for i in rows if np.isfinite(effect[i]) and effect[i] > LITTLE]

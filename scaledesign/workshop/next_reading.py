@@ -20,7 +20,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Lesson, loadings
 from scaledesign.solver.hearing import Heard, Reading, hear, hear_each, rows_of
 from scaledesign.solver.prediction import spread_of
-from scaledesign.solver.problem import counts, problem_of
+from scaledesign.solver.problem import problem_of
 from scaledesign.values import dataclass
 from scaledesign.workshop.readings import (
     bare_reading,
@@ -64,7 +64,7 @@ def next_readings(design: Design) -> tuple[NextReading, ...]:
         return ()
     problem = problem_of(design, (1.0,) * len(design.rows))
     readings = readings_in_force(design)
-    counted = np.array([counts(row) for row in design.rows])
+    counted = np.array([row.counts for row in design.rows])
     counted = counted if counted.any() else ~counted
     played = hear(rows_of(problem))
     candidates = list(_playable(design, played))

@@ -15,7 +15,6 @@ import numpy as np
 from scaledesign.model.document import Design, Finger, Row
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.kept_note import own_row, widened, with_hole
@@ -126,7 +125,7 @@ class _Scales:
     def __init__(self, design: Design, heard: Prediction) -> None:
         self.design, self.heard = design, heard
         self.target = ask.targets(design)
-        self.counted = [i for i, row in enumerate(design.rows) if counts(row)]
+        self.counted = [i for i, row in enumerate(design.rows) if row.counts]
         self.low = [i for i in self.counted if design.rows[i].register == 1]
         self.crossed = [i for i, row in enumerate(design.rows) if _is_crossed(design, row)]
         octaves = tuple(replace(design.rows[i], register=2) for i in self.low)

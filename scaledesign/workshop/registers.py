@@ -19,7 +19,7 @@ from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes, Layout
 from scaledesign.physics.gradient import derivatives
 from scaledesign.physics.lattice import cutoff
-from scaledesign.solver.problem import CENT, counts, flutes_of, shares
+from scaledesign.solver.problem import CENT, flutes_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.values import dataclass
 from scaledesign.workshop import advice
@@ -101,7 +101,7 @@ class Played:
     @property
     def of_the_scale(self) -> bool:
         """Whether the layout is made for its first register."""
-        return self.row is None or (counts(self.row) and not self.vented)
+        return self.row is None or (self.row.counts and not self.vented)
 
     def share(self, register: Register) -> float:
         """Frequency of a register over the cutoff; nan where fewer than two holes are open."""
@@ -167,7 +167,7 @@ def _fingered(design: Design) -> list[Fingered]:
         return [(None, ())]
 
     def rank(i: int) -> tuple[int, bool, int]:
-        return design.rows[i].register, not counts(design.rows[i]), i
+        return design.rows[i].register, not design.rows[i].counts, i
 
     return [(design.rows[min(rows, key=rank)], tuple(rows)) for rows in alike.values()]
 

@@ -13,7 +13,6 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import cents_between, reading_frequency
 from scaledesign.model.saying import begun
 from scaledesign.model.units import format_length
-from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.advice import verdict
 from scaledesign.workshop.variants import Worth, worth_of
@@ -56,7 +55,7 @@ def habits(design: Design) -> tuple[str, ...]:
     off = {
         i: cents_between(targets[i], reading_frequency(row.measured, design.tuning.reference))
         for i, row in enumerate(design.rows)
-        if row.measured and counts(row)
+        if row.measured and row.counts
     }
     common = float(median(off.values())) if off else 0.0
     off = {i: cents - common for i, cents in off.items()}

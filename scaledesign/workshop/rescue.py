@@ -14,9 +14,8 @@ from math import isfinite
 import numpy as np
 
 from scaledesign.errors import EditError
-from scaledesign.model.document import Design
+from scaledesign.model.document import COUNTS, Design
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import COUNTS, counts
 from scaledesign.values import dataclass
 from scaledesign.workshop.as_heard import AsHeard, as_heard
 from scaledesign.workshop.rescue_levers import KINDS, SHARE, SHARPENS, Change, Kind, Lever, levers, played
@@ -153,7 +152,7 @@ def _aim(heard: AsHeard) -> Aim:
     """What every note weighs: its row's weight, the less the less it is known; judged are rows read."""
     design = heard.design
     tolerance = design.tuning.tolerance
-    scale = {row.holes for row in design.rows if counts(row) and row.register == 1}
+    scale = {row.holes for row in design.rows if row.counts and row.register == 1}
     weight = np.zeros(len(heard.notes))
     for i, note in enumerate(heard.notes):
         if note.row is None:
@@ -166,7 +165,7 @@ def _aim(heard: AsHeard) -> Aim:
             weight[i] /= 1 + (heard.sure[i] / tolerance) ** 2
     judged = np.array(
         [
-            note.row is not None and bool(heard.read[i]) and counts(design.rows[note.row])
+            note.row is not None and bool(heard.read[i]) and design.rows[note.row].counts
             for i, note in enumerate(heard.notes)
         ]
     )
@@ -189,7 +188,7 @@ def _unread(heard: AsHeard) -> tuple[int, ...]:
     return tuple(
         note.row
         for note, read, sure in zip(heard.notes, heard.read, heard.sure, strict=True)
-        if note.row is not None and not read and sure > known and counts(heard.design.rows[note.row])
+        if note.row is not None and not read and sure > known and heard.design.rows[note.row].counts
     )
 
 

@@ -17,7 +17,6 @@ from scaledesign.model.document import Design
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import profile
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.by_eye import chosen_anew, finger_width, locked, worst_of
@@ -164,7 +163,7 @@ def nearest_scale(design: Design, cents: Floats) -> Nearest | None:
     hertz = note_frequency(tonic, tuning.reference)
     target = np.array(ask.targets(design))
     rows = sorted(
-        (i for i, row in enumerate(design.rows) if counts(row) and row.register == 1 and row.role == "scale"),
+        (i for i, row in enumerate(design.rows) if row.counts and row.register == 1 and row.role == "scale"),
         key=lambda i: target[i],
     )
     if not rows or not np.isfinite(cents[rows]).all():
@@ -216,7 +215,7 @@ def _falling(design: Design, front: Sequence[int], finger: float) -> list[float]
 
 def _string(design: Design, front: Sequence[int], finger: float) -> list[float]:
     target = ask.targets(design)
-    counted = [i for i, row in enumerate(design.rows) if counts(row) and row.register == 1]
+    counted = [i for i, row in enumerate(design.rows) if row.counts and row.register == 1]
     low = min(target[i] for i in counted) if counted else 1.0
     letters = design.fingered()
     places: list[float] = []

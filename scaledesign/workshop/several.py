@@ -24,7 +24,7 @@ from scaledesign.model.pitch import OCTAVE, Note, note_frequency, parse_note
 from scaledesign.model.scale import Tuned
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import CENT, counts
+from scaledesign.solver.problem import CENT
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.asked import Asked
@@ -105,7 +105,7 @@ def shared(design: Design, wishes: Sequence[Asked], own: float = 1.0) -> Shared:
     before = ask.predict(draft)
     solution = ask.solve(draft)
     listed = [(wish.words, wish.weight, *asked_rows[i]) for i, wish in enumerate(wishes)]
-    mine = tuple(i for i, row in enumerate(design.rows) if counts(row))
+    mine = tuple(i for i, row in enumerate(design.rows) if row.counts)
     if own and mine:
         listed.insert(0, (_own_words(design), own, mine, ()))
     parts = tuple(
@@ -122,11 +122,11 @@ class _Draft:
         self.design = design
         self.root = note_frequency(parse_note(design.tuning.tonic), design.tuning.reference)
         target = ask.targets(design)
-        self.rows = [replace(row, weight=own * row.weight) if counts(row) else row for row in design.rows]
+        self.rows = [replace(row, weight=own * row.weight) if row.counts else row for row in design.rows]
         self.target = [self._cents(hertz) for hertz in target]
-        self.claimed = [i for i, row in enumerate(design.rows) if counts(row) and own > 0]
+        self.claimed = [i for i, row in enumerate(design.rows) if row.counts and own > 0]
         self.found: Playable | None = None
-        low = [self.target[i] for i, row in enumerate(design.rows) if counts(row) and row.register == 1]
+        low = [self.target[i] for i, row in enumerate(design.rows) if row.counts and row.register == 1]
         self.low = min(low) if low else self._cents(float(np.nanmin(self._playable().frequency)))
 
     @property

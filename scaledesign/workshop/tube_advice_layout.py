@@ -30,7 +30,7 @@ from scaledesign.solver.layout import (
     stands_against,
 )
 from scaledesign.solver.limits import HEAD, Geometry, geometry_of
-from scaledesign.solver.problem import counts, flutes_of, problem_of, shares
+from scaledesign.solver.problem import flutes_of, problem_of, shares
 from scaledesign.solver.resonance import Fingerings, field_at, resonances
 from scaledesign.solver.solution import Solution, hands_of, with_geometry
 from scaledesign.solver.together import fit_together, stacked
@@ -123,7 +123,7 @@ def laid_out(wishes: Sequence[Wanted], length: Floats) -> list[Laid | None]:
     fingerings = tasks[0].problem.fingerings
     found = resonances(flutes, fingerings, missing=True)
     sounds = np.isfinite(found.frequency)
-    main = np.array([counts(row) for row in tasks[0].design.rows])
+    main = np.array([row.counts for row in tasks[0].design.rows])
     target = np.array([task.problem.target for task in tasks])
     guess = np.log(np.where(sounds, found.frequency, target))
     wish = [first_layout(geometry_of(task.design), hands_of(task.design)) for task in tasks]
@@ -199,7 +199,7 @@ class _Batch:
     def _without_odd(self, i: int, one: Settled) -> bool:
         """Take the weight from rows between the degrees that came out as other notes; whether any did."""
         task = self.tasks[i]
-        between = np.array([not counts(row) and row.register == 1 for row in task.design.rows])
+        between = np.array([not row.counts and row.register == 1 for row in task.design.rows])
         weight = task.problem.weight
         odd = (np.abs(one.look.cents) > ask.ANOTHER_NOTE) & between & (weight > 0)
         if odd.any():
@@ -250,7 +250,7 @@ def _heard(wishes: Sequence[Wanted], tasks: Sequence[Task], made: Sequence[Settl
     if not made:
         return []
     whole = [with_geometry(task.design, Geometry.of(one.u)) for task, one in zip(tasks, made, strict=True)]
-    main = [i for i, row in enumerate(tasks[0].design.rows) if counts(row)]
+    main = [i for i, row in enumerate(tasks[0].design.rows) if row.counts]
     slim = [_first_register(design) for design in whole]
     many = judged(slim[0])
     share = np.array([shares(slim[0], row) for row in slim[0].rows]).T.copy()
@@ -271,7 +271,7 @@ def _heard(wishes: Sequence[Wanted], tasks: Sequence[Task], made: Sequence[Settl
 
 def _first_register(design: Design) -> Design:
     """The design with the rows of its scale that are not overblown, each fingering once."""
-    low = {row.holes: row for row in reversed(design.rows) if counts(row) and row.register == 1}
+    low = {row.holes: row for row in reversed(design.rows) if row.counts and row.register == 1}
     return replace(design, rows=tuple(row for row in design.rows if low.get(row.holes) is row))
 
 
@@ -291,7 +291,7 @@ def exactly(want: Wanted) -> Laid | None:
 def of_solution(want: Wanted, solution: Solution) -> Laid:
     """A flute that was begun from a wish."""
     design = solution.design
-    main = [i for i, row in enumerate(design.rows) if counts(row)]
+    main = [i for i, row in enumerate(design.rows) if row.counts]
     said = tuple(each.sentence for each in solution.obstacles)
     cents = np.array([solution.prediction.cents[i] for i in main])
     notes = tuple(design.rows[i].note for i in main)

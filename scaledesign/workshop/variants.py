@@ -16,7 +16,7 @@ from scaledesign.model.document import Design, Hole, LogEntry, Station, Units
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.solver.limits import geometry_of, limits_of, room
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts, voicing_of
+from scaledesign.solver.problem import voicing_of
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
@@ -94,7 +94,7 @@ def variants(named: Sequence[tuple[str, Design]], units: Units | None = None) ->
 def worth_of(design: Design, prediction: Prediction | None = None) -> Worth:
     """What a design is worth as it stands; ``prediction`` is its own, where that is known."""
     heard = ask.predict(design) if prediction is None else prediction
-    rows = [i for i, row in enumerate(design.rows) if counts(row)]
+    rows = [i for i, row in enumerate(design.rows) if row.counts]
     off = heard.cents[rows]
     worst = rows[int(np.abs(off).argmax())] if rows else None
     hole, touchy = _touchy(heard, rows)

@@ -13,7 +13,6 @@ import numpy as np
 
 from scaledesign.files.document_file import load
 from scaledesign.model.document import Design
-from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.start import Wanted
 
@@ -65,5 +64,5 @@ def design_of(kind: str) -> Design:
 def worst_on_paper(design: Design) -> float:
     """Cents by which the worst counted note of the first register is off before anything is built."""
     cents = ask.predict(design).cents
-    rows = [i for i, row in enumerate(design.rows) if counts(row) and row.register == 1]
+    rows = [i for i, row in enumerate(design.rows) if row.counts and row.register == 1]
     return float(np.abs(cents[rows]).max())

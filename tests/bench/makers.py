@@ -29,7 +29,6 @@ import numpy as np
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Row
-from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from tests.bench.hidden_flute import CENT, MM, Bench, HiddenFlute, World
 
@@ -66,7 +65,7 @@ class Made:
 def flute_of(design: Design, world: World, raw: float) -> HiddenFlute:
     """The raw tube with its mouth made; ``raw`` m by which it is longer than planned."""
     target = ask.targets(design)
-    lowest = min(f for f, row in zip(target, design.rows, strict=True) if counts(row))
+    lowest = min(f for f, row in zip(target, design.rows, strict=True) if row.counts)
     length = design.tube.length + raw
     if design.tube.blank is not None:
         length = max(design.tube.blank, design.tube.length)
@@ -98,7 +97,7 @@ def told_by(design: Design, hole: int) -> Row | None:
     told = []
     for row in design.rows:
         opened = [i for i, s in zip(fingered, row.holes, strict=True) if s == "O"]
-        plain = counts(row) and row.register == 1 and "H" not in row.holes
+        plain = row.counts and row.register == 1 and "H" not in row.holes
         if plain and min(opened, key=lambda i: design.holes[i].at, default=None) == hole:
             told.append((len(opened), row))
     return max(told, key=lambda pair: pair[0])[1] if told else None
@@ -116,7 +115,7 @@ class _Tuner:
     def made(self) -> Made:
         """Cut, drilled and touched up."""
         design = self.design
-        lowest = min((row for row in design.rows if counts(row)), key=lambda row: self.target[row])
+        lowest = min((row for row in design.rows if row.counts), key=lambda row: self.target[row])
         self.cut(lowest, LEFT_FLAT, (0.7, 0.85, 1.0, 1.0))
         work, read = self.bench.work, self.bench.readings
         moved = self.asked - design.tube.length

@@ -36,7 +36,6 @@ sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 import numpy as np
 
 from scaledesign.model.document import Design
-from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from tests.bench import kinds, makers
 from tests.bench.hidden_flute import CENT, HiddenFlute, drawn
@@ -64,7 +63,7 @@ def truth(design: Design, flute: HiddenFlute, rows: list[int]) -> list[float]:
 def judged(design: Design, made: makers.Made, seconds_taken: float) -> dict:
     """One flute by one maker, in plain numbers."""
     rows = design.rows
-    first = [i for i, row in enumerate(rows) if counts(row) and row.register == 1]
+    first = [i for i, row in enumerate(rows) if row.counts and row.register == 1]
     second = [i for i, row in enumerate(rows) if row.weight > 0 and row.register == 2]
     cents = dict(zip(first, truth(design, made.flute, first), strict=True))
     told = [makers.told_by(design, h) for h in range(len(design.holes))]

@@ -17,7 +17,7 @@ from scaledesign.physics.flute import Flutes
 from scaledesign.solver import hearing
 from scaledesign.solver.belief import Lesson, fit, loadings
 from scaledesign.solver.hearing import Sound, hear, hear_each, rows_of
-from scaledesign.solver.problem import CENT, counts, problem_of
+from scaledesign.solver.problem import CENT, problem_of
 from scaledesign.workshop.ask import targets
 from scaledesign.workshop.readings import bare_reading
 from tests.solver.remake_examples import PLANS
@@ -98,7 +98,7 @@ def scale_doubt(file: str, *registers: int) -> list[float]:
     heard = [hear(sound) for sound in (rows_of(problem), *sounds_of(design, registers, ()))]
     rows, *read = loadings(problem, problem.before.spread, heard)
     stated = np.sqrt(Lesson(np.concatenate(read, axis=1), problem.doubts.tuner).variance(rows)[0])
-    first = np.array([row.register == 1 and counts(row) for row in design.rows])
+    first = np.array([row.register == 1 and row.counts for row in design.rows])
     second = np.array([row.register == 2 for row in design.rows])
     return [float(stated[first].mean()), float(stated[second].mean())]
 

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 import scaledesign
 from scaledesign.model.document import Design, Finger, Hole, Row, Station, Tube, Tuning
 from scaledesign.solver import solution as solving
-from scaledesign.solver.problem import counts
 from scaledesign.solver.resonance import Resonances
 from scaledesign.solver.solution import SETTLED, Solution
 from scaledesign.solver.verdict import broken_rules
@@ -39,7 +38,7 @@ def solved(design: Design) -> Solution:
 def off(solution: Solution) -> float:
     """Cents of the counted row that is furthest off."""
     cents = solution.prediction.cents
-    return max(abs(float(cents[i])) for i, row in enumerate(solution.design.rows) if counts(row))
+    return max(abs(float(cents[i])) for i, row in enumerate(solution.design.rows) if row.counts)
 
 
 def with_cents(design: Design, row: int, cents: float) -> Design:
@@ -49,7 +48,7 @@ def with_cents(design: Design, row: int, cents: float) -> Design:
 
 def edits(design: Design) -> dict[str, Design]:
     """Small edits of a day."""
-    last = max(i for i, row in enumerate(design.rows) if counts(row) and "O" in row.holes)
+    last = max(i for i, row in enumerate(design.rows) if row.counts and "O" in row.holes)
     hole = replace(design.holes[2], locked=frozenset({"at"}))
     return {
         "nothing": design,
@@ -140,7 +139,7 @@ def test_what_it_says_of_itself_is_so(row: int, cents: float, name: str) -> None
     found, _, met = settled(design)
     played = ask.predict(found.design)
     np.testing.assert_allclose(played.cents, found.prediction.cents, atol=1e-6)
-    worst = max(abs(played.cents[i]) for i, one in enumerate(design.rows) if counts(one))
+    worst = max(abs(played.cents[i]) for i, one in enumerate(design.rows) if one.counts)
     assert not met or worst < SETTLED + ROUNDED
 
 

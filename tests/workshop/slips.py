@@ -14,7 +14,7 @@ import numpy as np
 import scaledesign
 from scaledesign.model.document import Design
 from scaledesign.physics.arrays import Floats, Mask
-from scaledesign.solver.problem import CENT, counts, fingerings_of, flutes_of, voicing_of
+from scaledesign.solver.problem import CENT, fingerings_of, flutes_of, voicing_of
 from scaledesign.solver.resonance import resonances
 from scaledesign.workshop.rescue import Change
 from tests.solver.remake_examples import EXAMPLES
@@ -57,7 +57,7 @@ def slipped(name: str, slips: Sequence[Slip], seed: int) -> Case:
     added = voicing_of(design).added_length + MOUTH * rng.standard_normal()
     true = replace(design, voicing=replace(design.voicing, added_length=added))
     meant = sounds(true)
-    scale = {row.holes for row in design.rows if counts(row)}
+    scale = {row.holes for row in design.rows if row.counts}
     heard = np.array([row.holes in scale for row in design.rows]) & np.isfinite(meant)
     wood = true
     for slip in slips:

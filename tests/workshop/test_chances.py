@@ -12,7 +12,6 @@ import scaledesign
 from scaledesign.errors import EditError
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design
-from scaledesign.solver.problem import counts
 from scaledesign.wanted import UnwantedError, while_wanted
 from scaledesign.workshop.chances import FEW, MOST, Chances, chances, in_words
 
@@ -73,7 +72,7 @@ def test_what_cannot_be_made_is_refused_in_words(count: int, seed: int) -> None:
 
 def test_a_flute_without_a_note_that_counts_is_refused() -> None:
     silent = replace(wren(), rows=tuple(replace(r, weight=0.0, role="alternate") for r in wren().rows))
-    assert not any(counts(row) for row in silent.rows)
+    assert not any(row.counts for row in silent.rows)
     with pytest.raises(EditError, match="no note that counts"):
         chances(silent)
 

@@ -9,7 +9,6 @@ import pytest
 
 import scaledesign
 from scaledesign.model.document import Design
-from scaledesign.solver.problem import counts
 from scaledesign.workshop.next_reading import next_readings
 from tests.solver.remake_examples import EXAMPLES, PLANS
 
@@ -22,7 +21,7 @@ def example(file: str = "marsh-wren.toml") -> Design:
 
 def mean_doubt(design: Design) -> float:
     """Mean ± of the rows that count, cents."""
-    counted = [counts(row) for row in design.rows]
+    counted = [row.counts for row in design.rows]
     return float(np.mean(scaledesign.predict(design).uncertainty[counted]))
 
 

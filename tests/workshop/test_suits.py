@@ -16,7 +16,6 @@ from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design, Tuning
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.scale import EQUAL, Scale
-from scaledesign.solver.problem import counts
 from scaledesign.workshop import ask
 from scaledesign.workshop.playable import Playable, playable
 from scaledesign.workshop.suits import CLEAN, TONICS, VERDICTS, effort, matched, nearest, suits, with_rows
@@ -234,7 +233,7 @@ def test_a_flute_suits_the_scale_it_was_made_for(name: str) -> None:
     """At least as well as its own rows play it: they are among what is tried."""
     design = scaledesign.load(EXAMPLES / f"{name}.toml")
     prediction = ask.predict(design)
-    rows = [i for i, row in enumerate(design.rows) if counts(row) and row.register == 1]
+    rows = [i for i, row in enumerate(design.rows) if row.counts and row.register == 1]
     halves = any("H" in design.rows[i].holes for i in rows)
     own = max(abs(float(prediction.cents[i])) for i in rows)
     found = suits(design, [ask.scale_of(design)], [design.tuning.tonic], halves=halves)

@@ -11,7 +11,6 @@ import pytest
 import scaledesign
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design, LogEntry, Station, Tube, Tuning
-from scaledesign.solver.problem import counts
 from scaledesign.workshop.registers import registers
 from scaledesign.workshop.variants import adopted, differences, moved_words, variants, worth_of
 
@@ -66,7 +65,7 @@ def test_what_a_design_is_worth_is_what_others_say_of_it(wren: Design) -> None:
     worse = moved(wren, 5, at=5e-3)
     prediction = scaledesign.predict(worse)
     worth = worth_of(worse)
-    rows = [i for i, row in enumerate(worse.rows) if counts(row)]
+    rows = [i for i, row in enumerate(worse.rows) if row.counts]
     off = {i: float(prediction.cents[i]) for i in rows}
     assert worth.worst_row == max(off, key=lambda i: abs(off[i]))
     assert worth.worst == pytest.approx(off[worth.worst_row])

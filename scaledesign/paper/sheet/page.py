@@ -39,7 +39,6 @@ from scaledesign.paper.sheet.rows import (
 from scaledesign.paper.text import LONG_NAME, held_together, on_one_line
 from scaledesign.paper.unblown import first_steps
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 
 SIDE = 12.0
 """mm: margins left and right."""
@@ -198,7 +197,7 @@ def _missed(design: Design, prediction: Prediction, language: str) -> str:
         f"{written(row, language, parse_note(design.tuning.tonic))} "
         f"({signed(format_cents(cents)) if isfinite(cents) else NO_PITCH})"
         for row, cents in zip(design.rows, map(float, prediction.cents), strict=True)
-        if counts(row) and not abs(cents) <= design.tuning.tolerance
+        if row.counts and not abs(cents) <= design.tuning.tolerance
     ]
     if not rows:
         return ""

@@ -43,7 +43,7 @@ from scaledesign.paper.sheet.tolerances import (
 )
 from scaledesign.paper.unblown import spare_length
 from scaledesign.solver.prediction import Prediction, bare_tube_of, expectation
-from scaledesign.solver.problem import counts, problem_of, voicing_of
+from scaledesign.solver.problem import problem_of, voicing_of
 
 LETTERS, TITLES = 8.6, 7.4
 """Points of the type in a table and over its columns; columns are as wide as what stands in them."""
@@ -289,7 +289,7 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
                 *([_whole(float(prediction.rest[i]))] if blown else []),
             ]
             read = _read(row.measured)
-            rows.append({"cells": cells, "odd": odd, "counts": counts(row), "read": read})
+            rows.append({"cells": cells, "odd": odd, "counts": row.counts, "read": read})
     titles = ["note", "fingers", "Hz", "tuner", "off", "±", *(["blown"] if blown else [])]
     cells = [row["cells"] for row in rows if "cells" in row]
     return {**_table(titles, cells, "llrrrrr"[: len(titles)], 1), "rows": rows}

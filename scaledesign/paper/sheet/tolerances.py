@@ -14,7 +14,6 @@ from scaledesign.model.units import INCH, LENGTH_UNITS, format_length
 from scaledesign.paper.hole_list import slip
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import counts
 
 MOST_PLACE, MOST_WIDTH, MOST_LENGTH = 0.5e-3, 0.3e-3, 1e-3
 """m that a careful hand stays within anyway: place and width of a hole, cut of the foot (common practice, no
@@ -63,7 +62,7 @@ def _places(step: float) -> int:
 
 
 def _tolerance(design: Design, prediction: Prediction, per_metre: float, most: float) -> float | None:
-    sounding = (counts(row) and isfinite(float(prediction.frequency[i])) for i, row in enumerate(design.rows))
+    sounding = (row.counts and isfinite(float(prediction.frequency[i])) for i, row in enumerate(design.rows))
     if not any(sounding):
         return None
     return min(most, design.tuning.tolerance / per_metre) if per_metre > 0 else most

@@ -20,7 +20,6 @@ from scaledesign.model.pitch import parse_reading
 from scaledesign.model.saying import begun, hole_words
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, drilled_now, hole_in_hand, hole_then, length_now, was_there
-from scaledesign.solver.problem import counts
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask, calibration, live
 from scaledesign.workshop.calibration import Taught
@@ -304,7 +303,7 @@ def _moved(design: Design, there: tuple[int, ...]) -> Design | None:
     left = [
         abs(float(cents))
         for row, cents in zip(design.rows, answer.prediction.cents, strict=True)
-        if counts(row) and any(s != "X" and i not in there for i, s in zip(fingered, row.holes, strict=True))
+        if row.counts and any(s != "X" and i not in there for i, s in zip(fingered, row.holes, strict=True))
     ]
     return answer.design if max(left, default=0.0) < MET else None
 

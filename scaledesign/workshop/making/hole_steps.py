@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from scaledesign.model.bits import bit_set
-from scaledesign.solver.problem import CENT, counts
+from scaledesign.solver.problem import CENT
 from scaledesign.workshop.drilling import Listened
 from scaledesign.workshop.making.opening import HAND, SURE, Opening, finished, own_row, whole
 from scaledesign.workshop.making.stage import ENOUGH, GO, GO_LAST, NEAR, Stage
@@ -230,7 +230,7 @@ def _step(
 
 def _shifts(stage: Stage, opening: Opening, to: float, undercut: float | None) -> tuple[Shift, ...]:
     """What a change of one drilled hole does to the other rows of the finished flute."""
-    rows = [i for i, row in enumerate(stage.design.rows) if counts(row) or row.register > 1]
+    rows = [i for i, row in enumerate(stage.design.rows) if row.counts or row.register > 1]
     chosen = tuple(stage.design.rows[i] for i in rows)
     now = opening.now.diameter
     if undercut is None:

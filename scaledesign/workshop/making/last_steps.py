@@ -8,7 +8,7 @@ import numpy as np
 
 from scaledesign.model.document import Row
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import CENT, counts
+from scaledesign.solver.problem import CENT
 from scaledesign.workshop.drilling import Listened
 from scaledesign.workshop.making.hole_steps import fill, raised
 from scaledesign.workshop.making.opening import Opening, chance
@@ -34,7 +34,7 @@ LATER = (
 
 def touch_up(stage: Stage) -> Step:
     """Every hole is there: what is still off, the foot first, then the worst."""
-    rows = [i for i, row in enumerate(stage.design.rows) if counts(row) and row.register == 1]
+    rows = [i for i, row in enumerate(stage.design.rows) if row.counts and row.register == 1]
     if not rows or stage.design.instrument.mouth == "open":
         return Step("done", "Every hole is drilled.")
     off, sure = stage.standing(rows)

@@ -14,7 +14,7 @@ import numpy as np
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.widths import WORK, drilled_now, length_now
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.problem import CENT, counts
+from scaledesign.solver.problem import CENT
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.drilling import Listened, listened
@@ -95,7 +95,7 @@ class Stage:
         rows = self.design.rows
         closed = (
             i for i, row in enumerate(rows)
-            if set(row.holes) <= {"X"} and row.register == 1 and counts(row) and row.holes
+            if set(row.holes) <= {"X"} and row.register == 1 and row.counts and row.holes
         )  # fmt: skip
         return next(closed, None)
 
@@ -119,7 +119,7 @@ class Stage:
     def opening(self, hole: int) -> Opening | None:
         """The hole, heard through the row that tells of it; None where no row that counts does."""
         heard = self.listened(hole)
-        if heard.row is None or not counts(self.design.rows[heard.row]):
+        if heard.row is None or not self.design.rows[heard.row].counts:
             return None
         row = self.design.rows[heard.row]
         return Opening(self.outlook, hole, row, float(self.target[heard.row]))
