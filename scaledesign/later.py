@@ -28,6 +28,7 @@ class _Later(ModuleType):
         return getattr(sys.modules[self.__name__], name)
 
 
-def later(name: str) -> None:
-    """Let a library come when it is used, unless it is here already."""
-    sys.modules.setdefault(name, _Later(name))
+def later(*names: str) -> None:
+    """Let modules come when they are used, those that are not here already."""
+    for name in names:
+        sys.modules.setdefault(name, _Later(name))

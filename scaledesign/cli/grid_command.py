@@ -17,6 +17,18 @@ from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, OK, USAGE
 from scaledesign.cli.files import design_path
 from scaledesign.later import later
 
+ENGINE = (
+    "numpy",
+    "scaledesign.physics.mouth",
+    "scaledesign.solver.problem",
+    *(
+        f"scaledesign.workshop.{name}"
+        for name in (
+            "advice", "ask", "calibration", "live", "readings", "register_words", "registers", "sound"
+        )
+    ),
+)  # fmt: skip
+"""What the screen asks, by the names it asks it with."""
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
 """Terminals (TERM) without the circles and the finer blocks."""
 PLAIN_LOCALES = ("C", "POSIX")
@@ -37,7 +49,7 @@ def grid(args: argparse.Namespace) -> int:
         )
         return USAGE
     gc.disable()  # a start makes no garbage: looking for it takes a tenth of the time until the first paint
-    later("numpy")  # what is typed is painted before anything is computed
+    later(*ENGINE)  # what is typed is painted before anything is computed
     try:
         from scaledesign.ui.app import GridApp
 

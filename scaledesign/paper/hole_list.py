@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, Units
@@ -22,8 +23,10 @@ from scaledesign.paper.layout import (
     wood_beside,
 )
 from scaledesign.paper.text import paragraph, table
-from scaledesign.physics.arrays import Floats
-from scaledesign.solver.prediction import Prediction
+
+if TYPE_CHECKING:
+    from scaledesign.physics.arrays import Floats
+    from scaledesign.solver.prediction import Prediction
 
 UNIT_WORDS = {"mm": "millimetres", "in": "inches"}
 PLACED_WORDS = {"solved": "", "rule": "rule", "locked": "locked", "undetermined": "free"}

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from scaledesign.ui.errand import Errand
 from scaledesign.view.desk import Want
 from scaledesign.workshop import live
-from scaledesign.workshop.live import Answer
+from scaledesign.workshop.answer import Answer
 
 AT_ONCE = 0.02
 """Seconds that a key waits for the engine before it is painted without it. A computer with nothing else to do

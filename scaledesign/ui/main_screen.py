@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import replace
+from typing import TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -17,6 +18,7 @@ from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
+from textual.widget import Widget
 
 from scaledesign.ui import engine
 from scaledesign.ui.cell_editor import CellEditor
@@ -25,7 +27,7 @@ from scaledesign.ui.engine import Engine
 from scaledesign.ui.look import Look
 from scaledesign.ui.painter import PATIENCE, Painter
 from scaledesign.ui.picture import Picture
-from scaledesign.ui.room import room
+from scaledesign.ui.room import Room, room
 from scaledesign.values import dataclass
 from scaledesign.view import row_work, screen_words
 from scaledesign.view.actions import bindings
@@ -34,7 +36,9 @@ from scaledesign.view.deeds import DEEDS
 from scaledesign.view.desk import PANES, Desk, Want
 from scaledesign.view.guide import Guide
 from scaledesign.view.moving import jumped
-from scaledesign.workshop.live import Answer
+from scaledesign.workshop.answer import Answer
+
+Part = TypeVar("Part", bound=Widget)
 
 KEEP = 0.01
 """Seconds after which what was done is kept: by then it is painted, and no key has come. While the engine is
@@ -97,6 +101,8 @@ class MainScreen(Screen[None]):
         """What keeps the screen from being painted before there is anything on it."""
         self._seen: Size | None = None
         """The terminal's size when the screen was painted last; None: it never was."""
+        self._arranged = Size()
+        """The terminal's size that all was given its room in."""
         self._painted = desk
         self.desk = desk
         self.keys = keys
@@ -108,19 +114,29 @@ class MainScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The flute on top, tables beneath, what to know and what to press at the bottom."""
+        self._arranged, found = self.app.size, self._room()
+        self.wide = found.wide
+        self.set_class(found.wide, "wide", update=False)
+
+        def placed(widget: Part) -> Part:
+            """As ``_arrange`` leaves it, before it has a style that would have to be found again."""
+            widget.set_class(not found.shown[widget.id or ""], "gone", update=False)
+            return widget
+
         yield Picture("title", self.look, "head")
         yield Picture("flute", self.look)
         yield Picture("tabs", self.look, "head")
         with Horizontal(id="body"):
-            with Vertical(id="left"):
-                yield CellTable("rows", self.look, self.on_key)
-                yield CellTable("holes", self.look, self.on_key)
-            with Vertical(id="right"):
-                yield CellTable("setup", self.look, self.on_key)
-                yield CellTable("scale", self.look, self.on_key)
-                yield Picture("errors", self.look)
-                yield Picture("spectrum", self.look)
-        yield Picture("guide", self.look, "range")
+            with placed(Vertical(id="left")) as left:
+                yield placed(CellTable("rows", self.look, self.on_key))
+                yield (holes := placed(CellTable("holes", self.look, self.on_key)))
+            with placed(Vertical(id="right")):
+                yield placed(CellTable("setup", self.look, self.on_key))
+                yield placed(CellTable("scale", self.look, self.on_key))
+                yield placed(Picture("errors", self.look))
+                yield placed(Picture("spectrum", self.look))
+        left.styles.width, holes.styles.height = found.left, found.holes
+        yield placed(Picture("guide", self.look, "range"))
         yield Picture("status", self.look, "head")
         yield Picture("footer", self.look)
         yield CellEditor(self.take_text, self.on_key)
@@ -128,7 +144,6 @@ class MainScreen(Screen[None]):
     def on_mount(self) -> None:
         """Everything is there: show the desk."""
         self._bare.enter_context(self.app.batch_update())
-        self._arrange()
         self.show(self.desk)
         self.set_focus(self.table)
 
@@ -153,6 +168,8 @@ class MainScreen(Screen[None]):
         """Ask the engine for what it owes and paint; many keys that came together are one."""
         self._due = False
         if self._seen is None:  # what is typed is seen first; to load the engine takes its time
+            if self._arranged != self.app.size:
+                self._arrange()
             self._shown()
             self._bare.close()
             self.call_after_refresh(self._load_engine)
@@ -202,11 +219,14 @@ class MainScreen(Screen[None]):
         """Whether all is worked out and drawn until the next key."""
         return self.desk.want is None and self._painter.at_rest
 
+    def _room(self) -> Room:
+        """What there is room for."""
+        guided = self.guide is not None
+        return room(self._arranged, self.desk.pane, *_counts(self.desk), sounding=self.sounding, guide=guided)
+
     def _arrange(self) -> None:
         """Show what there is room for."""
-        desk, size = self.desk, self.app.size
-        guided = self.guide is not None
-        found = room(size, desk.pane, *_counts(desk), sounding=self.sounding, guide=guided)
+        self._arranged, found = self.app.size, self._room()
         self.wide = found.wide
         self.set_class(self.wide, "wide")
         self.set_class(self.sounding, "sounding")
@@ -456,8 +476,8 @@ class MainScreen(Screen[None]):
 
 
 def _counts(desk: Desk) -> tuple[int, int]:
-    """Holes, and lines of the scale."""
-    return len(desk.design.holes), PANES["scale"].count(desk.sheet)
+    """Holes, and lines of the scale where that is the table in use."""
+    return len(desk.design.holes), PANES["scale"].count(desk.sheet) if desk.pane == "scale" else 0
 
 
 def _pane_name(table: CellTable) -> PaneName:

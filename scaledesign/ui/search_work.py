@@ -18,7 +18,6 @@ from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Edit, apply
 from scaledesign.view.listing import Listing, Taken
-from scaledesign.workshop.playable import HALF_OPEN
 
 if TYPE_CHECKING:
     from scaledesign.ui.app import GridApp
@@ -104,7 +103,7 @@ class SearchWork:
             self._app.say("Type a note into the empty line first: then its fingerings can be looked for.")
         return row
 
-    def _choice(self, design: Design, share: float = HALF_OPEN) -> Choice:
+    def _choice(self, design: Design, share: float | None = None) -> Choice:
         """Everything the flute can play and what it costs; for a thread.
 
         Raises
@@ -113,8 +112,9 @@ class SearchWork:
             when there are too many holes to try all.
         """
         from scaledesign.workshop.finder import choice_of
-        from scaledesign.workshop.playable import playable
+        from scaledesign.workshop.playable import HALF_OPEN, playable
 
+        share = HALF_OPEN if share is None else share
         body = replace(design, name="", notes="", rows=(), log=(), text="")
         if self._body != body:
             self._body, self._kept = body, {}

@@ -22,7 +22,7 @@ from scaledesign.values import dataclass
 from scaledesign.view.lines import DRAWN, Line, Signs, Span, Tone
 from scaledesign.view.reach import reach_notes
 from scaledesign.view.scale_degrees import degrees_of, rows_by_degree
-from scaledesign.workshop.live import Answer
+from scaledesign.workshop.answer import Answer
 
 Measure = Origin | Literal["gap"]
 """Where positions are measured from; "gap": from the edge of one hole to the edge of the next."""

@@ -31,7 +31,7 @@ from scaledesign.view.scale_pane import ScalePane
 from scaledesign.view.selection import Selection
 from scaledesign.view.setup import SetupPane
 from scaledesign.view.wording import sentence
-from scaledesign.workshop.live import Answer
+from scaledesign.workshop.answer import Answer
 
 PANES: Mapping[PaneName, Pane] = {
     pane.name: pane for pane in (RowsPane(), HolesPane(), SetupPane(), ScalePane())

@@ -7,6 +7,7 @@ of numbers. Deep dips speak firmly, shallow ones hardly.
 from __future__ import annotations
 
 from math import ceil, floor
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,7 +16,9 @@ from scaledesign.model.pitch import format_reading
 from scaledesign.physics.arrays import Mask
 from scaledesign.view.canvas import Canvas
 from scaledesign.view.lines import Line, Signs, Tone
-from scaledesign.workshop.sound import Curve, Mark
+
+if TYPE_CHECKING:
+    from scaledesign.workshop.sound import Curve, Mark
 
 AXIS = 5
 """Cells for the scale on the left, its upright line the last of them."""

@@ -13,12 +13,11 @@ from scaledesign.model.hands import hand
 from scaledesign.model.pitch import note_frequency, parse_note
 from scaledesign.model.units import format_length, format_small
 from scaledesign.paper.layout import mouth_side
-from scaledesign.solver.problem import air_of, doubts_of, voicing_of
+from scaledesign.solver import problem
 from scaledesign.view.columns import Sheet
 from scaledesign.view.field_words import FieldPath
 from scaledesign.view.lines import Tone
-from scaledesign.workshop import ask
-from scaledesign.workshop.advice import WEAKNESS, slenderness, verdict
+from scaledesign.workshop import advice, ask
 
 
 def doubt_of_scale(sheet: Sheet) -> float:
@@ -43,8 +42,8 @@ def plugin_remarks() -> tuple[str, ...]:
 
 
 def remark(sheet: Sheet, path: FieldPath) -> tuple[str, Tone]:
-    """What to say beside a field, and in which tone."""
-    say = _REMARKS.get(path)
+    """What to say beside a field, and in which tone; nothing before anything was worked out."""
+    say = None if sheet.unasked else _REMARKS.get(path)
     if say is None:
         return "", "faint"
     try:
@@ -54,10 +53,10 @@ def remark(sheet: Sheet, path: FieldPath) -> tuple[str, Tone]:
 
 
 def _bore(sheet: Sheet) -> tuple[str, Tone]:
-    ratio = slenderness(sheet.design)
-    words = verdict(ratio)
-    if words in WEAKNESS:
-        return f"{ratio:.0f} bores long: {words}, {WEAKNESS[words]}", "reach"
+    ratio = advice.slenderness(sheet.design)
+    words = advice.verdict(ratio)
+    if words in advice.WEAKNESS:
+        return f"{ratio:.0f} bores long: {words}, {advice.WEAKNESS[words]}", "reach"
     return f"{ratio:.0f} bores long: {words}", "faint"
 
 
@@ -78,7 +77,7 @@ def _blank(sheet: Sheet) -> tuple[str, Tone]:
 
 
 def _added(sheet: Sheet) -> tuple[str, Tone]:
-    voicing = voicing_of(sheet.design)
+    voicing = problem.voicing_of(sheet.design)
     units = sheet.design.units
     sign = sheet.signs.plus_minus
     known = "blown" if sheet.design.voicing.calibrated else voicing.basis
@@ -90,7 +89,7 @@ def _cavity(sheet: Sheet) -> tuple[str, Tone]:
     design = sheet.design
     if design.instrument.mouth != "transverse" or design.voicing.cavity:
         return "", "faint"
-    usual, units = voicing_of(design), design.units
+    usual, units = problem.voicing_of(design), design.units
     size, doubt = (format_length(value, units) for value in (usual.cavity, usual.cavity_uncertainty))
     return f"usual: {size} {sheet.signs.plus_minus} {doubt}", "faint"
 
@@ -99,7 +98,7 @@ def _drift(sheet: Sheet) -> tuple[str, Tone]:
     design = sheet.design
     if design.voicing.calibrated or design.instrument.mouth == "open":
         return "", "faint"
-    doubt = format_small(voicing_of(design).drift_uncertainty, design.units)
+    doubt = format_small(problem.voicing_of(design).drift_uncertainty, design.units)
     return f"{sheet.signs.plus_minus} {doubt} until overblown", "faint"
 
 
@@ -114,7 +113,7 @@ def _sure(sheet: Sheet) -> tuple[str, Tone]:
 
 
 def _temperature(sheet: Sheet) -> tuple[str, Tone]:
-    return f"sound runs {float(air_of(sheet.design).c):.1f} m/s in the bore", "faint"
+    return f"sound runs {float(problem.air_of(sheet.design).c):.1f} m/s in the bore", "faint"
 
 
 def _tonic(sheet: Sheet) -> tuple[str, Tone]:
@@ -152,7 +151,7 @@ def _doubt(name: str, unit: str) -> Callable[[Sheet], tuple[str, Tone]]:
     def say(sheet: Sheet) -> tuple[str, Tone]:
         if getattr(sheet.design.uncertainty, name) is not None:
             return "", "faint"
-        value = float(getattr(doubts_of(sheet.design), name))
+        value = float(getattr(problem.doubts_of(sheet.design), name))
         if unit == "length":
             return f"usual: {format_small(value, sheet.design.units)}", "faint"
         return f"usual: {value:g} {unit}", "faint"

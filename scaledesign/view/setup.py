@@ -25,7 +25,7 @@ from scaledesign.model.pitch import parse_note
 from scaledesign.model.saying import begun
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
-from scaledesign.solver.problem import unread
+from scaledesign.solver import problem
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet
 from scaledesign.view.field_words import LABELS, SECTIONS, FieldPath
@@ -173,7 +173,7 @@ def write(sheet: Sheet, path: FieldPath, text: str) -> Edit | None:
         return SetField(table, name, _whole(design, path, value))  # type: ignore[arg-type]
     edit = SetField(table, name, value)  # type: ignore[arg-type]
     if path == ("voicing", "added_length") and design.voicing.calibrated:
-        stated = unread(design)  # what readings taught with it goes too
+        stated = problem.unread(design)  # what readings taught with it goes too
         return Become("set added length", apply(stated, edit))
     if path == ("tube", "length") and not sheet.held:
         return Several("set length", (edit, SetField("tube", "locked", True)))

@@ -16,41 +16,19 @@ import numpy as np
 from scaledesign.errors import NoPitchError, ScaledesignError
 from scaledesign.model.document import Design, Row
 from scaledesign.physics.arrays import Floats
-from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.resonance import Resonances
 from scaledesign.solver.sensitivity import Sensitivity
-from scaledesign.values import dataclass
 from scaledesign.workshop import ask
+from scaledesign.workshop.answer import Answer
 from scaledesign.workshop.readings import readings_in_force
 
 if TYPE_CHECKING:
+    from scaledesign.solver.prediction import Prediction
     from scaledesign.solver.solution import Solution
 
 Extra = tuple[tuple[Row, float], ...]
 """Rows that only help to place holes, with their targets in Hz."""
 Solved = TypeVar("Solved")
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What the engine says of a design.
-
-    ``prediction`` has a number for every row of ``design``, NaN for one that cannot sound; it is None where
-    nothing can be said at all (``notes`` says why).
-    """
-
-    design: Design
-    """With holes and foot where they belong, or as asked where they were held still."""
-    prediction: Prediction | None
-    notes: tuple[str, ...] = ()
-    placed: tuple[str, ...] = ()
-    """How each hole was placed; empty where the holes were held still."""
-    binding: tuple[str, ...] = ()
-    """Of ``notes`` those that say why a row cannot be met."""
-    final: bool = True
-    """False: ``thorough`` may find other bits, or say what binds."""
-    near: tuple[object, Resonances] | None = None
-    """Fingerings and their resonances, for the next ``quick``."""
 
 
 def held(design: Design) -> Answer:
