@@ -91,6 +91,7 @@ class GridApp(App[None], inherit_bindings=False):
         chosen = settings.theme or known.left("theme", "night")
         self.look: Look = NIGHT
         self._put_on(LOOKS["plain" if not colours else chosen if chosen in LOOKS else "night"])
+        self.stylesheet.set_variables(self.get_css_variables())
         self.keys = keymap(settings.keys)
         signs = settings.signs or known.left("signs", "")
         self.signs: Signs = TYPED if ascii_only else SIGNS.get(signs, DRAWN)
@@ -267,6 +268,11 @@ class GridApp(App[None], inherit_bindings=False):
         self.look = look
         self.no_color = look is PLAIN
         self.theme = look.name
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Find every style anew; the look was on before anything had one, so that there is none at first."""
+        if self.screen_stack and self.screen.children:
+            super().refresh_css(animate)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """In the plain look no colour reaches the terminal; the others are chosen, whatever NO_COLOR says."""

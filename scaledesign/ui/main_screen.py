@@ -99,8 +99,8 @@ class MainScreen(Screen[None]):
         """Whether the desk is to be asked about and painted."""
         self._bare = ExitStack()
         """What keeps the screen from being painted before there is anything on it."""
-        self._seen: Size | None = None
-        """The terminal's size when the screen was painted last; None: it never was."""
+        self._seen = False
+        """Whether the screen was ever painted."""
         self._arranged = Size()
         """The terminal's size that all was given its room in."""
         self._painted = desk
@@ -114,9 +114,9 @@ class MainScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The flute on top, tables beneath, what to know and what to press at the bottom."""
-        self._arranged, found = self.app.size, self._room()
-        self.wide = found.wide
+        found = self._room()
         self.set_class(found.wide, "wide", update=False)
+        self.set_class(self.sounding, "sounding", update=False)
 
         def placed(widget: Part) -> Part:
             """As ``_arrange`` leaves it, before it has a style that would have to be found again."""
@@ -167,7 +167,7 @@ class MainScreen(Screen[None]):
     def _catch_up(self) -> None:
         """Ask the engine for what it owes and paint; many keys that came together are one."""
         self._due = False
-        if self._seen is None:  # what is typed is seen first; to load the engine takes its time
+        if not self._seen:  # what is typed is seen first; to load the engine takes its time
             if self._arranged != self.app.size:
                 self._arrange()
             self._shown()
@@ -211,7 +211,7 @@ class MainScreen(Screen[None]):
             self.keep(self.desk)
 
     def _paint(self) -> None:
-        self._seen = self.app.size
+        self._seen = True
         self._painter.paint(self.desk, self.sounding, self.guide)
 
     @property
@@ -220,14 +220,16 @@ class MainScreen(Screen[None]):
         return self.desk.want is None and self._painter.at_rest
 
     def _room(self) -> Room:
-        """What there is room for."""
+        """What there is room for in the terminal as it is."""
+        desk, size = self.desk, self.app.size
         guided = self.guide is not None
-        return room(self._arranged, self.desk.pane, *_counts(self.desk), sounding=self.sounding, guide=guided)
+        found = room(size, desk.pane, *_counts(desk), sounding=self.sounding, guide=guided)
+        self._arranged, self.wide = size, found.wide
+        return found
 
     def _arrange(self) -> None:
         """Show what there is room for."""
-        self._arranged, found = self.app.size, self._room()
-        self.wide = found.wide
+        found = self._room()
         self.set_class(self.wide, "wide")
         self.set_class(self.sounding, "sounding")
         for name, seen in found.shown.items():
@@ -237,7 +239,7 @@ class MainScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """The terminal changed its size; a new screen is told its own more than once."""
-        if self._seen is not None and self._seen != self.app.size:
+        if self._seen and self._arranged != self.app.size:
             self._arrange()
             self._paint()
 
