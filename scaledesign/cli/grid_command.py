@@ -17,7 +17,7 @@ from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, OK, USAGE
 from scaledesign.cli.files import design_path
 from scaledesign.later import later
 
-ENGINE = (
+LATE = (
     "numpy",
     "scaledesign.physics.mouth",
     "scaledesign.solver.problem",
@@ -27,8 +27,10 @@ ENGINE = (
             "advice", "ask", "calibration", "live", "readings", "register_words", "registers", "sound"
         )
     ),
+    "asyncio.sslproto", "ssl",
 )  # fmt: skip
-"""What the screen asks, by the names it asks it with."""
+"""What the first paint does without: what the screen asks, by the names it asks it with, and what a terminal
+has no use for."""
 POOR_TERMINALS = ("dumb", "linux", "vt100", "vt220")
 """Terminals (TERM) without the circles and the finer blocks."""
 PLAIN_LOCALES = ("C", "POSIX")
@@ -49,7 +51,7 @@ def grid(args: argparse.Namespace) -> int:
         )
         return USAGE
     gc.disable()  # a start makes no garbage: looking for it takes a tenth of the time until the first paint
-    later(*ENGINE)  # what is typed is painted before anything is computed
+    later(*LATE)  # what is typed is painted before anything is computed
     try:
         from scaledesign.ui.app import GridApp
 

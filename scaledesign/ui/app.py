@@ -57,11 +57,6 @@ class GridApp(App[None], inherit_bindings=False):
 
     ENABLE_COMMAND_PALETTE = False
     TITLE = "scaledesign"
-    DEFAULT_CSS = """
-    GridApp Input:nocolor { text-style: underline; }
-    GridApp Input:nocolor > .input--cursor { text-style: reverse; }
-    GridApp Input:nocolor > .input--placeholder { text-style: dim underline; }
-    """
 
     def __init__(
         self,

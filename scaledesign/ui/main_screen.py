@@ -139,7 +139,6 @@ class MainScreen(Screen[None]):
         yield placed(Picture("guide", self.look, "range"))
         yield Picture("status", self.look, "head")
         yield Picture("footer", self.look)
-        yield CellEditor(self.take_text, self.on_key)
 
     def on_mount(self) -> None:
         """Everything is there: show the desk."""
@@ -183,7 +182,18 @@ class MainScreen(Screen[None]):
                 self._take(answer, want)
         self._shown()
 
+    @property
+    def editor(self) -> CellEditor:
+        """The line over a cell, made when it is first asked for: the first paint does without."""
+        for made in self.query(CellEditor):
+            return made
+        editor = CellEditor(self.take_text, self.on_key)
+        self.mount(editor)
+        return editor
+
     def _load_engine(self) -> None:
+        """What the first paint did without."""
+        _ = self.editor
         want = self.desk.want
         if want is not None and want is not self._engine.asked:
             self._engine.load(want)
@@ -276,9 +286,8 @@ class MainScreen(Screen[None]):
 
     def on_key(self, event: events.Key) -> None:
         """A key means what the table of actions says; a letter begins a new text in the cell."""
-        editor = self.query_one(CellEditor)
-        if editor.open:
-            self._key_while_editing(editor, event)
+        if self.editor.open:
+            self._key_while_editing(event)
             return
         page = max(1, self.table.scrollable_content_region.height - 2)
         jump = jumped(self.desk, event.key, page)
@@ -304,9 +313,9 @@ class MainScreen(Screen[None]):
             event.prevent_default()
             self.edit(event.character)
 
-    def _key_while_editing(self, editor: CellEditor, event: events.Key) -> None:
+    def _key_while_editing(self, event: events.Key) -> None:
         """A key the editor has no use for takes the text and does what it does; others are the editor's."""
-        if editor.use(event):
+        if self.editor.use(event):
             event.stop()
             event.prevent_default()
             return
@@ -314,7 +323,7 @@ class MainScreen(Screen[None]):
         if name is not None and not event.is_printable:
             event.stop()
             event.prevent_default()
-            editor.take()
+            self.editor.take()
             self.do(name)
 
     def do(self, name: str) -> None:
@@ -340,7 +349,7 @@ class MainScreen(Screen[None]):
 
     def on_cell_table_chosen(self, message: CellTable.Chosen) -> None:
         """The mouse chose a cell."""
-        self.query_one(CellEditor).take()
+        self.editor.take()
         pane = PANES[_pane_name(message.table)].name
         desk = self.desk if pane == self.desk.pane else self.desk.going_to(pane)
         self.show(desk.going(desk.selection.at(message.row, message.column, stretch=message.stretch)))
@@ -398,11 +407,11 @@ class MainScreen(Screen[None]):
         room = self.app.size.width - region.x
         start = desk.text if text is None else text
         width = min(room, max(region.width, len(start) + 6, 12))
-        self.query_one(CellEditor).begin((region.x, region.y, width), start, fresh=text is not None)
+        self.editor.begin((region.x, region.y, width), start, fresh=text is not None)
 
     def take_text(self, text: str | None, move: tuple[int, int]) -> None:
         """The maker took the text of the editor, or left it."""
-        if self.focused in (None, self.query_one(CellEditor)):
+        if self.focused in (None, self.editor):
             self.set_focus(self.table)
         if text is None:
             return

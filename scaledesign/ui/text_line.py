@@ -23,6 +23,12 @@ OWN = {
 class TextLine(Input):
     """An input, on one line of the screen."""
 
+    DEFAULT_CSS = """
+    TextLine:nocolor { text-style: underline; }
+    TextLine:nocolor > .input--cursor { text-style: reverse; }
+    TextLine:nocolor > .input--placeholder { text-style: dim underline; }
+    """
+
     def follow(self, event: events.Key) -> bool:
         """Whether a key is one of a line of text; it has then done what it means."""
         if event.key in OWN:
