@@ -425,7 +425,7 @@ def test_what_is_usual_of_a_mouth_is_said_beside_it() -> None:
     )
 
     def told(design: Design, key: str) -> str:
-        desk = Desk.of(design, None)
+        desk = desk_of(design)
         return shown(desk, "setup", line_of(desk, "voicing", key), "remark")
 
     assert told(across, "cavity") == "usual: 15.0 mm ± 3.0 mm"
