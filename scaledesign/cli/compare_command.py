@@ -15,8 +15,9 @@ from pathlib import Path
 import scaledesign
 from scaledesign.cli.as_json import json_text
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import output_path
+from scaledesign.cli.files import output_path, put_design
 from scaledesign.errors import EditError
+from scaledesign.files.document_file import dumps
 from scaledesign.model.document import Design, Units
 from scaledesign.model.pitch import nearest_note
 from scaledesign.model.units import format_cents, format_length
@@ -106,7 +107,7 @@ def _adopt(args: argparse.Namespace, tried: Sequence[Tried], output: Path) -> tu
         design = taken.design
         said[0] += f" The bench log of {first.words} goes on in it: it tells of the wood, not of the plan."
         said += taken.remarks
-    scaledesign.save(design, output)
+    put_design(dumps(design), output)
     return tuple(said)
 
 

@@ -11,9 +11,8 @@ from pathlib import Path
 
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import output_path
+from scaledesign.cli.files import output_path, put_design
 from scaledesign.errors import EditError
-from scaledesign.files import document_file
 from scaledesign.files.earlier import Version, versions
 from scaledesign.paper.text import table
 from scaledesign.view.earlier_list import version_design, version_time, version_words
@@ -39,7 +38,7 @@ def earlier(args: argparse.Namespace) -> int:
     output = output_path(args)
     version = found[args.take - 1]
     if output is not None:
-        document_file.put_design(version.read(), output)
+        put_design(version.read(), output)
     if args.json:
         print_json({**_object(version), "written": None if output is None else str(output)})
     elif output is not None:

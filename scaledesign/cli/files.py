@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import argparse
 import shlex
+import sys
 from pathlib import Path
 
 import scaledesign
 from scaledesign.errors import EditError
+from scaledesign.files import document_file
 from scaledesign.files.stamp import changed, stamp_of_text
 from scaledesign.locations import EXAMPLES, is_example
 from scaledesign.model.document import Design
@@ -76,7 +78,18 @@ def write_design(args: argparse.Namespace, design: Design, output: Path) -> None
             f"{output} was changed by another program while this was worked out, so nothing was written",
             "look at it, then give the command again",
         )
-    scaledesign.save(design, output)
+    put_design(document_file.dumps(design), output)
+
+
+def put_design(text: str | bytes, output: Path) -> None:
+    """Write the text of a design, and say beside what is printed where what it replaces could not be kept.
+
+    Raises
+    ------
+    DesignError
+    """
+    if unkept := document_file.put_design(text, output):
+        print(f"{output}: {unkept}", file=sys.stderr)
 
 
 def next_file(args: argparse.Namespace, output: Path | None) -> tuple[str, str]:

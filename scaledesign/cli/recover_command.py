@@ -12,7 +12,7 @@ from pathlib import Path
 
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK
-from scaledesign.cli.files import output_path
+from scaledesign.cli.files import output_path, put_design
 from scaledesign.errors import EditError
 from scaledesign.files import document_file
 from scaledesign.files.document_recover import Recovered
@@ -26,7 +26,7 @@ def recover(args: argparse.Namespace) -> int:
         raise EditError(f"{path} itself is not written to", "give another name")
     found = document_file.recover(path)
     if output is not None:
-        document_file.put_design(found.design.text or "", output)
+        put_design(found.design.text or "", output)
     if args.json:
         print_json(_object(args.file, found, output))
     else:

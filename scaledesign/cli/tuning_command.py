@@ -17,12 +17,12 @@ from pathlib import Path
 import scaledesign
 from scaledesign.cli.as_json import print_json
 from scaledesign.cli.exit_codes import OK, USAGE
-from scaledesign.cli.files import output_path
+from scaledesign.cli.files import output_path, put_design
 from scaledesign.cli.scales_command import in_full, in_full_object
 from scaledesign.errors import EditError, QuantityError, UnknownNameError
 from scaledesign.extend.catalogue import Catalogue
 from scaledesign.extend.registry import catalogue
-from scaledesign.files.document_file import put_bytes
+from scaledesign.files.document_file import dumps, put_bytes
 from scaledesign.model.degrees import SetDegrees, read_degree, settled
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Retune, apply
@@ -87,7 +87,7 @@ def tuning(args: argparse.Namespace) -> int:
         keep_own(scale, mine)
         written.append(str(mine))
     if into and args.in_place:
-        scaledesign.save(into.design, into.path)
+        put_design(dumps(into.design), into.path)
         written.append(str(into.path))
     if args.json:
         print_json({**listed, "written": written, "into": _object(into) if into else None})

@@ -123,8 +123,12 @@ def save(design: Design, path: str | os.PathLike[str]) -> None:
     put_design(dumps(design), path)
 
 
-def put_design(text: str | bytes, path: str | os.PathLike[str]) -> None:
+def put_design(text: str | bytes, path: str | os.PathLike[str]) -> str:
     """Write the text of a design to a file, all of it or nothing, and keep what it replaces.
+
+    Returns
+    -------
+    str: a sentence where what it replaces could not be kept, else "".
 
     Raises
     ------
@@ -132,12 +136,10 @@ def put_design(text: str | bytes, path: str | os.PathLike[str]) -> None:
     """
     from scaledesign.files.earlier import keep  # most days begin with reading
 
-    if isinstance(text, bytes):
-        keep(Path(path), text)
-        put_bytes(text, path)
-    else:
-        keep(Path(path), text.encode("utf-8"))
-        put(text, path)
+    data = text if isinstance(text, bytes) else text.encode("utf-8")
+    unkept = keep(Path(path), data)
+    put_bytes(data, path)
+    return unkept
 
 
 def put(text: str, path: str | os.PathLike[str]) -> None:

@@ -3,7 +3,7 @@
 Apart from the journal, which keeps what was never saved. A version is the file as it was, byte for byte,
 under the time at which it was replaced; to have one back by hand, copy it. Of each design the last ``NEWEST``
 are kept, and of those before them the last of each day, ``MOST`` in all. Where that folder cannot be written
-the save goes on: a version is a second chance, not a condition.
+the save goes on and says so: a version is a second chance, not a condition.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from scaledesign import locations
-from scaledesign.files.own_files import get, put
+from scaledesign.files.own_files import get, put, reason
 from scaledesign.files.stamp import stamp_of_bytes
 from scaledesign.values import dataclass
 
@@ -51,21 +51,30 @@ def versions(path: Path) -> tuple[Version, ...]:
     return tuple(Version(_when(name), _folder(path) / name) for name in reversed(_names(_folder(path))))
 
 
-def keep(path: Path, data: bytes) -> None:
-    """Keep what stands at ``path``, before ``data`` takes its place; nothing where that changes nothing."""
-    with suppress(OSError, ValueError):
+def keep(path: Path, data: bytes) -> str:
+    """Keep what stands at ``path``, before ``data`` takes its place; nothing where that changes nothing.
+
+    Returns
+    -------
+    str: why it could not be kept, as a sentence; "" where it is, or was no design.
+    """
+    try:
         if not path.is_file() or path.stat().st_size > LARGEST:
-            return
+            return ""
         standing = get(path, LARGEST)
         folder = _folder(path)
         names = _names(folder)
         if standing == data or (names and (folder / names[-1]).read_bytes() == standing):
-            return
+            return ""
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         name = f"{datetime.now(UTC).strftime(_TIME)}.toml"
         put(folder / name, standing)
+    except (OSError, ValueError) as error:
+        return f"What it replaces could not be kept as an earlier version: {reason(error)}."
+    with suppress(OSError):
         for old in _too_many([*names, name]):
             (folder / old).unlink()
+    return ""
 
 
 def _too_many(names: list[str]) -> list[str]:

@@ -275,7 +275,7 @@ class FileWork:
             text = document_file.dumps(desk.design)
             if desk.unsaved:
                 self.journal.write(text)  # else what is kept would be older than the file for a moment
-            document_file.put_design(text, path)
+            unkept = document_file.put_design(text, path)
         except ScaledesignError as error:
             self._app.main.show(desk.saying(str(error), "wrong"))
             return
@@ -283,7 +283,7 @@ class FileWork:
         self._told_changed = ""
         self.folder = path.parent
         remember(lambda known: known.with_recent(path))
-        self._app.main.show(desk.saved(path))
+        self._app.main.show(desk.saved(path, unkept))
         self._write_again(path, desk.revision, then, TRIES)
 
     def _write_again(self, path: Path, revision: int, then: Callable[[], None] | None, tries: int) -> None:

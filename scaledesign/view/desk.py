@@ -417,9 +417,10 @@ class Desk:
 
     # Files
 
-    def saved(self, path: Path) -> Desk:
-        """The desk after its design was written to a file."""
-        return replace(self, history=self.history.save(), path=path).saying(f"Saved to {path.name}.")
+    def saved(self, path: Path, unkept: str = "") -> Desk:
+        """The desk after its design was written to a file; ``unkept`` says what could not be kept of it."""
+        saved = replace(self, history=self.history.save(), path=path)
+        return saved.saying(f"Saved to {path.name}. {unkept}".strip())
 
     def _place(self) -> tuple[PaneName, Selection]:
         return self.pane, self.selection

@@ -140,7 +140,7 @@ def window(file: Path, seed: int, teller: Teller, orders: socket.socket | None =
         await asyncio.sleep(0)
 
     textual.app.wait_for_idle = textual.pilot.wait_for_idle = step  # type: ignore[attr-defined]
-    show, keep, write, put = MainScreen.show, FileWork.keep, FileWork._write, document_file.put
+    show, keep, write, put = MainScreen.show, FileWork.keep, FileWork._write, document_file.put_bytes
     seen = 0
 
     def told_show(self: MainScreen, desk: Any) -> None:
@@ -159,14 +159,15 @@ def window(file: Path, seed: int, teller: Teller, orders: socket.socket | None =
     def told_write(self: FileWork, path: Path, then: Any) -> None:
         teller.stepping("save", lambda: write(self, path, then))
 
-    def told_put(text: str, path: Any, **how: Any) -> None:
+    def told_put(data: bytes, path: Any) -> None:
+        text = data.decode("utf-8")
         words = edits_of(document_file.loads(text)), stamp_of_text(text)
         teller.tell("saving", *words)
-        teller.stepping("file", lambda: put(text, path, **how))
+        teller.stepping("file", lambda: put(data, path))
         teller.tell("saved", *words)
 
     MainScreen.show, FileWork.keep, FileWork._write = told_show, told_keep, told_write  # type: ignore[method-assign]
-    document_file.put = told_put
+    document_file.put_bytes = told_put
     asyncio.run(_sit(file, seed, teller, orders))
 
 

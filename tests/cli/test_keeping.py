@@ -3,7 +3,7 @@
 import pytest
 
 import scaledesign
-from scaledesign.locations import EXAMPLES
+from scaledesign.locations import EXAMPLES, user_state
 
 WREN = (EXAMPLES / "marsh-wren.toml").read_text(encoding="utf-8")
 
@@ -99,3 +99,14 @@ def test_what_somebody_else_wrote_meanwhile_is_not_written_over(run, tmp_path, m
         in told.err
     )
     assert path.read_text(encoding="utf-8").startswith("# mine\n")
+
+
+def test_a_version_that_cannot_be_kept_is_told_and_the_result_written(run, tmp_path):
+    user_state().mkdir(parents=True)
+    (user_state() / "earlier").write_text("no folder", encoding="utf-8")
+    assert run("solve", "--example", "marsh-wren", "-o", "wren.toml").err == ""
+    before = (tmp_path / "wren.toml").read_bytes()
+    told = run("calibrate", "wren.toml", "--bare", "A4 -4", "--in-place")
+    assert told.code == 0
+    assert told.err.startswith("wren.toml: What it replaces could not be kept as an earlier version: ")
+    assert (tmp_path / "wren.toml").read_bytes() != before

@@ -1,5 +1,6 @@
 """What a save replaced: kept byte for byte, few enough, found again; never in the way of a save."""
 
+import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -72,8 +73,10 @@ def test_a_hundred_saves_leave_few(flute):
 
 def test_where_it_cannot_be_kept_the_save_goes_on(flute, home):
     home.write_text("no folder", encoding="utf-8")
-    put_design("one", flute)
-    put_design("two", flute)
+    assert put_design("one", flute) == ""
+    said = put_design("two", flute)
+    assert re.fullmatch("What it replaces could not be kept as an earlier version: [^.]+[.]", said)
+    assert put_design("two", flute) == "", "nothing is replaced"
     assert flute.read_text(encoding="utf-8") == "two"
     assert versions(flute) == ()
 

@@ -11,6 +11,7 @@ from scaledesign.files import document_file
 from scaledesign.files.earlier import versions
 from scaledesign.files.journal import leftovers
 from scaledesign.files.remembered import load_remembered
+from scaledesign.locations import user_state
 from scaledesign.ui import main_screen
 from scaledesign.ui.chooser import Chooser
 from scaledesign.ui.dialog import Deciding, Reading
@@ -251,6 +252,17 @@ async def test_what_a_save_replaced_is_kept(wren: Path) -> None:
     assert version.read() == before
 
 
+async def test_a_save_says_what_it_could_not_keep(wren: Path) -> None:
+    user_state().mkdir(parents=True, exist_ok=True)
+    (user_state() / "earlier").write_text("no folder", encoding="utf-8")
+    before = wren.read_bytes()
+    async with opened(wren, size=NARROW) as grid:
+        await change(grid)
+        await grid.press("ctrl+s")
+        assert grid.desk.said.text.startswith(f"Saved to {wren.name}. What it replaces could not be kept")
+    assert wren.read_bytes() != before
+
+
 async def test_opening_asks_about_what_is_unsaved(wren: Path) -> None:
     async with opened(wren) as grid:
         await change(grid)
@@ -400,16 +412,16 @@ async def test_save_as_begins_in_the_folder_of_the_file_that_was_named(wren: Pat
 
 async def test_a_save_knows_what_it_wrote(wren: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Somebody who writes right after it is noticed, even before the journal is told."""
-    put = document_file.put
+    put = document_file.put_bytes
 
-    def and_another(text: str, path: Path) -> None:
-        put(text, path)
+    def and_another(data: bytes, path: Path) -> None:
+        put(data, path)
         path.write_text("somebody else's", encoding="utf-8")
 
     async with opened(wren, size=NARROW) as grid:
         await change(grid)
         with monkeypatch.context() as patch:
-            patch.setattr(document_file, "put", and_another)
+            patch.setattr(document_file, "put_bytes", and_another)
             await grid.press("ctrl+s")
         grid.app.files.look_at_file()
         assert "was changed by another window or program" in grid.said
