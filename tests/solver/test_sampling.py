@@ -35,7 +35,7 @@ def test_flutes_drawn_in_parts_are_those_drawn_at_once(calibrated: bool) -> None
 def test_the_scatter_does_not_hang_on_the_parts(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = lowered(example("marsh-wren.toml"))
     whole = scatter(problem, count=60)
-    monkeypatch.setattr(sampling, "ROOM", 200)
+    monkeypatch.setattr(sampling, "ROOM", 900)
     assert scatter(problem, count=60) == pytest.approx(whole, rel=1e-6)
 
 
@@ -52,6 +52,6 @@ def test_many_flutes_need_no_more_room_than_few(monkeypatch: pytest.MonkeyPatch)
         tracemalloc.stop()
         return peak
 
-    room(30, 200)
-    few, many, at_once = room(30, 200), room(180, 200), room(180, 10**9)
+    room(30, 900)
+    few, many, at_once = room(30, 900), room(180, 900), room(180, 10**9)
     assert few < many < few + (at_once - few) / 50
