@@ -39,6 +39,17 @@ def shown(text: str, most: int = LONGEST_SHOWN) -> str:
     return cut("".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text), most)
 
 
+def quoted(text: str) -> str:
+    """A text in quotation marks, as Python writes it; cut where it is long, or becomes so."""
+    said = repr(cut(text))
+    return said if len(said) <= 2 * LONGEST_SHOWN else f"'{shown(text)}'"
+
+
+def own_fault(error: Exception) -> str:
+    """What is said of an error that nobody foresaw, without its full stop."""
+    return f"This is a fault of scaledesign's own ({type(error).__name__}: {error})"
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One thing that is wrong, where it stands, and what would be right.
@@ -87,7 +98,7 @@ class QuantityError(ScaledesignError, ValueError):
     def __str__(self) -> str:
         problem, remedy = shown(self.problem, LONGEST_SAID), shown(self.remedy, LONGEST_SAID)
         joined = " " if problem.partition(" ")[0] in VERBS else ": "
-        return f"{cut(self.text)!r}{joined}{problem}; {remedy}."
+        return f"{quoted(self.text)}{joined}{problem}; {remedy}."
 
 
 class _FaultyFileError(ScaledesignError, ValueError):
@@ -122,8 +133,8 @@ class UnknownNameError(ScaledesignError, LookupError):
 
     def __str__(self) -> str:
         if self.nearest:
-            return f"No {self.kind} is named {cut(self.name)!r}; did you mean {self.nearest!r}?"
-        return f"No {self.kind} is named {cut(self.name)!r}; known: {self.some}."
+            return f"No {self.kind} is named {quoted(self.name)}; did you mean {self.nearest!r}?"
+        return f"No {self.kind} is named {quoted(self.name)}; known: {self.some}."
 
     @property
     def some(self) -> str:

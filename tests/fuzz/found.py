@@ -81,6 +81,7 @@ FOUND: Mapping[str, tuple[bytes, ...]] = {
             f"1{_BLANKS},1",
             "1e9999999999999999999",
             "1," * 9999,
+            "\U000c93b6" * 120,
         )
     ),
     "form": (
