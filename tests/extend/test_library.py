@@ -360,4 +360,4 @@ def test_the_kind_goes_out_and_comes_back() -> None:
     with pytest.raises(ScaleError, match=r"scale\.kind.*is no text"):
         scale_file.loads('[scale]\nname = "a"\ndegrees = ["1", "3/2"]\nkind = 5')
     with pytest.raises(QuantityError, match="kind"):
-        Scale("a", (0.0,), kind=5)  # type: ignore[arg-type]
+        Scale("a", (0.0,), kind=5)

@@ -46,7 +46,7 @@ def printed(data: bytes, folder: Path) -> None:
         "musicxml"),
         ("template", "svg"), ("sheet", "svg"), ("chart", "html"),
     ))  # fmt: skip
-    for made in make(Work(found), kind, form, PaperChoices()):  # type: ignore[arg-type]
+    for made in make(Work(found), kind, form, PaperChoices()):
         holds(bool(made.data), "an empty file")
         if form in ("txt", "csv"):
             text = made.data.decode("utf-8")

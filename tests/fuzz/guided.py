@@ -33,7 +33,7 @@ with atheris.instrument_imports(
     import scaledesign.model.hands
     import scaledesign.model.stretches
     import scaledesign.paper.own_picture
-    import scaledesign.view.setup  # noqa: F401
+    import scaledesign.view.setup  # noqa: F401 - imported here so that it is traced
 
 from tests.fuzz.run import Campaign, report
 from tests.fuzz.targets import TARGETS

@@ -57,28 +57,27 @@ def book(data: bytes, folder: Path) -> None:
     for piece in data.split(b"\0")[:20]:
         kind, (name, _, body) = piece[:1], piece[1:].partition(b"\n")
         with contextlib.suppress(OSError, ValueError):
-            _put(kind, os.path.join(os.fsencode(place), name.replace(b"/", b"_")[:200] + b".toml"), body)  # noqa: PTH118
+            _put(kind, place / os.fsdecode(name.replace(b"/", b"_")[:200] + b".toml"), body)
     found = read_book(place)
     sentences(found.passed_over, "what a book passes over")
     holds(any(flute.path.name == "whole.toml" for flute in found.flutes), "a whole flute is not found")
 
 
-def _put(kind: bytes, path: bytes, body: bytes) -> None:
+def _put(kind: bytes, path: Path, body: bytes) -> None:
     if kind == b"l":
-        Path(os.fsdecode(path)).symlink_to(os.fsdecode(path))
+        path.symlink_to(path)
     elif kind == b"s":
-        Path(os.fsdecode(path)).symlink_to("..")
+        path.symlink_to("..")
     elif kind == b"p":
         os.mkfifo(path)
     elif kind == b"d":
-        os.mkdir(path)  # noqa: PTH102
-        (Path(os.fsdecode(path)) / "x.toml").symlink_to("x.toml")
+        path.mkdir()
+        (path / "x.toml").symlink_to("x.toml")
     elif kind == b"h":
-        with open(path, "wb") as file:  # noqa: PTH123
+        with path.open("wb") as file:
             file.truncate(int.from_bytes(body[:5], "big"))
     else:
-        with open(path, "wb") as file:  # noqa: PTH123
-            file.write(body)
+        path.write_bytes(body)
 
 
 def books() -> tuple[bytes, ...]:
@@ -238,18 +237,18 @@ def offered(data: bytes, folder: Path) -> None:
 
     class Theirs:
         @hookimpl
-        def register_scales(self, register):  # type: ignore[no-untyped-def]
+        def register_scales(self, register):
             register(Scale(name, tuple(numbers), words=words, source=source, also=(also,) if also else ()))
 
         @hookimpl
-        def register_systems(self, register):  # type: ignore[no-untyped-def]
-            slots = tuple(Slot(text) for text in words.split())  # type: ignore[arg-type]
+        def register_systems(self, register):
+            slots = tuple(Slot(text) for text in words.split())
             register(
                 System(name, words, slots, home=source, degrees=(len(values),), opening=tuple(values[4:]))
             )
 
         @hookimpl
-        def register_cross_fingerings(self, register):  # type: ignore[no-untyped-def]
+        def register_cross_fingerings(self, register):
             register(name, Fingering(words, degree=len(values), flat=1))
 
     offer = asking.ask(finding.Candidate(name, "folder", also, source, Theirs), 2.0)

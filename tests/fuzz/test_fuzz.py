@@ -51,7 +51,7 @@ def _told(*arguments: str) -> dict[str, dict[str, object]]:
 def test_what_was_found_is_found_no_more_and_a_short_campaign_finds_nothing() -> None:
     tallies = _told("--found", "--inputs", "400", "--seed", "15")
     assert set(tallies) == set(TARGETS)
-    assert sum(tally["inputs"] for tally in tallies.values()) > 400  # type: ignore[misc]
+    assert sum(tally["inputs"] for tally in tallies.values()) > 400
 
 
 if GUIDED:
@@ -64,7 +64,7 @@ if GUIDED:
         assert done.stdout.splitlines()[1].split()[:3] == ["typed", "500", "500"]
 
 
-def _refused(read, given, refused) -> tuple[list[str], int]:  # type: ignore[no-untyped-def]
+def _refused(read, given, refused) -> tuple[list[str], int]:
     """Lines that refuse an input, and how many faults they are of; none where it is taken."""
     try:
         read(given)

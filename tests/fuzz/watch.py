@@ -31,7 +31,7 @@ from scaledesign.errors import ScaledesignError
 try:
     import resource
 except ImportError:  # not on every system
-    resource = None  # type: ignore[assignment]
+    resource = None
 
 SECONDS, MEGABYTES = 1.0, 200.0
 """What one input may take."""
@@ -165,7 +165,7 @@ class Watch:
     def _refused(self, event: str, args: tuple[object, ...]) -> str:
         if event == "open":
             path, mode, flags = args
-            writes = set(str(mode or "")) & set("wax+") or int(flags or 0) & _WRITING  # type: ignore[call-overload]
+            writes = set(str(mode or "")) & set("wax+") or int(flags or 0) & _WRITING
             return "" if not writes or isinstance(path, int) or self._own(path) else f"writes {path!r}"
         if event in _CHANGING:
             named = [path for path in args if isinstance(path, str | bytes | os.PathLike)]
@@ -187,7 +187,7 @@ class Watch:
         return f"{event} {args!r}" if event.startswith(_NEVER) else ""
 
     def _own(self, path: object) -> bool:
-        found = os.path.realpath(os.fsdecode(path))  # type: ignore[call-overload]
+        found = os.path.realpath(os.fsdecode(path))
         return found == os.devnull or found == self._folder or found.startswith(self._folder + os.sep)
 
     def _of_a_library(self, file: object) -> bool:

@@ -36,7 +36,7 @@ def ruler() -> str:
             if mark in (0, 50, 100):
                 hertz = low * 2 ** (mark / 1200)
                 side = {0: "start", 50: "middle", 100: "end"}[mark]
-                drawing.text(x, y + 16, f"{hertz:.1f} Hz", align=side, colour=BLUE)  # type: ignore[arg-type]
+                drawing.text(x, y + 16, f"{hertz:.1f} Hz", align=side, colour=BLUE)
         drawing.text(left - 8, y + 4, name, align="end", colour=WOOD)
     for mark in (0, 50, 100):
         drawing.text(

@@ -105,7 +105,7 @@ def drawn(rng: np.random.Generator, count: int, **how: object) -> list[Blown]:
     for _ in range(count):
         step = int(rng.choice([s for s in range(25) if s != step]))
         frequency = 262.0 * 2 ** (step / 12 + rng.uniform(-30, 30) / 1200)
-        notes.append(Blown(frequency, float(rng.uniform(0.8, 1.6)), **how))  # type: ignore[arg-type]
+        notes.append(Blown(frequency, float(rng.uniform(0.8, 1.6)), **how))
     return notes
 
 

@@ -181,9 +181,9 @@ def test_no_text_breaks_the_reader(text: str, index: int) -> None:
 
 @given(st.fractions(1, 2, max_denominator=65000))
 def test_a_ratio_is_found_again_after_arithmetic(ratio: object) -> None:
-    cents = 1200 * math.log2(ratio) + 700.1 - 700.1  # type: ignore[call-overload]
+    cents = 1200 * math.log2(ratio) + 700.1 - 700.1
     numerator, _, denominator = ratio_text(cents, 10**6).partition("/")
-    assert int(numerator) / int(denominator or 1) == float(ratio)  # type: ignore[arg-type]
+    assert int(numerator) / int(denominator or 1) == float(ratio)
 
 
 @given(st.floats(0, 7000))

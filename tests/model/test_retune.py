@@ -180,7 +180,7 @@ def test_without_a_free_place_the_places_follow_by_themselves() -> None:
 )
 def test_what_cannot_be_is_one_sentence(make: object, said: str) -> None:
     with pytest.raises(QuantityError) as caught:
-        make()  # type: ignore[operator]
+        make()
     assert said in str(caught.value)
     assert "\n" not in str(caught.value)
 

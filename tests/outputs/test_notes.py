@@ -19,7 +19,7 @@ STATES = {"X": "yes", "O": "no", "H": "half"}
 
 
 def data(name: str, form: str) -> bytes:
-    (made,) = make(work(name), "notes", form, PaperChoices())  # type: ignore[arg-type]
+    (made,) = make(work(name), "notes", form, PaperChoices())
     assert made.name == f"{name}-notes.{form}"
     return made.data
 

@@ -47,7 +47,7 @@ def test_pixels_come_through(kind: str, mode: str) -> None:
     )
     page = Image.open(io.BytesIO(png)).convert("L")
     tones = [page.getpixel((x, 20)) for x in (5, 12, 26, 30, 44, 50)]
-    assert [int(tone) > 128 for tone in tones] == [True, False, False, True, True, True]  # type: ignore[arg-type]
+    assert [int(tone) > 128 for tone in tones] == [True, False, False, True, True, True]
 
 
 def shown(svg: bytes, size: tuple[int, int]) -> Image.Image:

@@ -12,7 +12,7 @@ from tests.paper.sheet.flutes import example
 
 
 def tube(design: Design, **change: object) -> Design:
-    return replace(design, tube=replace(design.tube, **change))  # type: ignore[arg-type]
+    return replace(design, tube=replace(design.tube, **change))
 
 
 def test_the_tube_stays_longer_by_what_the_mouth_may_take() -> None:

@@ -122,7 +122,7 @@ def test_six_holes_are_rounded_with_few_layouts(monkeypatch: pytest.MonkeyPatch)
 
     def counted(*arguments: object) -> Fit:
         laid_out.append(arguments)
-        return fit(*arguments)  # type: ignore[arg-type]  # passed on as they came
+        return fit(*arguments)  # passed on as they came
 
     monkeypatch.setattr(rounding, "fit", counted)
     snap(task, found, stay(geometry_of(task.design)), scale)

@@ -16,7 +16,7 @@ HAND = Hand(spread=(0.034, 0.030, 0.032), gap=0.08, pad=0.016)
 
 def flute(places: tuple[float, ...], sides: tuple[float, ...]) -> Design:
     holes = tuple(
-        Hole(at, 0.006, side=side, finger=f"R{n}")  # type: ignore[arg-type]
+        Hole(at, 0.006, side=side, finger=f"R{n}")
         for n, (at, side) in enumerate(zip(places, sides, strict=True), 1)
     )
     tube = Tube(0.4, (Station(0.0, BORE),), (Station(0.0, WALL),))
@@ -86,4 +86,4 @@ def test_a_turned_index_finger_reaches_further_too() -> None:
         room(limit, geometry_of(design))
         > 0
         > room(found(flute((0.2, 0.235), (0.0, 0.0)), "spread", (0, 1)), geometry_of(design))
-    )  # type: ignore[arg-type]
+    )

@@ -65,7 +65,7 @@ def test_an_interrupt_ends_the_sound(monkeypatch: pytest.MonkeyPatch, tmp_path: 
     popen = player.subprocess.Popen
 
     def kept(*args: object, **more: object) -> player.subprocess.Popen[bytes]:
-        started.append(popen(*args, **more))  # type: ignore[call-overload]
+        started.append(popen(*args, **more))
         return started[-1]
 
     def interrupt() -> bool:

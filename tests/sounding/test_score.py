@@ -13,7 +13,7 @@ OTHER = tuple(pitched(pitch.frequency * 0.999, 440.0) for pitch in VOICE)
 
 
 def heard(notes: object) -> list[tuple[Pitch, int, int]]:
-    return [(note.pitch, note.beat, note.beats) for note in notes]  # type: ignore[attr-defined]
+    return [(note.pitch, note.beat, note.beats) for note in notes]
 
 
 @pytest.mark.parametrize(

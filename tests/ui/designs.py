@@ -14,7 +14,7 @@ LONG_NAME = "The seventh flute of black locust for Anna-Katharina, bored twice b
 
 def wren(**changes: object) -> Design:
     """The example with something changed."""
-    return replace(document_file.load(WREN), **changes)  # type: ignore[arg-type]
+    return replace(document_file.load(WREN), **changes)
 
 
 def without_rows() -> Design:

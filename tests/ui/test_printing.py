@@ -289,7 +289,7 @@ async def test_it_can_be_opened_when_it_is_written(wren: Path) -> None:
             await grid.press("ctrl+e")
             await retype(grid, "holes")
             await grid.press("f4")  # the same again is not asked about
-            await grid.until(lambda said=said: said in grid.said, "what became of it")  # type: ignore[misc]
+            await grid.until(lambda said=said: said in grid.said, "what became of it")
             assert grid.said == f"Written to {written}. {said}"
             await grid.press("down")
         assert tried == [written] * 3

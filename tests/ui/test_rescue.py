@@ -39,7 +39,7 @@ async def test_a_plan_is_looked_at_taken_and_taken_back(wren: Path) -> None:
         assert "Open hole 4 (R1)" in grid.shown()
         assert grid.desk.design == before
         await grid.press("escape")
-        screen = grid.screen  # type: ignore[assignment]
+        screen = grid.screen
         assert isinstance(screen, WorkedList)
         await grid.until(lambda: screen.ready)
         await grid.press("enter")

@@ -84,9 +84,9 @@ async def test_escape_leaves_while_it_is_being_worked_out(small: Path) -> None:
         def slow(*args: object) -> object:
             seen.set()
             going.wait(20)
-            return work(*args)  # type: ignore[arg-type]
+            return work(*args)
 
-        grid.app.search._choice = slow  # type: ignore[assignment, method-assign]
+        grid.app.search._choice = slow
         await grid.pilot.press("ctrl+f")
         await grid.until(seen.is_set)
         assert "Trying every way to cover the holes." in grid.shown()

@@ -23,7 +23,7 @@ async def test_a_flute_is_begun_of_the_tube_in_the_hand(small: Path) -> None:
         assert isinstance(screen, WorkedList)
         assert "Best in" in grid.shown()
         assert "until you have blown the bare tube" in grid.shown()
-        key = screen.found[0].value.wanted.key  # type: ignore[attr-defined]
+        key = screen.found[0].value.wanted.key
         await grid.press("tab")
         assert "A bore of" in grid.shown()
         await grid.press("tab", "enter")

@@ -74,7 +74,7 @@ def test_what_it_says_of_the_flute_in_hand_is_one_step(book: Book) -> None:
     _, found = book_list.lists(sheet, book, None)
     assert "cents from 4 flutes of yours, ± 59 without: its mouth adds 3" in found.said
     assert len(found.entries) == 4
-    edit = book_list.put_in(sheet.design, found.entries[0].value, NOW)  # type: ignore[arg-type]
+    edit = book_list.put_in(sheet.design, found.entries[0].value, NOW)
     done = apply(sheet.design, edit)
     assert edit.label == "take the mouth from the book"
     assert done.voicing.added_length is not None
@@ -89,7 +89,7 @@ def test_a_flute_that_was_blown_and_one_that_is_like_none(book: Book) -> None:
     assert [entry.value for entry in found.entries] == [None] * 3
     assert all(entry.refusal for entry in found.entries)
     for mouth, said in (("rim", "nothing like this flute"), ("open", "ideal open end")):
-        design = replace(sheet.design, instrument=Instrument(mouth=mouth))  # type: ignore[arg-type]
+        design = replace(sheet.design, instrument=Instrument(mouth=mouth))
         _, other = book_list.lists(replace(sheet, design=design), book, None)
         assert said in other.said
         assert other.entries == ()

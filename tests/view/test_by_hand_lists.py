@@ -34,7 +34,7 @@ def taped() -> tuple[Listing, ...]:
 
 @pytest.mark.parametrize("lists", [under, taped])
 def test_every_line_fits_the_narrowest_dialog(lists: object) -> None:
-    for listing in lists():  # type: ignore[operator]
+    for listing in lists():
         assert len(text_of(listing.head)) <= 73
         for entry in listing.entries:
             assert len(text_of(entry.line)) <= 73

@@ -38,13 +38,13 @@ WHOLE = {"█": 2, "▐": 1, "▌": 1}
 def tube(length: float = 0.35, bore: float = 0.016, **more: object) -> Tube:
     """A straight tube."""
     straight = Tube(length, (Station(0.0, bore),), (Station(0.0, 0.0035),))
-    return replace(straight, **more)  # type: ignore[arg-type]
+    return replace(straight, **more)
 
 
 def flute(*holes: Hole, **more: object) -> Design:
     """A plain tube with holes, so that the first cell is the sounding edge."""
     plain = Design(tube(), instrument=Instrument("open"), holes=holes)
-    return replace(plain, **more)  # type: ignore[arg-type]
+    return replace(plain, **more)
 
 
 def six(diameter: float = 0.008) -> Design:
@@ -119,7 +119,7 @@ def test_every_picture_has_exactly_the_cells_asked_for(
 @pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.file)
 def test_examples_fit_every_width(signs: Signs, plan: object) -> None:
     """From a sliver to a wall."""
-    design = scaledesign.load(EXAMPLES / plan.file)  # type: ignore[attr-defined]
+    design = scaledesign.load(EXAMPLES / plan.file)
     for width in (20, 38, 60, 78, 100, 138, 200, 300):
         for height in range(3, 9):
             lines = flute_lines(design, signs, width, height, states=design.rows[0].holes, hole=1)

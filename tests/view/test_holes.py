@@ -65,11 +65,11 @@ def test_the_same_place_from_every_end() -> None:
         "cut-end": last.at + start,
     }
     for measure, place in wanted.items():
-        assert measured_at(measured(measure).sheet, 5) == pytest.approx(place, abs=1e-12)  # type: ignore[arg-type]
+        assert measured_at(measured(measure).sheet, 5) == pytest.approx(place, abs=1e-12)
     ends = {"edge": tube.length, "foot": 0.0, "cut-end": tube.length + start}
     ends["gap"] = tube.length - last.at - last.diameter / 2
     for measure, place in ends.items():
-        assert measured_at(measured(measure).sheet, COUNT) == pytest.approx(place, abs=1e-12)  # type: ignore[arg-type]
+        assert measured_at(measured(measure).sheet, COUNT) == pytest.approx(place, abs=1e-12)
 
 
 @pytest.mark.parametrize("measure", ["edge", "foot", "gap", "cut-end"])

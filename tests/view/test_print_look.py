@@ -61,11 +61,11 @@ def test_notes_are_those_that_sound(work: Work) -> None:
 
 @pytest.mark.parametrize(("kind", "paper"), [("template", "letter"), ("sheet", "a4"), ("chart", "letter")])
 def test_pages_are_as_large_as_the_paper(work: Work, kind: Kind, paper: str) -> None:
-    looked = look_at(work, kind, "pdf", PaperChoices(paper=paper))  # type: ignore[arg-type]
+    looked = look_at(work, kind, "pdf", PaperChoices(paper=paper))
     seen = looked.page(0)
     assert sorted(seen.size) == pytest.approx(
         [side / 0.0254 for side in sorted(PAPERS[paper])],
-        abs=0.02,  # type: ignore[index]
+        abs=0.02,
     )
     light = light_of(seen)
     assert 0.001 < np.mean(light < 128) < 0.5

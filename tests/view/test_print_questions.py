@@ -95,7 +95,7 @@ def test_what_was_chosen_of_paper(tmp_path: Path) -> None:
 
 def test_places_are_measured_as_on_the_screen(tmp_path: Path) -> None:
     for measure, origin in (("edge", "edge"), ("foot", "foot"), ("cut-end", "cut-end"), ("gap", "edge")):
-        desk = replace(START, measure=measure)  # type: ignore[arg-type]
+        desk = replace(START, measure=measure)
         assert Printing(desk.sheet, tmp_path).choices.origin == origin
 
 
@@ -279,8 +279,8 @@ def test_a_note_that_does_not_count_may_be_off_but_not_be_another(tmp_path: Path
 
 def test_what_is_good_to_know(tmp_path: Path) -> None:
     def said(measure: str = "edge", usual: Usual = PLAIN, **answers: str) -> list[str]:
-        desk = replace(START, measure=measure)  # type: ignore[arg-type]
-        asked = replace(Printing(desk.sheet, tmp_path, usual=usual), **answers)  # type: ignore[arg-type]
+        desk = replace(START, measure=measure)
+        asked = replace(Printing(desk.sheet, tmp_path, usual=usual), **answers)
         return [words(line) for line in besides(asked, KEYS, 300)]
 
     assert said(what="template", measure="foot") == [

@@ -136,7 +136,7 @@ def test_rows_of_equal_value_are_sorted_already() -> None:
 
 def test_only_rows_are_moved_sorted_and_put_in() -> None:
     for pane in ("holes", "setup"):
-        desk = HELD.going_to(pane)  # type: ignore[arg-type]
+        desk = HELD.going_to(pane)
         assert row_work.sorted_rows(desk, 5.0).said.text == "Only rows of the grid can be sorted."
         assert row_work.shifted_rows(desk, 1, 5.0).said.text.startswith("Only rows of the grid can be moved")
         assert row_work.duplicated(desk, 5.0).said.text == row_work.NO_ROWS_HERE

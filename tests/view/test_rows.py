@@ -291,7 +291,7 @@ def test_old_numbers_are_faint_until_there_are_new_ones() -> None:
 )
 def test_a_bar_to_the_right_is_sharp_to_the_left_flat(signs: object, cents: float) -> None:
     """As wide for every error, its middle where it was, and marked where it does not fit."""
-    sheet = replace(START.sheet, signs=signs)  # type: ignore[arg-type]
+    sheet = replace(START.sheet, signs=signs)
     bar = text_of(off_bar(cents, 5.0, sheet))
     half = BAR // 2
     assert len(bar) == BAR

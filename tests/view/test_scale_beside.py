@@ -88,4 +88,4 @@ def test_who_has_seen_enough_need_not_wait() -> None:
     wishes = [asked("kumoi", design.tuning, ask.offers())] * 100
     tried = one_by_one(design, wishes)
     assert next(tried).words == "as it stands"
-    tried.close()  # type: ignore[attr-defined]
+    tried.close()

@@ -68,7 +68,7 @@ def test_words_for_a_maker() -> None:
 
 def test_a_flute_shows_what_its_mouth_has() -> None:
     def shown_paths(mouth: str) -> set[Path]:
-        design = replace(example(), instrument=replace(example().instrument, mouth=mouth))  # type: ignore[arg-type]
+        design = replace(example(), instrument=replace(example().instrument, mouth=mouth))
         return {field.path for field in fields(design)}
 
     window, blowhole = ("voicing", "window", "width"), ("voicing", "embouchure", "width")
@@ -217,7 +217,7 @@ def test_a_list_that_is_no_list() -> None:
     ],
 )
 def test_only_a_bare_length_gets_its_unit(units: str, path: Path, more: dict[str, Any]) -> None:
-    design = replace(example(), units=units, **more)  # type: ignore[arg-type]
+    design = replace(example(), units=units, **more)
     told = text_at(design, path)
     assert (told.endswith((" mm", " in"))) == (path == ("tube", "length"))
     assert read_at(design, path, told) == value_of(design, path)

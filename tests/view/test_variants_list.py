@@ -21,7 +21,7 @@ def other() -> object:
 
 
 def test_figures_stand_beside_each_other_and_differences_in_words() -> None:
-    found = variants_list.compared(sheet(), [("heron", other())])  # type: ignore[list-item]
+    found = variants_list.compared(sheet(), [("heron", other())])
     assert [text_of(entry.line).split("  ")[0] for entry in found.entries] == ["this flute, now", "heron"]
     assert found.start == 1
     assert all(len(text_of(entry.line)) <= 73 for entry in found.entries)
@@ -49,7 +49,7 @@ def test_the_same_flute_has_no_difference() -> None:
 def test_one_taken_over_keeps_the_log_of_the_wood() -> None:
     entry = LogEntry(datetime(2026, 2, 1), "note", note="cut the blank")
     first = replace(flute(), log=(entry,))
-    edit, remarks = variants_list.taken_over(first, other(), "heron", NOW)  # type: ignore[arg-type]
+    edit, remarks = variants_list.taken_over(first, other(), "heron", NOW)
     after = apply(first, edit)
     assert edit.label == "take over heron"
     assert after.holes[2].at == flute().holes[2].at + 2e-3

@@ -18,7 +18,7 @@ def wanted(**changed: object) -> scaledesign.Wanted:
         "scale": "pentatonic minor",
         "system": "six-hole pentatonic",
     }
-    return scaledesign.Wanted(**{**usual, **changed})  # type: ignore[arg-type]
+    return scaledesign.Wanted(**{**usual, **changed})
 
 
 @pytest.mark.parametrize(

@@ -69,7 +69,7 @@ def test_what_was_believed_before_is_taken_out_again() -> None:
     assert abs(found[1][2] - learnt[1]) > 1e-3  # what the file says leans towards what was stated
 
 
-def _flute(design: Design):  # type: ignore[no-untyped-def]
+def _flute(design: Design):
     from scaledesign.workshop.book import _facts
     from scaledesign.workshop.book import _flute as made
 

@@ -108,7 +108,7 @@ def test_many_holes_limit_the_half_holes_and_say_so(
     count: int, most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def silent(flutes: object, fingerings: object, *, missing: bool) -> object:
-        return type("Found", (), {"frequency": np.full((1, fingerings.count), np.nan)})  # type: ignore[attr-defined]
+        return type("Found", (), {"frequency": np.full((1, fingerings.count), np.nan)})
 
     monkeypatch.setattr("scaledesign.workshop.playable.resonances", silent)
     found: Playable = playable(many(count))

@@ -123,7 +123,7 @@ def test_fingers_too_close_are_turned_apart_until_two_tips_fit() -> None:
     found = close()
     turned = [one for one in of(found, "turn") if one.met]
     assert turned
-    pad = found.design.shop.hand.pad  # type: ignore[union-attr]
+    pad = found.design.shop.hand.pad
     for one in turned:
         pair = next(m for m, group in zip(found.misfits, found.single, strict=True) if one in group)
         assert pair.what == "too close"

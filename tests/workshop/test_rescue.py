@@ -246,13 +246,13 @@ def test_the_first_go_stops_short() -> None:
 )
 def test_what_cannot_be_rescued_is_said(change: object, words: str) -> None:
     with pytest.raises(EditError, match=words):
-        rescue(change(case().design))  # type: ignore[operator]
+        rescue(change(case().design))
 
 
 @pytest.mark.parametrize("wrong", [{"most": 0}, {"most": 5}, {"hold": (9,)}])
 def test_what_makes_no_sense_is_said(wrong: dict[str, object]) -> None:
     with pytest.raises(EditError):
-        rescue(case().design, **wrong)  # type: ignore[arg-type]
+        rescue(case().design, **wrong)
 
 
 # A plan taken

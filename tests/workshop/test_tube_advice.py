@@ -23,7 +23,7 @@ SCALE, SYSTEM = "pentatonic minor", "six-hole pentatonic"
 
 def tube(bore: float, length: float | None, **more: object) -> Wanted:
     want = Wanted(bore, 0.003, "", SCALE, SYSTEM, length=length)
-    return replace(want, **more)  # type: ignore[arg-type]
+    return replace(want, **more)
 
 
 @cache

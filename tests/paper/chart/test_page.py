@@ -92,7 +92,7 @@ def made_up(
 
 
 def _finger(name: str) -> Finger:
-    return name  # type: ignore[return-value]
+    return name
 
 
 def _states(holes: int, note: int, way: int) -> tuple[HoleState, ...]:
@@ -197,7 +197,7 @@ def _sign(alter: float) -> str:
 
 
 def _called(note: object) -> str:
-    return f"{note.letter}{_sign(note.alter)}{note.octave}"  # type: ignore[attr-defined]
+    return f"{note.letter}{_sign(note.alter)}{note.octave}"
 
 
 @pytest.mark.parametrize("style", STYLES)
@@ -254,7 +254,7 @@ def test_holes_are_filled_as_the_fingers_lie_and_stand_as_on_the_flute(name: str
                 continue  # the flute that stands at the left of each line
 
             def dark(x: float, y: float, picture: Image.Image = picture) -> bool:
-                return int(picture.getpixel((int(x * ppi / 25.4), int(y * ppi / 25.4)))) < 128  # type: ignore[arg-type]
+                return int(picture.getpixel((int(x * ppi / 25.4), int(y * ppi / 25.4)))) < 128
 
             states = []
             for hole in holes:
@@ -525,7 +525,7 @@ def test_a_flute_that_plays_no_note_promises_none_and_says_so(style: str) -> Non
     chart = whistle()
     assert chart.notes == ()
     for paper, large in (("a4", False), ("letter", True)):
-        choices = PaperChoices(style=style, paper=paper, large=large)  # type: ignore[arg-type]
+        choices = PaperChoices(style=style, paper=paper, large=large)
         assert len(chart_marks(chart, choices)[0]) == 1
         said = words(chart, choices)
         assert NO_NOTES in said

@@ -75,7 +75,7 @@ class Read(HTMLParser):
 
 
 def read(chart: Chart, **choices: object) -> Read:
-    return Read(web_page(chart, replace(USUAL, **choices)))  # type: ignore[arg-type]
+    return Read(web_page(chart, replace(USUAL, **choices)))
 
 
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.stem)

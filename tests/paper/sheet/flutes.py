@@ -72,7 +72,7 @@ def ten_holes() -> Design:
     fingers = ("LT", "L1", "L2", "L3", "L4", "RT", "R1", "R2", "R3", "R4")
     sides = {"LT": 180.0, "RT": 170.0, "L4": 40.0}
     holes = [
-        Hole(0.2 + 0.035 * i, 0.0061 + 0.0003 * i, finger=finger, side=sides.get(finger, 0.0))  # type: ignore[arg-type]
+        Hole(0.2 + 0.035 * i, 0.0061 + 0.0003 * i, finger=finger, side=sides.get(finger, 0.0))
         for i, finger in enumerate(fingers)
     ]
     holes[2] = replace(holes[2], locked=frozenset({"at"}))
@@ -84,14 +84,14 @@ def ten_holes() -> Design:
     def opened(count: int) -> tuple[str, ...]:
         return ("X",) * (10 - count) + ("O",) * count
 
-    rows = [Row("D5", opened(n)) for n in range(11)]  # type: ignore[arg-type]
+    rows = [Row("D5", opened(n)) for n in range(11)]
     rows[1] = replace(rows[1], measured="D5 -7")
     rows[2] = replace(rows[2], cents=14.0)
     rows[3] = replace(rows[3], note="C~5")
     rows[4] = replace(rows[4], note="523.3 Hz")
-    rows += [Row("D6", opened(n), register=2, role="alternate", weight=0.0) for n in range(6)]  # type: ignore[arg-type]
+    rows += [Row("D6", opened(n), register=2, role="alternate", weight=0.0) for n in range(6)]
     half = ("X",) * 8 + ("H", "O")
-    rows += [Row("A6", half, register=3, role="alternate", weight=0.0)] * 3  # type: ignore[arg-type]
+    rows += [Row("A6", half, register=3, role="alternate", weight=0.0)] * 3
     stations = tuple(Station(0.03 * i, 0.0205 - 0.0004 * i) for i in range(20))
     return Design(
         Tube(0.62, stations, (Station(0.0, 0.004),), Foot("node", 0.008), blank=0.9,

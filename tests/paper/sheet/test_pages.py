@@ -246,7 +246,7 @@ def test_no_pitch_is_said_so() -> None:
 def test_the_same_design_gives_the_same_bytes() -> None:
     design = example("night-heron")
     for form in ("pdf", "svg", "png"):
-        assert sheet(design, form=form) == sheet(design, form=form)  # type: ignore[arg-type]
+        assert sheet(design, form=form) == sheet(design, form=form)
 
 
 def test_each_page_is_a_picture_of_its_own() -> None:

@@ -34,7 +34,7 @@ def tiny() -> Design:
     """The smallest bore, a thumb hole, holes close by."""
     fingers = ("LT", "L1", "L2", "L3", "R1", "R2", "R3")
     holes = tuple(
-        Hole(0.06 + 0.014 * i, 0.004, finger=finger, side=180 if finger == "LT" else 0)  # type: ignore[arg-type]
+        Hole(0.06 + 0.014 * i, 0.004, finger=finger, side=180 if finger == "LT" else 0)
         for i, finger in enumerate(fingers)
     )
     return Design(
@@ -46,7 +46,7 @@ def huge() -> Design:
     """The widest bore and the longest tube; too broad to lie along a sheet."""
     fingers = ("LT", "L1", "L2", "R1", "R2", "R3")
     holes = tuple(
-        Hole(0.5 + 0.09 * i, 0.014, finger=finger, side=180 if finger == "LT" else 7.5 * (i // 5))  # type: ignore[arg-type]
+        Hole(0.5 + 0.09 * i, 0.014, finger=finger, side=180 if finger == "LT" else 7.5 * (i // 5))
         for i, finger in enumerate(fingers)
     )
     return Design(name="Bittern", tube=tube(1.2, 0.060, 0.005), instrument=Instrument("rim"), holes=holes)
@@ -90,7 +90,7 @@ def dense() -> Design:
         voicing=Voicing(window=Window(0.004, 0.008)),
         shop=Shop(bits="inch 1/64"),
         holes=tuple(
-            Hole(0.11 + 0.0125 * i, 0.0065, finger=finger, side=side, slant=slant)  # type: ignore[arg-type]
+            Hole(0.11 + 0.0125 * i, 0.0065, finger=finger, side=side, slant=slant)
             for i, (finger, side, slant) in enumerate(rows)
         ),
     )

@@ -53,8 +53,8 @@ class Sheets:
 
     def _target(self, placed: object, joint: float) -> tuple[float, float]:
         """The ring of the target on the front line."""
-        x, y = placed.at((joint, 0.0))  # type: ignore[attr-defined]
-        ink = self.scans[placed.sheet].ink(x - 2, y - 2, x + 2, y + 2)  # type: ignore[attr-defined]
+        x, y = placed.at((joint, 0.0))
+        ink = self.scans[placed.sheet].ink(x - 2, y - 2, x + 2, y + 2)
         cx, cy, radius, there = fitted(*ink, (x, y), 1.2, np.positive)
         assert there > 0.75
         assert radius == pytest.approx(1.2, abs=0.03)
@@ -105,7 +105,7 @@ def outer_radius(design: Design, x: float) -> float:
 @pytest.mark.parametrize("name", [path.stem for path in EXAMPLES])
 def test_every_hole_is_where_the_design_says_and_as_wide(name: str, paper: str) -> None:
     design = example(name)
-    with printed(design, PaperChoices(paper=paper)) as sheets:  # type: ignore[arg-type]
+    with printed(design, PaperChoices(paper=paper)) as sheets:
         for index, hole in enumerate(design.holes):
             outer = outer_radius(design, hole.at)
             u, v, radius = sheets.hole(index, hole.diameter * 500, outer)
@@ -124,7 +124,7 @@ def bent(design: Design, index: int) -> float:
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_on_every_sheet_both_bars_measure_what_they_say(paper: str) -> None:
     for design in (example("night-heron"), example("marsh-wren")):
-        with printed(design, PaperChoices(paper=paper)) as sheets:  # type: ignore[arg-type]
+        with printed(design, PaperChoices(paper=paper)) as sheets:
             foot = sheets.plan.foot_at
             for scan in sheets.scans:
                 for down, long in ((6.4, 100.0), (13.6, 101.6)):
@@ -243,7 +243,7 @@ def test_both_pieces_show_the_same_where_they_overlap() -> None:
 
 def test_the_pages_of_each_form() -> None:
     design, choices = example("marsh-wren"), PaperChoices()
-    assert [len(template_pages(design, choices, form, ppi=20)) for form in ("pdf", "svg", "png")] == [1, 2, 2]  # type: ignore[arg-type]
+    assert [len(template_pages(design, choices, form, ppi=20)) for form in ("pdf", "svg", "png")] == [1, 2, 2]
 
 
 def test_a_hole_is_shown_whole_or_not_at_all() -> None:

@@ -61,7 +61,7 @@ CASES += [(name, "a4", True) for name in ("dust-lark", "marsh-wren", "odd")]
 @pytest.mark.parametrize(("name", "paper", "large"), CASES)
 def test_no_letter_lies_on_another_on_a_line_or_in_the_margin(name: str, paper: str, large: bool) -> None:
     design: Design = ALL[name]()
-    choices = PaperChoices(paper=paper, large=large)  # type: ignore[arg-type]
+    choices = PaperChoices(paper=paper, large=large)
     strip = strip_of(design)
     plan, marks = laid(design, strip, choices)
     (pdf,) = template_pages(design, choices, "pdf")
@@ -91,7 +91,7 @@ def test_no_letter_lies_on_another_on_a_line_or_in_the_margin(name: str, paper: 
 
 
 def said_by(design: Design, **choices: object) -> str:
-    (pdf,) = template_pages(design, PaperChoices(**choices), "pdf")  # type: ignore[arg-type]
+    (pdf,) = template_pages(design, PaperChoices(**choices), "pdf")
     return " ".join(page.get_textpage().get_text_bounded().replace("\r\n", " ") for page in pages(pdf))
 
 
@@ -200,7 +200,7 @@ def test_the_bit_to_begin_with_stands_in_the_label() -> None:
 def test_labels_side_by_side_do_not_read_as_one_line(name: str, paper: str) -> None:
     """Words of two labels, or of a label and a joint, that stand on a height are three millimetres apart."""
     design = example(name)
-    choices = PaperChoices(paper=paper, large=True)  # type: ignore[arg-type]
+    choices = PaperChoices(paper=paper, large=True)
     for begun in ({}, {step.hole: step.start for step in drill_steps(design)}):
         _, marks = laid(design, strip_of(design), choices, begun)
         words = [word for word in marks.words if word.face in ("figure", "number") and len(word.text) > 1]
