@@ -21,7 +21,7 @@ from scaledesign.cli.at_work import telling
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, INTERRUPTED, OK, PIPE_CLOSED
 from scaledesign.cli.parser import parse
 from scaledesign.cli.signs import harmless, spell_out, unobeyed
-from scaledesign.errors import ScaledesignError
+from scaledesign.errors import ScaledesignError, own_fault
 
 __all__ = ["main"]
 
@@ -86,9 +86,8 @@ def _run(argv: Sequence[str] | None) -> int:
             import traceback
 
             traceback.print_exc()
-        fault = unobeyed(f"{type(error).__name__}: {error}")
         print(
-            f"This is a fault of scaledesign's own ({fault}); nothing was written. "
+            f"{unobeyed(own_fault(error))}; nothing was written. "
             f"Please report it with the command and the file; {TRACE}=1 before the command shows where.",
             file=sys.stderr,
         )

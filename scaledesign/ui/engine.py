@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from scaledesign.errors import own_fault
 from scaledesign.ui.errand import Errand
 from scaledesign.view.desk import Want
 from scaledesign.workshop import live
@@ -82,5 +83,4 @@ def _at_any_price(want: Want, ask: Callable[[], Answer]) -> Answer:
     try:
         return ask()
     except Exception as error:  # noqa: BLE001 - the last door before the screen
-        said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error}); undo the last step."
-        return Answer(want.design, None, (said,))
+        return Answer(want.design, None, (f"{own_fault(error)}; undo the last step.",))

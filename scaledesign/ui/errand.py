@@ -10,9 +10,20 @@ import threading
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
+from scaledesign.errors import ScaledesignError, own_fault
 from scaledesign.wanted import UnwantedError, while_wanted
 
 T = TypeVar("T")
+
+
+def tried(work: Callable[[], T]) -> tuple[T | None, str]:
+    """What ``work`` gives, or None and why not: a fault of our own must not take the rest with it."""
+    try:
+        return work(), ""
+    except ScaledesignError as error:
+        return None, str(error)
+    except Exception as error:  # noqa: BLE001 - the last door before the screen
+        return None, f"{own_fault(error)}."
 
 
 class Errand(Generic[T]):

@@ -15,9 +15,9 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.message import Message
 
-from scaledesign.errors import ScaledesignError
 from scaledesign.outputs.kinds import BY_KIND, Form, Kind
 from scaledesign.ui.dialog import Dialog, Reading, wrapped
+from scaledesign.ui.errand import tried
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.preview_maker import Newest
@@ -148,18 +148,16 @@ class PreviewScreen(Dialog[Seen]):
         self.looked = None
         self.page = None
 
-        def work() -> PreviewScreen.Made:
-            try:
-                looked = known or self.make(*sort)
-                page = looked.page(number) if looked.pictures else None
-            except ScaledesignError as error:
-                return self.Made(sort, number, None, None, str(error))
-            except Exception as error:  # noqa: BLE001 - the last door before the screen
-                fault = f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
-                return self.Made(sort, number, None, None, fault)
-            return self.Made(sort, number, looked, page, "")
+        def work() -> tuple[Looked, Page | None]:
+            looked = known or self.make(*sort)
+            return looked, looked.page(number) if looked.pictures else None
 
-        self._worker.ask(work)
+        def made() -> PreviewScreen.Made:
+            done, problem = tried(work)
+            looked, page = done or (None, None)
+            return self.Made(sort, number, looked, page, problem)
+
+        self._worker.ask(made)
         self._show()
 
     def _tell(self, made: Made) -> None:

@@ -7,12 +7,13 @@ Nothing is replaced unasked; what was chosen is remembered for the next time.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import ScaledesignError
 from scaledesign.files.remembered import load_remembered, remember
-from scaledesign.ui.errand import Errand
+from scaledesign.ui.errand import Errand, tried
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -156,17 +157,11 @@ class PrintWork:
         self._app.say(said)
         if printed.opened:
             first = paths[0] if len({path.suffix for path in paths}) == 1 else printed.folder
-            Errand(lambda cancelled: self._opened(first), lambda done: self._tell(said, done)).leave()
+            Errand(lambda cancelled: tried(lambda: self.viewer(first)), partial(self._tell, said)).leave()
 
-    def _opened(self, path: Path) -> bool:
-        try:
-            return self.viewer(path)
-        except Exception:  # noqa: BLE001 - what becomes of a viewer must not take the maker's work with it
-            return False
-
-    def _tell(self, said: str, done: bool) -> None:
+    def _tell(self, said: str, opened: tuple[bool | None, str]) -> None:
         """From whatever thread: say what became of it, where the program still runs."""
-        more = "Opened in your viewer." if done else "There is no viewer here that opens it."
+        more = "Opened in your viewer." if opened[0] else "There is no viewer here that opens it."
         if self._app.is_running:
             self._app.call_later(self._app.say, f"{said} {more}")
 

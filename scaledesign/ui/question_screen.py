@@ -15,9 +15,8 @@ from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.widgets import Input
 
-from scaledesign.errors import ScaledesignError
 from scaledesign.ui.dialog import Dialog, Reading, wrapped
-from scaledesign.ui.errand import Errand
+from scaledesign.ui.errand import Errand, tried
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -98,7 +97,7 @@ class QuestionScreen(Dialog[T]):
     class Finished(Message):
         """The background is done."""
 
-        value: object
+        value: Any
         problem: str
 
     def __init__(
@@ -356,13 +355,7 @@ class QuestionScreen(Dialog[T]):
         self._making.leave()
 
     def _made(self, answers: Any) -> QuestionScreen.Finished:
-        try:
-            return self.Finished(self.asking.finish(answers), "")
-        except ScaledesignError as error:
-            return self.Finished(None, str(error))
-        except Exception as error:  # noqa: BLE001 - the last door: a maker gets a sentence, not a dialog for ever
-            said = f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
-            return self.Finished(None, said)
+        return self.Finished(*tried(lambda: self.asking.finish(answers)))
 
     def _tell(self, finished: QuestionScreen.Finished) -> None:
         if self.is_running:
@@ -375,4 +368,4 @@ class QuestionScreen(Dialog[T]):
             self.problem = message.problem
             self._show()
         else:
-            self.close(message.value)  # type: ignore[arg-type]
+            self.close(message.value)

@@ -13,8 +13,7 @@ from dataclasses import replace
 from textual import events
 from textual.message import Message
 
-from scaledesign.errors import ScaledesignError
-from scaledesign.ui.errand import Errand
+from scaledesign.ui.errand import Errand, tried
 from scaledesign.ui.look import Look
 from scaledesign.ui.worked_list import WorkedList
 from scaledesign.values import dataclass
@@ -107,7 +106,7 @@ class RecordingScreen(WorkedList):
             super()._choose(second=second)
             return
         self.tell("Working out what that teaches...")
-        self._entering = Errand(lambda cancelled: _entered(heard), self._say)
+        self._entering = Errand(lambda cancelled: tried(lambda: _entered(heard)), self._say)
         self._entering.leave()
 
     def _say(self, done: tuple[Calibration | None, str]) -> None:
@@ -126,13 +125,6 @@ class RecordingScreen(WorkedList):
             self.close(Taken(found))
 
 
-def _entered(heard: Heard) -> tuple[Calibration | None, str]:
-    try:
-        found = heard.entered()
-        if found.design is not heard.design:
-            found = replace(found, design=heard.held(found.design))
-        return found, ""
-    except ScaledesignError as error:
-        return None, str(error)
-    except Exception as error:  # noqa: BLE001 - the last door before the screen
-        return None, f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
+def _entered(heard: Heard) -> Calibration:
+    found = heard.entered()
+    return found if found.design is heard.design else replace(found, design=heard.held(found.design))

@@ -14,9 +14,8 @@ from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Input
 
-from scaledesign.errors import ScaledesignError
 from scaledesign.ui.dialog import Dialog, Reading, wrapped
-from scaledesign.ui.errand import Errand
+from scaledesign.ui.errand import Errand, tried
 from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
@@ -106,12 +105,8 @@ class WorkedList(Dialog[Taken]):
     # Working
 
     def _worked(self) -> tuple[tuple[Listing, ...], str]:
-        try:
-            return self.work(), ""
-        except ScaledesignError as error:
-            return (), str(error)
-        except Exception as error:  # noqa: BLE001 - the last door before the screen
-            return (), f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
+        lists, problem = tried(self.work)
+        return lists or (), problem
 
     def _tell(self, done: tuple[tuple[Listing, ...], str]) -> None:
         if self.is_running:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from scaledesign.errors import ScaledesignError
+from scaledesign.errors import ScaledesignError, own_fault
 from scaledesign.model.document import Design
 from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
@@ -85,5 +85,4 @@ def _at_any_price(design: Design, work: Callable[[], BenchAnswer]) -> BenchAnswe
     except ScaledesignError as error:
         return BenchAnswer(design, None, str(error))
     except Exception as error:  # noqa: BLE001 - the last door before the screen
-        fault = f"This is a fault of scaledesign's own ({type(error).__name__}: {error})."
-        return BenchAnswer(design, None, fault)
+        return BenchAnswer(design, None, f"{own_fault(error)}.")
