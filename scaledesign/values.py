@@ -47,12 +47,12 @@ __all__ = ["dataclass"]
 class _Init:
     """``__init__`` of one class: compiled, and put in place of this, when it is first looked at."""
 
-    def __init__(self, cls: type, frozen: bool) -> None:
+    def __init__(self, cls: Any, frozen: bool) -> None:
         self.cls, self.frozen = cls, frozen
 
     def __get__(self, thing: object, kind: type) -> Any:
         made: Any = _written(self.cls, self.frozen)
-        self.cls.__init__ = made  # type: ignore[misc]
+        self.cls.__init__ = made
         return made if thing is None else made.__get__(thing, kind)
 
 

@@ -148,7 +148,7 @@ class Drawing:
 def object_of(found: Found, fingers: Sequence[str]) -> dict[str, object]:
     """One fingering with every figure behind its place."""
     return {
-        "fingering": format_fingering(parse_fingering(found.letters), fingers),  # type: ignore[arg-type]
+        "fingering": format_fingering(parse_fingering(found.letters), fingers),
         "register": found.register,
         "frequency_hz": found.frequency,
         "cents": found.cents,

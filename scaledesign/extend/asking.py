@@ -218,8 +218,7 @@ def _called(manager: pluggy.PluginManager, hook: Hook, name: str) -> tuple[tuple
     door = _Door()
     returned: object = None
     try:
-        for returned in getattr(manager.hook, hook.name)(register=door):  # noqa: B007  there is one at most
-            pass
+        returned = next(iter(getattr(manager.hook, hook.name)(register=door)), None)  # there is one at most
     except ValueError:
         if not door.crowded:
             raise

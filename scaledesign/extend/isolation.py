@@ -42,21 +42,21 @@ class _Kept(io.StringIO):
     def read(self, _size: int | None = -1, /) -> str:
         return ""
 
-    def readline(self, _size: int | None = -1, /) -> str:  # type: ignore[override]
+    def readline(self, _size: int | None = -1, /) -> str:  # type: ignore[override]  # as io.StringIO does
         return ""
 
 
 class _Parted:
     """A standard stream: a thread with a stranger's code finds its own, every other the real one."""
 
-    def __init__(self, real: object) -> None:
+    def __init__(self, real: Any) -> None:
         self._real = real
 
     def __getattr__(self, name: str) -> Any:
         return getattr(_private.get(threading.get_ident(), self._real), name)
 
     def __iter__(self) -> Iterator[str]:
-        return iter(_private.get(threading.get_ident(), self._real))  # type: ignore[call-overload, no-any-return]
+        return iter(_private.get(threading.get_ident(), self._real))
 
 
 @contextmanager

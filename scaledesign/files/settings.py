@@ -201,6 +201,7 @@ class _Reader:
 
     def beside(self, name: str) -> str:
         """A path, whole: without a folder it is beside the settings."""
+        # Path.expanduser raises where no home is known
         return name and os.path.join(self.path.parent, os.path.expanduser(name))  # noqa: PTH111, PTH118
 
     def keys(self, table: object) -> tuple[tuple[str, str], ...]:

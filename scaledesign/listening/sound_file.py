@@ -241,7 +241,7 @@ def _numbers(data: bytes, kind: int, width: int) -> Floats:
 
 def _flac(path: Path) -> tuple[_Form, Callable[[], Iterator[Floats]]]:
     try:
-        import soundfile  # type: ignore[import-untyped]
+        import soundfile  # type: ignore[import-untyped]  # it has no types
     except ImportError as error:
         raise RecordingError(path, "is FLAC, and what reads that is not there", INSTALL) from error
     except OSError as error:  # its own library is missing

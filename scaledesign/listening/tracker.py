@@ -65,7 +65,7 @@ def track(
         when the tracker is not installed.
     """
     try:
-        import parselmouth  # type: ignore[import-not-found]
+        import parselmouth  # type: ignore[import-not-found]  # it has no types
     except ImportError as error:
         raise RecordingError(None, "Listening needs a pitch tracker, which is not there", INSTALL) from error
     rate, samples = recording.rate, recording.samples

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import cast
 
 from scaledesign.errors import QuantityError
-from scaledesign.model.document import Finger, HoleState
+from scaledesign.model.document import HoleState
 
 STATES: tuple[HoleState, ...] = ("X", "O", "H")
 
@@ -29,7 +29,7 @@ def parse_fingering(text: str) -> tuple[HoleState, ...]:
     return cast(tuple[HoleState, ...], tuple(letters))
 
 
-def format_fingering(states: Sequence[HoleState], fingers: Sequence[Finger] = ()) -> str:
+def format_fingering(states: Sequence[str], fingers: Sequence[str] = ()) -> str:
     """States as text, with a blank where one hand ends and the other begins.
 
     ``fingers`` are those of the fingered holes, one a state; without them six states are taken as

@@ -231,8 +231,9 @@ def _engraved(notes: tuple[Note, ...], signs: tuple[str, ...], clef: Clef) -> _E
             raise RuntimeError("the engraver refused a note")
         root = ElementTree.fromstring(toolkit.renderToSVG(1))
     outlines = {
-        f"#{group.get('id')}": group.find(f"{_SVG}path").get("d")  # type: ignore[union-attr]
+        f"#{group.get('id')}": path.get("d")
         for group in root.findall(f"{_SVG}defs/{_SVG}g")
+        for path in group.findall(f"{_SVG}path")
     }
     staff = _of_class(root, "staff")[0]
     top = _line(staff.findall(f"{_SVG}path")[0])[1]

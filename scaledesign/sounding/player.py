@@ -13,7 +13,9 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from scaledesign.errors import SilentError
 from scaledesign.physics.arrays import Floats
@@ -111,13 +113,10 @@ def _run(command: tuple[str, ...], most: float, cancelled: Callable[[], bool]) -
 
 def _on_windows(path: Path, seconds: float, cancelled: Callable[[], bool]) -> bool:
     """As ``play_file``, by what Windows has; a thread plays there while we wait."""
-    import winsound
-
+    winsound: Any = import_module("winsound")  # Windows alone has it
+    how = winsound.SND_FILENAME | winsound.SND_ASYNC | winsound.SND_NODEFAULT
     try:
-        winsound.PlaySound(  # type: ignore[attr-defined, unused-ignore]
-            str(path),
-            winsound.SND_FILENAME | winsound.SND_ASYNC | winsound.SND_NODEFAULT,  # type: ignore[attr-defined, unused-ignore]
-        )
+        winsound.PlaySound(str(path), how)
     except RuntimeError:
         raise SilentError("Windows could not play the sound", REMEDY) from None
     end = time.monotonic() + seconds
@@ -128,4 +127,4 @@ def _on_windows(path: Path, seconds: float, cancelled: Callable[[], bool]) -> bo
             time.sleep(_POLL)
         return True
     finally:
-        winsound.PlaySound(None, 0)  # type: ignore[attr-defined, unused-ignore]
+        winsound.PlaySound(None, 0)

@@ -219,8 +219,7 @@ class BenchScreen(Screen[None]):
             field.placeholder = usual
             here = self.focused is field
             picture.styles.width = len(label)
-            spans = ((Span(label, "strong" if here else "label"),),)
-            picture.show(lambda width, height, spans=spans: spans)  # type: ignore[misc]
+            self._draw(f"label-{name}", ((Span(label, "strong" if here else "label"),),))
 
     def _keys(self, width: int) -> Line:
         """The keys, the most wanted first, as many as there is room for."""

@@ -131,10 +131,9 @@ class BookWork:
 
     def _take(self, taken: Taken) -> None:
         if taken.page == 0:
-            path: Path = taken.value  # type: ignore[assignment]
-            self._app.files.open_path(path)
+            self._app.files.open_path(taken.value)
         else:
-            self._put_in(taken.value)  # type: ignore[arg-type]
+            self._put_in(taken.value)
 
     def _put_in(self, advice: Advice) -> None:
         from scaledesign.view.book_list import put_in

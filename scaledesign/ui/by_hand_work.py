@@ -43,7 +43,7 @@ class ByHandWork:
         if taken.second:
             self._ask_hand()
         else:
-            self._do(hands_list.put_in(taken.value))  # type: ignore[arg-type]
+            self._do(hands_list.put_in(taken.value))
 
     def _ask_hand(self) -> None:
         from scaledesign.model.hands import HANDS
@@ -74,7 +74,7 @@ class ByHandWork:
         self._list(
             "Without a tape",
             by_eye_list.without_a_tape,
-            lambda taken: self._do(by_eye_list.put_in(taken.value)),  # type: ignore[arg-type]
+            lambda taken: self._do(by_eye_list.put_in(taken.value)),
             "Laying it out in every way",
         )
 

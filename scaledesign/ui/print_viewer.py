@@ -52,7 +52,7 @@ def _command(environment: Mapping[str, str]) -> str:
 
 def _on_windows(path: Path) -> bool:
     try:
-        os.startfile(path)  # type: ignore[attr-defined, unused-ignore]
+        os.startfile(path)  # type: ignore[attr-defined, unused-ignore]  # Windows alone has it
     except OSError:
         return False
     return True

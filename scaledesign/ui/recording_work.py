@@ -64,7 +64,7 @@ class RecordingWork:
         def done(taken: Taken | None) -> None:
             app.hearing.stop()
             if taken is not None:
-                self._take(taken.value)  # type: ignore[arg-type]
+                self._take(taken.value)
 
         app.push_screen(screen, done)
 

@@ -55,7 +55,7 @@ class RescueWork:
         main = self._app.main
         found: Rescue
         plan: Proposal
-        found, plan = taken.value  # type: ignore[misc]
+        found, plan = taken.value
         words = rescue_list.words_for(sheet, found)
         if not taken.second:
             try:

@@ -55,7 +55,7 @@ class SearchWork:
     def _take_fingering(self, row: int, taken: Taken) -> None:
         from scaledesign.view import fingering_list
 
-        chosen: Chosen = taken.value  # type: ignore[assignment]
+        chosen: Chosen = taken.value
         note = chosen.notes[0][0].name
         if taken.second:
             self._rows(chosen, f"add a fingering of {note}")
@@ -72,7 +72,7 @@ class SearchWork:
         self._list(
             "Trills",
             lambda sheet: (fingering_list.trill_list(sheet, row, partial(self._choice, sheet.design)),),
-            lambda taken: self._rows(taken.value, "add a trill"),  # type: ignore[arg-type]
+            lambda taken: self._rows(taken.value, "add a trill"),
         )
 
     def chart(self) -> None:
@@ -83,7 +83,7 @@ class SearchWork:
             "Propose a chart",
             lambda sheet: chart_list.charts(sheet, self._choice(sheet.design)),
             lambda taken: self._rows(
-                taken.value,  # type: ignore[arg-type]
+                taken.value,
                 f"add a chart of {(chart_list.SCALE, chart_list.SEMITONES)[taken.page]}",
             ),
         )
@@ -132,7 +132,7 @@ class SearchWork:
         self._list(
             "Which scales can this flute play?",
             lambda sheet: (suits_list.scales(sheet, self._choice(sheet.design).playable),),
-            lambda taken: self._ask_how(taken.value),  # type: ignore[arg-type]
+            lambda taken: self._ask_how(taken.value),
         )
 
     def _ask_how(self, chosen: Tunable) -> None:
@@ -209,7 +209,7 @@ class SearchWork:
         self._list(
             "Side by side",
             work,
-            lambda taken: self._take_over(taken.value, name),  # type: ignore[arg-type]
+            lambda taken: self._take_over(taken.value, name),
             "Working out what each is worth",
         )
 
@@ -239,7 +239,7 @@ class SearchWork:
             "Earlier versions",
             lambda sheet: (earlier_list.earlier(sheet, path),),
             lambda taken: self._do(
-                earlier_list.back(self._app.main.desk.design, *taken.value),  # type: ignore[misc]
+                earlier_list.back(self._app.main.desk.design, *taken.value),
                 "It is the same flute.",
             ),
             "Reading what is kept",

@@ -71,7 +71,7 @@ class TubeWork:
 
     def _take(self, taken: Taken) -> None:
         """Begin the flute, after asking about what is unsaved."""
-        choice: Choice = taken.value  # type: ignore[assignment]
+        choice: Choice = taken.value
 
         def begin() -> None:
             self._app.push_screen(self._begin(choice), self._app.take_new)

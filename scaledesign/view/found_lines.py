@@ -44,7 +44,7 @@ def drawn(sheet: Sheet, letters: str) -> str:
     """A fingering in the signs of the screen, with a blank where one hand ends."""
     fingers = [sheet.design.holes[hole].finger for hole in sheet.design.fingered()]
     written = format_fingering(parse_fingering(letters), fingers)
-    return "".join(sheet.signs.state(sign) if sign in "XOH" else sign for sign in written)  # type: ignore[arg-type]
+    return "".join(sheet.signs.state(sign) if sign in "XOH" else sign for sign in written)
 
 
 def room_for(sheet: Sheet) -> int:

@@ -10,7 +10,6 @@ import textwrap
 from collections.abc import Iterable
 from typing import Literal
 
-from scaledesign.model.document import HoleState
 from scaledesign.values import dataclass
 
 Tone = Literal[
@@ -114,8 +113,8 @@ class Signs:
     dots: bool
     """Whether curves are drawn in braille dots, two across and four down a cell."""
 
-    def state(self, state: HoleState) -> str:
-        """The sign of a hole's state."""
+    def state(self, state: str) -> str:
+        """The sign of a hole's state, X, O or H."""
         return {"X": self.closed, "O": self.opened, "H": self.half}[state]
 
 

@@ -7,6 +7,7 @@ nothing here knows what is listed.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from scaledesign.values import dataclass
 from scaledesign.view.lines import Line
@@ -31,7 +32,7 @@ class Entry:
 
     line: Line
     about: About
-    value: object = None
+    value: Any = None
     """What is handed back; None where it cannot be taken."""
     words: str = ""
     """What typing is held against."""
@@ -71,7 +72,7 @@ class Listing:
 class Taken:
     """What was chosen, with Enter or the second key."""
 
-    value: object
+    value: Any
     page: int = 0
     """Which of the lists it stood in, from 0."""
     second: bool = False

@@ -169,9 +169,8 @@ def write(sheet: Sheet, path: FieldPath, text: str) -> Edit | None:
     table, name, *inner = path
     if table == "tuning" and name in ("tonic", "scale", "degrees"):
         return _retune(design, name, value)
-    if inner:
-        return SetField(table, name, _whole(design, path, value))  # type: ignore[arg-type]
-    edit = SetField(table, name, value)  # type: ignore[arg-type]
+    new = _whole(design, path, value) if inner else value
+    edit = SetField(table, name, new)  # type: ignore[arg-type]  # a path begins with the name of a table
     if path == ("voicing", "added_length") and design.voicing.calibrated:
         stated = problem.unread(design)  # what readings taught with it goes too
         return Become("set added length", apply(stated, edit))
@@ -210,7 +209,7 @@ def _whole(design: Design, path: FieldPath, value: Any) -> Any:
     elif part is None and name == "embouchure":
         part = Embouchure(round(radius, 4), round(radius, 4))
     elif part is None:
-        part = TABLES[table].named[name].kind.table.type(0.1)  # type: ignore[attr-defined]
+        part = TABLES[table].named[name].kind.table.type(0.1)  # type: ignore[attr-defined]  # it is an Inline
     return replace(part, **{key: value})
 
 

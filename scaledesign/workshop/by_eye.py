@@ -272,14 +272,13 @@ def steps_words(steps: int, way: Way) -> str:
 
 def how_to(design: Design, found: Layout) -> tuple[str, ...]:
     """What to do, foot upward, a line each; no ruler is asked for."""
-    order = sorted((each for each in found.holes if each.mark), key=lambda one: -design.holes[one.hole].at)
-    order.sort(key=lambda one: -one.mark.at)  # type: ignore[union-attr]
-    lines = list(_begin(found, order))
+    order = [(each.mark, each.hole) for each in found.holes if each.mark]
+    order.sort(key=lambda one: (-one[0].at, -design.holes[one[1]].at))
+    lines = list(_begin(found.way, [mark for mark, _ in order]))
     below = 0
-    for each in order:
-        mark, hole = each.mark, design.holes[each.hole]
-        assert mark is not None
-        who = hole_words(each.hole, hole.finger)
+    for mark, place in order:
+        hole = design.holes[place]
+        who = hole_words(place, hole.finger)
         behind = " behind" if 90 < hole.side % 360 < 270 else ""
         if found.way in PARTS:
             start = "From the foot go up" if not below else "From there"
@@ -297,14 +296,14 @@ def how_to(design: Design, found: Layout) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _begin(found: Layout, order: Sequence[Rounded]) -> Iterator[str]:
-    if found.way == "fingers":
+def _begin(way: Way, marks: Sequence[Mark]) -> Iterator[str]:
+    if way == "fingers":
         yield "Lay your fingers side by side on the tube: the width of one is the measure."
-    elif found.way == "bore":
+    elif way == "bore":
         yield "Cut a stick just as long as the bore is wide at the foot, and mark its half and its quarters."
     else:
         yield "Cut a cord just as long as the tube from the sounding edge to the foot; lay it along the tube."
-        used = {parts for each in order if each.mark for parts in each.mark.folds}
+        used = {parts for mark in marks for parts in mark.folds}
         parts = sorted(n for n in used if not any(n < other and other % n == 0 for other in used))
         folded = "; ".join(f"{FOLDS[n]} for {_ordinal(n)}" for n in parts if n in FOLDS)
         if folded:

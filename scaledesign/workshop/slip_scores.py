@@ -90,9 +90,10 @@ def numbers_of(design: Design, readings: Sequence[Reading]) -> tuple[Number, ...
     if len(design.holes) > 2:
         found += [Number("places"), Number("diameters")]
     found += [Number("length"), Number("bore"), Number("wall")]
-    for kind, stations in (("bore", design.tube.bore), ("wall", design.tube.wall)):
-        if len(stations) > 1:
-            found += [Number(kind, station=i) for i in range(len(stations))]  # type: ignore[arg-type]
+    if len(design.tube.bore) > 1:
+        found += [Number("bore", station=i) for i in range(len(design.tube.bore))]
+    if len(design.tube.wall) > 1:
+        found += [Number("wall", station=i) for i in range(len(design.tube.wall))]
     found += [Number("reading", reading=k) for k in range(len(readings))]
     return tuple(found)
 

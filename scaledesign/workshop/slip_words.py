@@ -254,7 +254,7 @@ def _fingered(found: Slips, suspect: Suspect, reading: Reading) -> Iterator[str]
     if abs(off[best]) < SHARP / 2 < abs(suspect.amount) / 2:
         states = tuple("XO"[int(part > 0)] for part in tried[:, kept[best]])
         fingers = [design.holes[hole].finger for hole in reading.holes]
-        yield f"fingered {format_fingering(states, fingers)}, which would sound so"  # type: ignore[arg-type]
+        yield f"fingered {format_fingering(states, fingers)}, which would sound so"
 
 
 def _state(found: Slips, without: Reading) -> Floats:

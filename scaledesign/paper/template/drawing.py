@@ -67,7 +67,7 @@ def template_dxf(design: Design, choices: PaperChoices) -> bytes:
         drawing.classes.add_required_classes(drawing.dxfversion)
         classes = drawing.classes.classes
         for key in sorted(classes):
-            classes.move_to_end(key)  # type: ignore[attr-defined]
+            classes[key] = classes.pop(key)
         text = StringIO()
         drawing.write(text)
     return text.getvalue().encode("utf-8")
@@ -98,7 +98,7 @@ def _plain(text: str) -> str:
 @contextmanager
 def _the_same_each_time() -> Iterator[None]:
     """While this lasts, drawings carry neither the time of day nor a random number."""
-    from ezdxf import options  # type: ignore[attr-defined]
+    from ezdxf import options  # type: ignore[attr-defined]  # its types leave it out
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
