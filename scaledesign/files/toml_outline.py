@@ -38,11 +38,10 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """What one header governs. ``header`` is the header line's offset, ``end`` the next header's."""
+    """What one header governs. ``header`` is the header line's offset."""
 
     path: Path
     header: int
-    end: int
     entries: tuple[Entry, ...]
     """Those of its own lines, in order; not what stands inside an inline table."""
 
@@ -100,7 +99,7 @@ class _Scanner:
         while position < len(self.text):
             if self.text[position] == "[":
                 start = self.line_start(position)
-                self.found.sections.append(Section(path, header, start, tuple(entries)))
+                self.found.sections.append(Section(path, header, tuple(entries)))
                 path, position = self.header(position)
                 header, entries = start, []
                 self.found.headers[path] = start
@@ -109,7 +108,7 @@ class _Scanner:
                 entries.append(entry)
                 position = entry.end
             position = _end(_GAP, self.text, position)
-        self.found.sections.append(Section(path, header, len(self.text), tuple(entries)))
+        self.found.sections.append(Section(path, header, tuple(entries)))
         return self.found
 
     def line_start(self, position: int) -> int:

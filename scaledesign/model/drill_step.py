@@ -23,8 +23,6 @@ class DrillStep:
     """Row of the design that is listened to while the hole is opened; None: no row tells of it."""
     states: tuple[HoleState, ...]
     """Fingering to blow it with, one a fingered hole; holes that are not drilled yet count as closed."""
-    wanted: float
-    """Hz: what that fingering plays in the finished flute; NaN where no row tells."""
     begun: float
     """Hz: what it plays with the starting bit."""
     finished: float

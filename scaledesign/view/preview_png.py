@@ -53,11 +53,6 @@ def page_of(data: bytes) -> Greys:
     return page
 
 
-def samples_of(data: bytes) -> NDArray[np.uint8]:
-    """(height, width, channels) samples of a PNG; raises ``PictureError`` as ``page_of``."""
-    return _unfiltered(*_lines(data))
-
-
 def _lines(data: bytes) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
     """The filter of each line, and what is stored of its samples."""
     width, height, channels, packed = _parts(data)

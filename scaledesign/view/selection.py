@@ -32,11 +32,6 @@ class Selection:
         other = self.column if self.anchor_column is None else self.anchor_column
         return range(min(self.column, other), max(self.column, other) + 1)
 
-    @property
-    def single(self) -> bool:
-        """Whether it is one cell."""
-        return len(self.rows) == 1 and len(self.columns) == 1
-
     def moved(self, rows: int, columns: int, *, stretch: bool = False) -> Selection:
         """The cursor moved; the range stretched along with it, or gone."""
         return self.at(self.row + rows, self.column + columns, stretch=stretch)

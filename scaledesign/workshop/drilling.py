@@ -18,7 +18,7 @@ from scaledesign.model.document import Design, Hole, HoleState, Row
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.prediction import Prediction
-from scaledesign.solver.problem import CENT, fingerings_of, flutes_of, hole_radius
+from scaledesign.solver.problem import CENT, flutes_of, hole_radius
 from scaledesign.solver.resonance import Fingerings, resonances
 from scaledesign.values import dataclass
 from scaledesign.workshop.live import held
@@ -57,33 +57,28 @@ def drill_steps(design: Design, found: Prediction | None = None) -> tuple[DrillS
     Returns
     -------
     One step a hole that is not drilled, in the order of drilling. Frequencies are in Hz and take in what
-    readings taught; NaN where the engine finds no pitch, and ``wanted`` where no row tells.
+    readings taught; NaN where the engine finds no pitch.
     """
     there = {i for i, hole in enumerate(design.holes) if hole.drilled}
     left = sorted(set(range(len(design.holes))) - there, key=lambda i: (-design.holes[i].at, -i))
     if not left:
         return ()
-    wanted, doubt = _finished(design, found)
+    doubt = _doubt(design, found)
     steps = []
     while left:
         hole = next_hole(design, left, there)
         left.remove(hole)
-        steps.append(_step(design, hole, there, wanted, doubt))
+        steps.append(_step(design, hole, there, doubt))
         there.add(hole)
     return tuple(steps)
 
 
-def _finished(design: Design, found: Prediction | None) -> tuple[Floats, Floats]:
-    """What each row of the finished flute plays (R,) Hz, and its ± once blown bare (R,) cents.
-
-    NaN where unknown.
-    """
+def _doubt(design: Design, found: Prediction | None) -> Floats:
+    """The ± of each row of the finished flute, once the tube was blown bare (R,) cents; NaN where unknown."""
     found = found or held(design).prediction
-    if found is not None:
-        return found.frequency, found.uncertainty if found.calibrated else found.rest
-    rows = design.rows
-    played = resonances(flutes_of(design), fingerings_of(design, rows), missing=True).frequency[0]
-    return np.asarray(played), np.full(len(rows), np.nan)
+    if found is None:
+        return np.full(len(design.rows), np.nan)
+    return found.uncertainty if found.calibrated else found.rest
 
 
 def next_hole(design: Design, left: list[int], there: set[int]) -> int:
@@ -147,7 +142,7 @@ def listened(design: Design, hole: int, there: set[int]) -> Listened:
     return Listened(None, states, 1, 0.5)
 
 
-def _step(design: Design, hole: int, there: set[int], wanted: Floats, doubt: Floats) -> DrillStep:
+def _step(design: Design, hole: int, there: set[int], doubt: Floats) -> DrillStep:
     own = design.holes[hole]
     heard = listened(design, hole, there)
     row = heard.row
@@ -170,10 +165,7 @@ def _step(design: Design, hole: int, there: set[int], wanted: Floats, doubt: Flo
         (finished,) = played(own, np.array([hole_radius(own)]))
     flat = CENT * np.log(finished / begun)
     start = _chosen(np.array(bits), flat, np.nan if row is None else float(doubt[row]))
-    aim = np.nan if row is None else float(wanted[row])
-    return DrillStep(
-        hole, bits[start], own.diameter, row, heard.states, aim, float(begun[start]), float(finished)
-    )
+    return DrillStep(hole, bits[start], own.diameter, row, heard.states, float(begun[start]), float(finished))
 
 
 def _fingering(design: Design, kept: list[int], heard: Listened) -> Fingerings:

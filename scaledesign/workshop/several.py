@@ -69,9 +69,8 @@ class Part:
 
 @dataclass(frozen=True)
 class Shared:
-    """The compromise: ``draft`` has all rows and the holes as they were, ``solution`` what became of it."""
+    """The compromise: ``solution`` has all rows."""
 
-    draft: Design
     solution: Solution
     parts: tuple[Part, ...]
     """The flute's own scale first, where it counts; then those asked for, as they were asked for."""
@@ -112,7 +111,7 @@ def shared(design: Design, wishes: Sequence[Asked], own: float = 1.0) -> Shared:
         Part(words, weight, rows, _off(before, rows), _off(solution.prediction, rows), missing)
         for words, weight, rows, missing in listed
     )
-    return Shared(draft, solution, parts, drafting.remark)
+    return Shared(solution, parts, drafting.remark)
 
 
 class _Draft:

@@ -62,12 +62,6 @@ def test_where_things_stand(path, line, written):
     assert found.written(path) == written
 
 
-def test_sections_cover_the_text():
-    found = outline(TEXT)
-    assert [section.header for section in found.sections[1:]] == [s.end for s in found.sections[:-1]]
-    assert found.sections[-1].end == len(TEXT)
-
-
 @pytest.mark.parametrize(
     "value", ['""""quoted""""', "''''a'''''", '"""a\\"""" ', '"\\\\"', "''", '""""""', "1e5"]
 )

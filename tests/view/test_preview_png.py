@@ -10,10 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from scaledesign.view.preview_png import PictureError, page_of, samples_of
+from scaledesign.view import preview_png
+from scaledesign.view.preview_png import PictureError, page_of
 from tests.view.pages import chunk, packed, page
 
 MODES = {1: "L", 2: "LA", 3: "RGB", 4: "RGBA"}
+
+
+def samples_of(data: bytes) -> np.ndarray:
+    """Samples (height, width, channels) as they are stored, before they become greys."""
+    return preview_png._unfiltered(*preview_png._lines(data))
 
 
 @st.composite

@@ -54,7 +54,7 @@ def test_selected_rows_are_taken_out() -> None:
     done = row_work.deleted(ranged(HELD, "rows", range(2, 5), "note", "cents"), 5.0)
     assert notes(done) == [*NOTES[:2], *NOTES[5:]]
     assert done.history.undo_name == "delete 3 rows"
-    assert done.selection.single
+    assert done.selection.anchor_row is None
     assert done.undone().design is START.design
     assert row_work.deleted(at(HELD, "rows", 4, "note"), 5.0).history.undo_name == "delete row 5"
     assert (

@@ -13,17 +13,16 @@ SELECTIONS = st.builds(Selection, NUMBERS, NUMBERS, st.none() | NUMBERS, st.none
 
 def test_one_cell() -> None:
     here = Selection(3, 4)
-    assert (list(here.rows), list(here.columns), here.single) == ([3], [4], True)
+    assert (list(here.rows), list(here.columns)) == ([3], [4])
 
 
 def test_shift_draws_out_a_range_from_where_it_began() -> None:
     drawn = Selection(3, 4).moved(2, 0, stretch=True).moved(0, -1, stretch=True)
     assert (list(drawn.rows), list(drawn.columns)) == ([3, 4, 5], [3, 4])
-    assert not drawn.single
     back = drawn.moved(-4, 0, stretch=True)
     assert (back.row, list(back.rows)) == (1, [1, 2, 3])
     assert drawn.moved(1, 0) == Selection(6, 3)
-    assert Selection(3, 4).at(3, 4, stretch=True).single
+    assert list(Selection(3, 4).at(3, 4, stretch=True).rows) == [3]
 
 
 def test_inside_a_table_the_labels_are_left_out() -> None:

@@ -61,7 +61,7 @@ def test_a_scale_is_asked_for_in_words(wren: Design) -> None:
 def test_its_own_scale_alone_is_a_plain_solve(wren: Design) -> None:
     plain = ask.solve(wren)
     for found in (shared(wren, []), shared(wren, [wish(wren, "pentatonic minor")], own=0.0)):
-        assert found.draft.rows == wren.rows
+        assert found.solution.design.rows == wren.rows
         assert found.solution.design == plain.design
         assert found.solution.prediction.cents == pytest.approx(plain.prediction.cents)
         assert found.parts[0].after == pytest.approx(
@@ -83,7 +83,7 @@ def test_the_heavier_scale_comes_out_better(light: Shared, heavy: Shared) -> Non
 
 def test_notes_that_are_nearly_the_same_share_a_fingering(wren: Design, heavy: Shared) -> None:
     own, just = heavy.parts
-    rows, targets = heavy.draft.rows, ask.targets(heavy.draft)
+    rows, targets = heavy.solution.design.rows, ask.targets(heavy.solution.design)
     assert len(own.rows) == len(just.rows)
     for i, j in zip(own.rows, just.rows, strict=True):
         assert rows[i].holes == rows[j].holes
@@ -97,7 +97,7 @@ def test_notes_that_are_nearly_the_same_share_a_fingering(wren: Design, heavy: S
 def test_they_share_it_without_a_fingering_system_too(wren: Design) -> None:
     alone = replace(wren, instrument=replace(wren.instrument, system=""))
     own, just = (found := shared(alone, [wish(alone, "just pentatonic minor")])).parts
-    rows = found.draft.rows
+    rows = found.solution.design.rows
     assert [rows[i].holes for i in own.rows] == [rows[i].holes for i in just.rows]
 
 
@@ -106,13 +106,13 @@ def test_its_own_tuning_stays_and_the_file_can_be_read_again(wren: Design, heavy
     assert after.tuning == wren.tuning
     again = scaledesign.loads(scaledesign.dumps(after))
     assert again == after
-    assert ask.targets(again) == ask.targets(heavy.draft)
+    assert ask.targets(again) == ask.targets(heavy.solution.design)
 
 
 def test_another_note_takes_another_fingering(wren: Design) -> None:
     found = shared(wren, [wish(wren, "hirajoshi x 0.5")])
-    targets = ask.targets(found.draft)
-    counted = [(found.draft.rows[i], targets[i]) for part in found.parts for i in part.rows]
+    targets = ask.targets(found.solution.design)
+    counted = [(found.solution.design.rows[i], targets[i]) for part in found.parts for i in part.rows]
     played: dict[tuple[object, ...], set[float]] = {}
     for row, target in counted:
         played.setdefault((row.holes, row.register), set()).add(round(target, 3))
@@ -125,10 +125,10 @@ def test_another_note_takes_another_fingering(wren: Design) -> None:
 
 def test_a_mode_of_its_own_notes_changes_nothing_but_the_weights(wren: Design) -> None:
     found = shared(wren, [wish(wren, "pentatonic major on C5")])
-    assert len(found.draft.rows) == len(wren.rows)
+    assert len(found.solution.design.rows) == len(wren.rows)
     own, major = found.parts
     assert own.rows == major.rows
-    assert {found.draft.rows[i].weight for i in own.rows} == {2.0}
+    assert {found.solution.design.rows[i].weight for i in own.rows} == {2.0}
 
 
 def test_a_scale_of_the_system_takes_the_systems_fingerings_where_its_own_does_not_count(
@@ -140,9 +140,9 @@ def test_a_scale_of_the_system_takes_the_systems_fingerings_where_its_own_does_n
         "six-hole pentatonic", ask.offers().scale("pentatonic major"), parse_note("A4"), 440.0
     )
     opening = [row.holes for row in system if row.role == "scale"]
-    assert [found.draft.rows[i].holes for i in part.rows] == opening
+    assert [found.solution.design.rows[i].holes for i in part.rows] == opening
     mine = [i for i, row in enumerate(wren.rows) if row.role == "scale"]
-    assert {i for i in mine if found.draft.rows[i].weight > 0} <= set(part.rows)
+    assert {i for i in mine if found.solution.design.rows[i].weight > 0} <= set(part.rows)
 
 
 def test_a_note_that_no_fingering_plays_is_left_out(wren: Design) -> None:
