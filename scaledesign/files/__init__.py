@@ -1,1 +1,1 @@
-"""Reading and writing files."""
+"""Files: designs, scales, tunings, the handbook, and the user's own; read, checked, saved."""

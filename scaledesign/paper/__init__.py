@@ -1,1 +1,1 @@
-"""What is printed: hole lists and charts as plain text."""
+"""What is printed: lists and tables as text, chart, shop sheet and template as pages, and the press."""

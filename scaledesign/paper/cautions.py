@@ -1,6 +1,6 @@
-"""What can hurt when the holes are made, and whom to ask: the lines every hole list ends with.
+"""What can hurt when a flute is made, and whom to ask: the lines that stand wherever the work is told.
 
-Apart from the list because the words are the same wherever a list is printed. Each caution names the
+Apart from lists and sheets because the words are the same wherever they stand. Each caution names the
 hazard, the usual protection and the authority. No exposure limit stands here: limits change and differ
 by country, and the authority named has the one in force. A safety data sheet, local rules and licensed
 practice come first.

@@ -1,4 +1,4 @@
-"""The bench: one step of the drill plan, large, and a line for what the tuner showed.
+"""The bench: the one next step of the making, large, and a line for what the tuner showed.
 
 A screen of its own over the grid, on the same desk: what is noted here is one step of the same history. What
 stands on it is ``view/bench.py``'s, what is noted ``workshop/noting.py``'s; the plan is worked out in a
@@ -23,8 +23,8 @@ from scaledesign.model.edits import Become
 from scaledesign.model.units import parse_length
 from scaledesign.ui.dialog import Reading
 from scaledesign.ui.look import Look
+from scaledesign.ui.newest import Newest
 from scaledesign.ui.picture import Picture
-from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
 from scaledesign.view import bench, bench_answer

@@ -19,8 +19,8 @@ from scaledesign.outputs.kinds import BY_KIND, Form, Kind
 from scaledesign.ui.dialog import Dialog, Reading, wrapped
 from scaledesign.ui.errand import tried
 from scaledesign.ui.look import Look
+from scaledesign.ui.newest import Newest
 from scaledesign.ui.picture import Picture
-from scaledesign.ui.preview_maker import Newest
 from scaledesign.ui.preview_page import PageView
 from scaledesign.values import dataclass
 from scaledesign.view.lines import Line, Span, cut, key_line, text_of

@@ -1,11 +1,11 @@
-"""Work for looking at: one piece at a time, the newest first."""
+"""Work in a thread: one piece at a time, the newest first."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Callable
 
-from scaledesign.ui.preview_maker import Newest
+from scaledesign.ui.newest import Newest
 from scaledesign.wanted import go_on
 
 PATIENCE = 10.0

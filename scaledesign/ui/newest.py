@@ -1,4 +1,4 @@
-"""Work for looking at, one piece at a time in a thread: of what is asked meanwhile only the newest is done.
+"""Work in a thread, one piece at a time: of what is asked meanwhile only the newest is done.
 
 Apart from the screen, which goes on; what is under way ends at its next step once something newer is wanted,
 and nobody is told of it. ``Errand`` is for work that may run beside other work; setting pages holds up
