@@ -7,7 +7,8 @@ from queue import Empty, SimpleQueue
 
 import pytest
 
-from scaledesign.ui.errand import Errand
+from scaledesign.errors import EditError
+from scaledesign.ui.errand import Errand, tried
 from scaledesign.wanted import each, go_on
 
 SOON = 30.0
@@ -106,3 +107,15 @@ def test_how_far_it_is_can_be_seen_from_outside() -> None:
     assert errand.share == 0.5
     gate.set()
     assert errand.wait(SOON) == "done"
+
+
+def test_what_goes_wrong_is_told_in_a_sentence() -> None:
+    def refused() -> int:
+        raise EditError("that does not fit", "try another")
+
+    def broken() -> int:
+        raise ZeroDivisionError("by naught")
+
+    assert tried(lambda: 3) == (3, "")
+    assert tried(refused) == (None, "that does not fit; try another.")
+    assert tried(broken) == (None, "This is a fault of scaledesign's own (ZeroDivisionError: by naught).")
