@@ -29,6 +29,7 @@ def test_a_thousand_kills_are_shared_out():
 
 PROGRAM = """
 import json, sys
+from tests.bench import kills
 
 kills.SHARES = {"time": 0.35, "journal": 0.25, "save": 0.15, "file": 0.25}
 print(json.dumps(kills.measure(int(sys.argv[1]), 7)))
