@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 import sys
 import threading
+from importlib.machinery import ModuleSpec
 from types import ModuleType
 
 
@@ -18,6 +19,7 @@ class _Later(ModuleType):
 
     def __init__(self, name: str) -> None:
         super().__init__(name)
+        self.__spec__ = ModuleSpec(name, None)  # who asks whether it is installed is told so
         self._turn = threading.RLock()
 
     def __getattr__(self, name: str) -> object:

@@ -25,7 +25,7 @@ from scaledesign.paper.report import blocks, remarks, title
 from scaledesign.paper.text import WIDTH, paragraph, table
 from scaledesign.view.bench_words import Words, too_sharp
 from scaledesign.view.lines import DRAWN, TYPED
-from scaledesign.workshop.making.plan import next_step, plan
+from scaledesign.workshop.making.plan import ended, next_step, plan
 from scaledesign.workshop.making.step import Account, Plan, Step
 from scaledesign.workshop.noting import Act, ActKind, Noted, Told, foretold, note, room_now, taken_back
 
@@ -76,6 +76,7 @@ def bench(args: argparse.Namespace) -> int:
         if output and changed:
             write_design(args, design, output)
         raise
+    design = ended(design, found) if changed else design
     if args.json:
         text = json_text(
             {"noted": None if noted is None else _noted_object(noted), **plan_object(design, found)}

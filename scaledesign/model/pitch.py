@@ -51,6 +51,8 @@ _RATIO = re.compile(r"(\d{1,12})(?:\s*/\s*(\d{1,12}))?")
 _CENTS = re.compile(r"([+-]?\d{1,5}(?:\.\d{1,20})?)\s*(?:c|cents?)", re.IGNORECASE)
 _READING = re.compile(r"(\S+?)\s*([+-]\s*\d{1,4}(?:\.\d{1,20})?)?\s*(?:c|cents?)?", re.IGNORECASE)
 
+_UNSIGNED = re.compile(r"(\S+)\s+(\d{1,2}(?:\.\d{1,20})?)\s*(?:c|cents?)?", re.IGNORECASE)
+
 _NOTE_REMEDY = "write a letter, an accidental and an octave, such as A4, Bb4, F#4 or E`5 (quarter tone flat)"
 _TARGET_REMEDY = "write a note (Bb4), a frequency (523.3 Hz), or what lies above the tonic (3/2 or 702 c)"
 _READING_REMEDY = "write what the tuner shows, such as A4 -4 or 438.9 Hz"
@@ -174,6 +176,8 @@ def parse_target(text: str) -> Note | Hertz | Interval:
 def parse_reading(text: str) -> Reading:
     """What a tuner showed: ``"A4 -4"`` (cents from the equal-tempered note), ``"A4"`` or ``"438.9 Hz"``.
 
+    Cents have their sign; zero needs none.
+
     Raises
     ------
     QuantityError
@@ -182,14 +186,18 @@ def parse_reading(text: str) -> Reading:
     plain = _plain(text).replace("−", "-")
     if hertz := _HERTZ.fullmatch(plain):
         return Reading(_hertz(text, float(hertz[1])))
-    match = _READING.fullmatch(plain)
-    if match is None:
+    match, unsigned = _READING.fullmatch(plain), _UNSIGNED.fullmatch(plain)
+    read = match or unsigned
+    if read is None:
         raise QuantityError(text, "is not what a tuner shows", _READING_REMEDY)
     try:
-        note = parse_note(match[1])
+        note = parse_note(read[1])
     except QuantityError:
         raise QuantityError(text, "is not what a tuner shows", _READING_REMEDY) from None
-    return Reading(note, float("".join((match[2] or "0").split())))
+    cents = float("".join((read[2] or "0").split()))
+    if cents and read is unsigned:
+        raise QuantityError(text, "has no sign", f"write {note.name} +{read[2]} or {note.name} -{read[2]}")
+    return Reading(note, cents)
 
 
 def reading_frequency(text: str, reference: float) -> float:

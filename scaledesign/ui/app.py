@@ -7,9 +7,12 @@ back a value and one method takes it.
 
 from __future__ import annotations
 
+import codecs
 import os
+import sys
 import time
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,6 +46,8 @@ from scaledesign.view.remarks import plugin_remarks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+
+    from textual.driver import Driver
 
     from scaledesign.view.bare_tube import Outcome
 
@@ -109,6 +114,15 @@ class GridApp(App[None], inherit_bindings=False):
         for able in MEASURES:
             if able == measure:
                 self.desk = replace(self.desk, measure=able)
+
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's; a byte that is no UTF-8 is read as the sign that stands for one, and ends nothing."""
+        found = super().get_driver_class()
+        module = sys.modules[found.__module__]
+        if hasattr(module, "getincrementaldecoder"):
+            forgiving = partial(codecs.getincrementaldecoder("utf-8"), errors="replace")
+            vars(module)["getincrementaldecoder"] = lambda encoding: forgiving
+        return found
 
     def get_default_screen(self) -> MainScreen:
         """The main screen."""

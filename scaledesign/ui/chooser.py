@@ -26,6 +26,8 @@ class Item:
     name: str
     words: str = ""
     right: str = ""
+    also: str = ""
+    """Another name it is found by."""
 
 
 class Chooser(Dialog[str]):
@@ -69,11 +71,13 @@ class Chooser(Dialog[str]):
 
     @property
     def found(self) -> tuple[Item, ...]:
-        """Items that hold what was typed, those that begin with it first."""
+        """Items that hold every word typed, those that have them in their name first."""
         text = self.query_one("#typed", Input).value.strip().casefold()
         if not text:
             return self.items
-        hits = [item for item in self.items if text in f"{item.name} {item.words}".casefold()]
+        parts = text.split()
+        told = {item: f"{item.name} {item.words} {item.also}".casefold() for item in self.items}
+        hits = [item for item in self.items if all(part in told[item] for part in parts)]
         return tuple(sorted(hits, key=lambda item: text not in item.name.casefold()))
 
     @property

@@ -41,12 +41,23 @@ class Dialog(ModalScreen[T]):
         super().__init__()
         self.look = look
         self._given = False
+        self._late: tuple[T | None] | None = None
+        """What to hand back as soon as no other dialog stands over this one."""
 
     def close(self, value: T | None) -> None:
         """Hand back a value, once: keys that come too fast find the dialog closed."""
-        if not self._given and self.is_current:
+        if self._given:
+            return
+        if self.is_active:
             self._given = True
             self.dismiss(value)
+        elif self in self.app.screen_stack:
+            self._late = (value,)
+
+    def on_screen_resume(self) -> None:
+        """Nothing stands over it any more."""
+        if self._late is not None:
+            self.call_next(self.close, *self._late)
 
     @property
     def room(self) -> tuple[int, int]:

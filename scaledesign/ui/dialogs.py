@@ -186,6 +186,7 @@ def _actions(
             f"{action.title} {steps.get(action.name, '')}".rstrip(),
             action.words,
             " ".join(key_words(k) for k in keys[action.name][:1]),
+            action.name.replace("_", " "),
         )
         for action in actions
     )

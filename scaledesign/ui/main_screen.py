@@ -101,6 +101,8 @@ class MainScreen(Screen[None]):
         """What keeps the screen from being painted before there is anything on it."""
         self._seen = False
         """Whether the screen was ever painted."""
+        self._early: list[events.Key] | None = []
+        """Keys that came before it was; None from then on."""
         self._arranged = Size()
         """The terminal's size that all was given its room in."""
         self._painted = desk
@@ -170,8 +172,6 @@ class MainScreen(Screen[None]):
             if self._arranged != self.app.size:
                 self._arrange()
             self._shown()
-            self._bare.close()
-            self.call_after_refresh(self._load_engine)
             return
         want = self.desk.want
         if want is None:
@@ -192,8 +192,11 @@ class MainScreen(Screen[None]):
         return editor
 
     def _load_engine(self) -> None:
-        """What the first paint did without."""
+        """What the first paint did without, and the keys that did not wait for it."""
         _ = self.editor
+        early, self._early = self._early or [], None
+        for event in early:
+            self.on_key(event)
         want = self.desk.want
         if want is not None and want is not self._engine.asked:
             self._engine.load(want)
@@ -221,8 +224,11 @@ class MainScreen(Screen[None]):
             self.keep(self.desk)
 
     def _paint(self) -> None:
-        self._seen = True
         self._painter.paint(self.desk, self.sounding, self.guide)
+        if not self._seen:
+            self._seen = True
+            self._bare.close()
+            self.call_after_refresh(self._load_engine)
 
     @property
     def at_rest(self) -> bool:
@@ -286,6 +292,11 @@ class MainScreen(Screen[None]):
 
     def on_key(self, event: events.Key) -> None:
         """A key means what the table of actions says; a letter begins a new text in the cell."""
+        if self._early is not None:
+            event.stop()
+            event.prevent_default()
+            self._early.append(event)
+            return
         if self.editor.open:
             self._key_while_editing(event)
             return

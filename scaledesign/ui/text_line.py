@@ -7,7 +7,10 @@ no dialog.
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from textual import events
+from textual.actions import SkipAction
 from textual.binding import Binding
 from textual.widgets import Input
 
@@ -33,7 +36,8 @@ class TextLine(Input):
         """Whether a key is one of a line of text; it has then done what it means."""
         if event.key in OWN:
             name, stretched, _ = OWN[event.key].partition("(")
-            getattr(self, f"action_{name}")(*([True] if stretched else []))
+            with suppress(SkipAction):  # there is nothing to copy, or to take out
+                getattr(self, f"action_{name}")(*([True] if stretched else []))
         elif event.is_printable and event.character:
             self.replace(event.character, *self.selection)
         else:

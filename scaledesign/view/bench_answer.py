@@ -14,7 +14,7 @@ from scaledesign.model.document import Design
 from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import Tone
-from scaledesign.workshop.making.plan import next_step, plan
+from scaledesign.workshop.making.plan import ended, next_step, plan
 from scaledesign.workshop.making.step import Plan, Step
 from scaledesign.workshop.noting import FarOffError, Told, foretold, note, taken_back
 
@@ -55,7 +55,8 @@ def noted(design: Design, step: Step, told: Told, words: Words) -> BenchAnswer:
         said += [(text, "plain") for text in (words.moved(found),) if text]
         label = done.rstrip(".") or f"heard {told.blew}"
         moved = tuple(each.hole for each in found.moved)
-        return BenchAnswer(found.design, _plan(found.design), "", label, tuple(said), moved)
+        ahead = _plan(found.design)
+        return BenchAnswer(ended(found.design, ahead), ahead, "", label, tuple(said), moved)
 
     return _at_any_price(design, work)
 

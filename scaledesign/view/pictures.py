@@ -39,6 +39,8 @@ def flute(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
 def errors(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
     """How far every row is off, with what blowing the bare tube would leave of its doubt."""
     sheet, rows = desk.sheet, desk.design.rows
+    if sheet.unasked:
+        return ()
     places = range(len(rows))
     return error_lines(
         tuple(row.note for row in rows),
@@ -77,6 +79,8 @@ class Ear:
 
     def lines(self, desk: Desk, width: int, height: int) -> tuple[Line, ...]:
         """Whether the row in hand has its octave, and its input impedance; or those of the one heard last."""
+        if desk.sheet.unasked:
+            return ()
         if _row_to_hear(desk) is None:
             return ((Span("no row to hear", "faint"),),)
         if self._heard is None:

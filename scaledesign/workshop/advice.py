@@ -138,7 +138,8 @@ def voicing_remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     low, high = f"{round(cents.min()) + 0:d}", f"{round(cents.max()) + 0:d}"
     half = format_small(HALF_MM, design.units)
     rise = f"{low} cents" if low == high else f"{low} to {high} cents"
-    return (f"A window {half} longer raises every note, by {rise}: finish the window before you drill.",)
+    to_do = ": finish the window before you drill" if any(not hole.drilled for hole in design.holes) else ""
+    return (f"A window {half} longer raises every note, by {rise}{to_do}.",)
 
 
 def stopper_remarks(design: Design) -> tuple[str, ...]:

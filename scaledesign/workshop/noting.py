@@ -233,7 +233,9 @@ def taken_back(design: Design) -> tuple[Design, LogEntry]:
         raise EditError("There is nothing to take back", "the log of this flute tells of no work yet")
     entry = design.log[places[-1]]
     log = (*design.log[: places[-1]], *design.log[places[-1] + 1 :])
-    back = replace(design, log=log)
+    cut = any(each.event == "cut" for each in design.log)
+    locked = design.tube.locked and not (cut and all(design.holes[i].drilled for i in design.fingered()))
+    back = replace(design, log=log, tube=replace(design.tube, locked=locked))
     if entry.hole is not None and entry.event != "measured":
         back = replace(back, holes=_without(back, entry, entry.hole))
     if entry.event == "cut" and entry.length == back.tube.length:

@@ -12,8 +12,10 @@ laid aside for as long as you like. How it stands is ``stage.py``'s; the steps a
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from scaledesign.model.document import Design
-from scaledesign.model.widths import hole_in_hand, hole_then
+from scaledesign.model.widths import hole_in_hand, hole_then, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.workshop.drilling import drill_steps, next_hole
 from scaledesign.workshop.making.hole_steps import drill, in_hand
@@ -45,6 +47,13 @@ def next_step(design: Design) -> Step:
     NoPitchError, UnknownNameError
     """
     return _now(Stage(design))
+
+
+def ended(design: Design, found: Plan) -> Design:
+    """The design, its foot marked as cut once nothing is left to do: from then on no edit moves it."""
+    if found.now.kind != "done" or design.tube.locked or length_now(design) is None:
+        return design
+    return replace(design, tube=replace(design.tube, locked=True))
 
 
 def best_width(outlook: Outlook, hole: int, target: Floats) -> float | None:
