@@ -151,6 +151,10 @@ def test_readings() -> None:
     )
     assert format_reading(reading_frequency("A4 -4", 440.0), 440.0) == "A4 -4"
     assert format_reading(440.0, 440.0) == "A4 +0"
-    for bad in ("A4 4", "-4", "A4 -4 -4", "4 Hz", "3/2"):
+    for nothing in ("A4 0", "A4 0.0", "A4 0 cents", "A4 +0"):
+        assert reading_frequency(nothing, 440.0) == 440.0
+    with pytest.raises(QuantityError, match=r"has no sign; write A#4 \+3 or A#4 -3"):
+        parse_reading("A#4 3")
+    for bad in ("A4 4", "A40", "A4 440", "-4", "A4 -4 -4", "4 Hz", "3/2"):
         with pytest.raises(QuantityError, match="write"):
             parse_reading(bad)

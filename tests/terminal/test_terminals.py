@@ -58,6 +58,23 @@ def test_first_paint(tmp_path: Path, size: tuple[int, int]) -> None:
         leave(terminal)
 
 
+def test_keys_and_odd_bytes_right_after_the_start(tmp_path: Path) -> None:
+    """What is typed ahead is done once there is a screen; a byte that is no UTF-8 ends nothing."""
+    path = copy_of_example(tmp_path)
+    with open_grid(tmp_path, path, size=SMALL) as terminal:
+        terminal.press("Right")
+        terminal.type("7")
+        terminal.press("Down")
+        terminal.wait_at_rest(settled)
+        terminal.send(0xFC, 0x80)
+        terminal.press("Escape")
+        terminal.wait_at_rest(settled)
+        terminal.press("C-s")
+        terminal.wait_for("Saved to")
+        leave(terminal)
+    assert cents_in(path) == 7
+
+
 def test_resizing_keeps_everything(tmp_path: Path) -> None:
     """Smaller and back: the screen is the same again, and an open cell is not forgotten."""
     with open_grid(tmp_path, copy_of_example(tmp_path), size=LARGE) as terminal:

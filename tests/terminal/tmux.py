@@ -89,6 +89,10 @@ class Terminal:
         """Type a text as it stands."""
         self._tmux("send-keys", "-l", "--", text)
 
+    def send(self, *bytes_: int) -> None:
+        """Send bytes, whatever they mean."""
+        self._tmux("send-keys", "-H", *(f"{byte:02x}" for byte in bytes_))
+
     def paste(self, text: str) -> None:
         """Paste as a terminal does: in brackets where the program asked for them, lines ended by CR."""
         self._tmux("set-buffer", "--", text)

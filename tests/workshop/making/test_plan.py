@@ -14,7 +14,8 @@ from scaledesign.model.pitch import reading_frequency
 from scaledesign.model.widths import as_it_is, length_now
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.last_steps import DAYS
-from scaledesign.workshop.making.plan import next_step, plan
+from scaledesign.workshop.making.plan import ended, next_step, plan
+from scaledesign.workshop.noting import taken_back
 from tests.workshop.making.reeds import START, Maker, planned
 
 
@@ -164,3 +165,14 @@ def test_mistakes_are_told_in_one_sentence() -> None:
     design = acts.cut(design, 0.37, START)
     with pytest.raises(EditError, match=r"370\.0 mm long already"):
         acts.cut(design, 0.38, START)
+
+
+def test_the_foot_stays_once_nothing_is_left_to_do(made: Maker) -> None:
+    """A flute that was made is not made shorter by an edit of its rows; taken back, it is not done."""
+    ahead = plan(made.design)
+    kept = ended(made.design, ahead)
+    assert (made.design.tube.locked, kept.tube.locked) == (False, True)
+    assert ended(kept, ahead) is kept
+    assert ended(made.design, plan(planned())) is made.design
+    back, _ = taken_back(kept)
+    assert not back.tube.locked
