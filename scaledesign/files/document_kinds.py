@@ -17,7 +17,7 @@ from scaledesign.errors import QuantityError
 from scaledesign.files.document_values import Kind, Place, Raw, Style, text_of, toml_notes, toml_string
 from scaledesign.model import units as quantity
 from scaledesign.model.checks import MOST_BITS, MOST_STATIONS
-from scaledesign.model.document import Foot, FootKind, HoleState, Station
+from scaledesign.model.document import Foot, FootKind, HoleState, Station, Units
 from scaledesign.model.fingering import format_fingering, parse_fingering
 from scaledesign.model.scale import MOST_DEGREES
 
@@ -49,8 +49,15 @@ def _read_signed_length(raw: Raw, place: Place) -> float:
     return _read_length(raw, place, signed=True)
 
 
+LONG = 10
+"""Signs from which a length is no round number."""
+
+
 def write_length(metres: float, style: Style, old: str) -> str:
-    """A length: in the unit of the text it replaces, else bare in the file's units."""
+    """A length: in the unit of the text it replaces, else bare in the file's units.
+
+    What is a round number of the other unit alone, 18 mm in a file of inches, is written in that.
+    """
     if old[:1] in ("'", '"') and old:
         text = old[1:-1]
         unit = quantity.length_unit(text)
@@ -63,6 +70,11 @@ def write_length(metres: float, style: Style, old: str) -> str:
     if old:
         return quantity.exact_length(metres, style.units)
     amount = quantity.format_length(metres, style.units, "exact", unit=False)
+    if len(amount) > LONG:
+        other: Units = "mm" if style.units == "in" else "in"
+        round_one = quantity.format_length(metres, other, "exact")
+        if len(round_one) < LONG:
+            return toml_string(round_one)
     return toml_string(amount) if "/" in amount else amount
 
 

@@ -6,10 +6,11 @@ Apart from the design file, which has them as lists of numbers.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Units
-from scaledesign.model.units import length_unit, parse_length
+from scaledesign.model.units import format_length, length_unit, parse_length
 
 MOST = 64
 """Stretches beyond which it is no tube but a comb."""
@@ -40,6 +41,12 @@ def parse_stretches(text: str, units: Units) -> tuple[tuple[float, float], ...]:
     if len(parts) > MOST:
         raise QuantityError(f"{text[:40]}…", f"those are {len(parts)} stretches", f"give at most {MOST}")
     return tuple(sorted(_stretch(part, units) for part in parts))
+
+
+def format_stretches(stretches: Sequence[tuple[float, float]], units: Units) -> str:
+    """Stretches as a person writes them, so that they are read back as the same."""
+    places = (tuple(format_length(place, units, "exact", unit=False) for place in each) for each in stretches)
+    return ", ".join(f"{low}..{high} {units}" for low, high in places)
 
 
 def _stretch(text: str, units: Units) -> tuple[float, float]:

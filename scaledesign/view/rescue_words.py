@@ -11,6 +11,7 @@ from math import isfinite
 
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import listed
 from scaledesign.model.units import LENGTH_UNITS, format_cents, format_length
 from scaledesign.paper.cautions import Caution, at_work
 from scaledesign.solver.verdict import KINDS as RULES
@@ -18,6 +19,7 @@ from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
 from scaledesign.view.lines import DRAWN, Signs
 from scaledesign.workshop.odd import MISREAD, ODD
+from scaledesign.workshop.readings import read_too_early
 from scaledesign.workshop.rescue import Act, Proposal, Rescue
 from scaledesign.workshop.rescue_beyond import Beyond, beyond, left_by
 from scaledesign.workshop.rescue_levers import SHARPENS, Change
@@ -98,7 +100,17 @@ class RescueWords:
 
     def remarks(self) -> tuple[str, ...]:
         """What to look at before anything is cut."""
-        return tuple(filter(None, (self._together(), self._unread(), *self._odd())))
+        return tuple(filter(None, (self._together(), self._unread(), self._early(), *self._odd())))
+
+    def _early(self) -> str:
+        rows = read_too_early(self.design)
+        if not rows:
+            return ""
+        was, it = ("was", "it") if len(rows) == 1 else ("were", "them")
+        return (
+            f"{listed([self.design.rows[row].note for row in rows])} {was} read before all holes were there, "
+            f"as the log has it, and holes above make a note flatter. If all were there, type {it} again."
+        )
 
     def _unread(self) -> str:
         found = self.found

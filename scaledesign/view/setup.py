@@ -23,6 +23,7 @@ from scaledesign.model.document import Design, Embouchure, Mouth, Station, Tunin
 from scaledesign.model.edits import Become, Edit, Retune, SetField, Several, apply
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.saying import begun
+from scaledesign.model.stretches import format_stretches, parse_stretches
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.physics import mouth
 from scaledesign.solver import problem
@@ -105,6 +106,8 @@ def text_at(design: Design, path: FieldPath) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if kind is kinds.AVOID:
+        return format_stretches(value, design.units)
     text = kind.write(value, Style(design.units), "")
     if text[:1] in "\"'":
         text = str(parsed(f"x = {text}")["x"]).strip("\n")
@@ -127,6 +130,8 @@ def read_at(design: Design, path: FieldPath, text: str) -> Any:
             return table.default(key)
     if not plain and len(path) == 3:
         return None
+    if key.kind is kinds.AVOID and not plain.startswith("["):
+        return parse_stretches(plain, design.units)
     faults: list[Any] = []
     value = key.kind.read(_raw(key, plain), Place(".".join(path), design.units, faults))
     if faults:

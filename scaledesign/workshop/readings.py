@@ -250,6 +250,18 @@ def readings_in_force(design: Design) -> tuple[Reading, ...]:
     return tuple(reading for reading in readings_of(design) if named(reading) not in out)
 
 
+def read_too_early(design: Design) -> tuple[int, ...]:
+    """Rows (0-based) that were read, as the log has it, before all holes were there that there are now."""
+    there, early = marked_holes(design), []
+    for index, row in enumerate(design.rows):
+        told = next((each for each in reversed(design.log) if row.measured and _told_of(each, row)), None)
+        if told is not None and any(
+            mark and state == "X" for mark, state in zip(there, told.drilled, strict=False)
+        ):
+            early.append(index)
+    return tuple(early)
+
+
 def named(reading: Reading) -> str:
     """Which note a reading is of, and what the tuner showed."""
     return f"{reading.label} ({reading.said})" if reading.said else reading.label

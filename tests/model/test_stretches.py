@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from scaledesign.errors import QuantityError
-from scaledesign.model.stretches import parse_stretches
+from scaledesign.model.stretches import format_stretches, parse_stretches
 
 
 def test_a_unit_behind_holds_for_the_place_before() -> None:
@@ -18,3 +18,10 @@ def test_a_unit_behind_holds_for_the_place_before() -> None:
 def test_what_is_no_stretch_is_told(text: str) -> None:
     with pytest.raises(QuantityError):
         parse_stretches(text, "mm")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_stretches_are_written_as_they_are_read(units):
+    stretches = parse_stretches("6 3/4..7 in, 300 to 306 mm", "mm")
+    assert parse_stretches(format_stretches(stretches, units), units) == stretches
+    assert format_stretches(parse_stretches("6 3/4..7", "in"), "in") == "6 3/4..7 in"

@@ -14,6 +14,7 @@ from scaledesign.view.desk import Desk
 from scaledesign.view.lines import text_of
 from scaledesign.view.listing import Listing
 from scaledesign.view.rescue_words import RescueWords
+from scaledesign.workshop.readings import read_too_early
 from scaledesign.workshop.rescue import Proposal, Rescue, rescue
 from tests.view.working import words
 from tests.workshop.slips import Slip, slipped
@@ -117,3 +118,16 @@ def scaledesign_example() -> str:
     from scaledesign.locations import EXAMPLES
 
     return str(EXAMPLES / "marsh-wren.toml")
+
+
+def test_a_note_that_was_read_before_holes_were_drilled_is_named() -> None:
+    """Rows typed from the lowest on are taken as read while it was drilled, until one is typed again."""
+    design = scaledesign.calibrate(flute(), rows={5: "E5 +20"}, when=datetime(2026, 3, 1)).design
+    entry = replace(design.log[-1], drilled=("X", "O", "O", "O", "O", "O"))
+    early = replace(
+        design, log=(*design.log[:-1], entry), holes=tuple(replace(h, drilled=True) for h in design.holes)
+    )
+    assert read_too_early(early) == (5,)
+    said = " ".join(RescueWords(early, rescue(early)).remarks())
+    assert "E5 was read before all holes were there, as the log has it" in said
+    assert read_too_early(replace(early, log=(*early.log, replace(entry, drilled=())))) == ()

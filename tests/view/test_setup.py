@@ -468,3 +468,23 @@ def test_a_list_without_an_end_is_no_list() -> None:
     for endless in ("[" * 3000, "{a = " * 3000):
         with pytest.raises(QuantityError, match="no list"):
             read_at(example(), ("tube", "bore"), endless)
+
+
+def test_stretches_to_keep_clear_of_are_typed_as_anywhere() -> None:
+    path = ("tube", "avoid")
+    desk = set_field(START, "171..177, 300 to 306", *path)
+    assert desk.design.tube.avoid == ((0.171, 0.177), (0.3, 0.306))
+    assert text_at(desk.design, path) == "171..177 mm, 300..306 mm"
+    assert set_field(desk, text_at(desk.design, path), *path).design.tube.avoid == desk.design.tube.avoid
+    assert read_at(desk.design, path, "[[171, 177]]") == ((0.171, 0.177),)
+
+
+def test_a_round_number_of_the_other_unit_is_written_in_it() -> None:
+    inches = replace(START.design, units="in", text=None)
+    stated = replace(inches, tube=replace(inches.tube, bore=(Station(0.0, 0.018),), length=0.4008))
+    assert text_at(stated, ("tube", "length")) == "400.8 mm"
+    assert text_at(stated, ("tube", "bore")) == "18 mm"
+    assert scaledesign.loads(scaledesign.dumps(stated)) == stated
+    assert (
+        text_at(replace(stated, tube=replace(stated.tube, length=16 * INCH)), ("tube", "length")) == "16 in"
+    )
