@@ -128,6 +128,6 @@ def test_a_note_that_was_read_before_holes_were_drilled_is_named() -> None:
         design, log=(*design.log[:-1], entry), holes=tuple(replace(h, drilled=True) for h in design.holes)
     )
     assert read_too_early(early) == (5,)
-    said = " ".join(RescueWords(early, rescue(early)).remarks())
-    assert "E5 was read before all holes were there, as the log has it" in said
+    said = " ".join(RescueWords(rescue(early), "mm").remarks())
+    assert f"{design.rows[5].note} was read before all holes were there, as the log has it" in said
     assert read_too_early(replace(early, log=(*early.log, replace(entry, drilled=())))) == ()
