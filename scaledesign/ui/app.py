@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 from textual.app import App
 from textual.filter import LineFilter, Monochrome, NoColor
 
+from scaledesign.errors import own_fault
 from scaledesign.files.journal import Journal
 from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.model.document import Design
@@ -325,8 +326,8 @@ class GridApp(App[None], inherit_bindings=False):
             super()._handle_exception(error)
             return
         said = (
-            f"This is a fault of scaledesign's own ({type(error).__name__}: {error}). What you did is kept: "
-            f"start it again to go on. Please report it; {TRACE}=1 before the command shows where it was."
+            f"{own_fault(error)}. What you did is kept: start it again to go on. Please report it; "
+            f"{TRACE}=1 before the command shows where it was."
         )
         self.exit(return_code=1, message=said)
 
