@@ -148,6 +148,10 @@ class MainScreen(Screen[None]):
         self.show(self.desk)
         self.set_focus(self.table)
 
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Before the first paint every style has only just been found: it is not looked for again."""
+        event.refresh_styles = event.refresh_styles and self._seen
+
     # Showing
 
     @property

@@ -90,7 +90,7 @@ LABELS: Mapping[FieldPath, tuple[str, str]] = {
     ),
     ("tube", "avoid"): (
         "keep clear",
-        "Stretches where no hole may go, a node or a crack: [[171, 176]], from the sounding edge.",
+        "Stretches where no hole may go, a node or a crack: 171..176, 300..306, from the sounding edge.",
     ),
     ("tube", "chamber", "length"): (
         "slow-air chamber",
