@@ -106,8 +106,12 @@ ASKED: tuple[Callable[[Any, Any, Any], object], ...] = (
 )  # fmt: skip
 
 
+@pytest.mark.parametrize("few", [0, 1000], ids=["compiled", "by field"])
 @pytest.mark.parametrize("ways", EVERY_WAY, ids=lambda ways: " ".join(ways) or "plain")
-def test_a_class_does_as_the_standard_library_makes_it(ways: dict[str, bool]) -> None:
+def test_a_class_does_as_the_standard_library_makes_it(
+    ways: dict[str, bool], few: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(values, "FEW", few)
     theirs, ours = family(dataclasses.dataclass, ways), family(values.dataclass, ways)
     for number, ask in enumerate(ASKED):
         assert said(lambda a=ask: a(*ours)) == said(lambda a=ask: a(*theirs)), number
@@ -133,16 +137,18 @@ def test_what_is_equal_has_one_hash_and_outlives_a_journey(left: object, right: 
     assert one != Pair(left, "else")
 
 
-def test_init_is_compiled_with_the_first_thing() -> None:
+def test_init_is_compiled_once_it_is_worth_it() -> None:
     @values.dataclass(frozen=True)
-    class Once:
+    class Often:
         """A thing."""
 
         number: int
 
-    assert not inspect.isfunction(vars(Once)["__init__"])
-    assert Once(1).number == 1
-    assert inspect.isfunction(vars(Once)["__init__"])
+    for number in range(values.FEW):
+        assert Often(number).number == number
+        assert not inspect.isfunction(vars(Often)["__init__"])
+    assert Often(-1).number == -1
+    assert inspect.isfunction(vars(Often)["__init__"])
 
 
 def test_no_module_of_ours_takes_the_other() -> None:

@@ -70,6 +70,8 @@ def _run(argv: Sequence[str] | None) -> int:
         with nullcontext() if alone else telling(), nullcontext() if alone else harmless():
             code: int = command(args)
         sys.stdout.flush()
+        if argv is None:
+            gc.freeze()  # nothing is looked for on the way out either
     except ScaledesignError as error:
         print(unobeyed(str(error)), file=sys.stderr)
         return CANNOT_USE

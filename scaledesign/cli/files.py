@@ -26,7 +26,7 @@ OWN_COPY = "my-flute.toml"
 def read_design(args: argparse.Namespace) -> Design:
     """The design that FILE or --example names; what the file held is noted for ``write_design``."""
     design = scaledesign.load(design_path(args))
-    args.held = stamp_of_text(design.text or "")
+    args.held = design.text or ""
     return design
 
 
@@ -73,7 +73,11 @@ def write_design(args: argparse.Namespace, design: Design, output: Path) -> None
     EditError
         when it would go back to FILE, and somebody else has written to that since it was read.
     """
-    if getattr(args, "in_place", False) and hasattr(args, "held") and changed(args.held, output):
+    if (
+        getattr(args, "in_place", False)
+        and hasattr(args, "held")
+        and changed(stamp_of_text(args.held), output)
+    ):
         raise EditError(
             f"{output} was changed by another program while this was worked out, so nothing was written",
             "look at it, then give the command again",
