@@ -19,6 +19,7 @@ from scaledesign.later import later
 
 LATE = (
     "numpy",
+    "scaledesign.model.retune",
     "scaledesign.physics.mouth",
     "scaledesign.solver.problem",
     *(
@@ -26,6 +27,10 @@ LATE = (
         for name in (
             "advice", "ask", "calibration", "live", "readings", "register_words", "registers", "sound"
         )
+    ),
+    *(
+        f"scaledesign.view.{name}"
+        for name in ("consequences", "error_plot", "impedance_plot", "scale_edits")
     ),
     "asyncio.sslproto", "ssl",
 )  # fmt: skip

@@ -15,6 +15,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from scaledesign.errors import QuantityError
+from scaledesign.model import retune
 from scaledesign.model.document import Design, Row
 from scaledesign.model.edits import Retune
 from scaledesign.model.pitch import (
@@ -28,7 +29,6 @@ from scaledesign.model.pitch import (
     raised,
     reading_frequency,
 )
-from scaledesign.model.retune import said, with_added, with_degree, without_degree
 from scaledesign.model.scale import Scale, Tuned, parse_degree, scale_of_degrees
 from scaledesign.values import dataclass
 
@@ -129,7 +129,7 @@ def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees |
     same = tuple(range(len(scale.cents)))
     if index == len(scale.cents):
         if cents <= scale.cents[-1]:
-            most = said(scale.cents[-1])
+            most = retune.said(scale.cents[-1])
             raise QuantityError(
                 text, f"the highest degree is {most} up", f"write more than {most}, or take degrees out first"
             )
@@ -138,7 +138,7 @@ def setting(design: Design, scale: Scale, index: int, text: str) -> SetDegrees |
     if index == 0 and cents == 0:
         return None
     with _as_typed(text, cents):
-        made = with_degree(scale, index, cents)
+        made = retune.with_degree(scale, index, cents)
     place = made.cents.index(cents)
     order = [*same[:index], *same[index + 1 :]]
     order.insert(place, index)
@@ -157,7 +157,7 @@ def adding(design: Design, scale: Scale, text: str) -> SetDegrees:
     """
     cents, written = read_degree(text, _tuned(design, scale))
     with _as_typed(text, cents):
-        made = with_added(scale, cents)
+        made = retune.with_added(scale, cents)
     place = made.cents.index(cents)
     texts = list(_texts(design, scale))
     texts.insert(place, written)
@@ -172,7 +172,7 @@ def removing(design: Design, scale: Scale, index: int) -> SetDegrees:
     ------
     QuantityError : there is no such degree, or it is the tonic
     """
-    made = without_degree(scale, index)
+    made = retune.without_degree(scale, index)
     texts = _texts(design, scale)
     kept = tuple(-1 if degree == index else degree - (degree > index) for degree in range(len(scale.cents)))
     return _edit(
@@ -264,7 +264,7 @@ def _as_typed(text: str, cents: float) -> Iterator[None]:
         yield
     except QuantityError as error:
         ratio = text.strip().isdecimal()
-        problem = f"is the ratio {text.strip()} to 1, {said(round(cents, 1))}, and " if ratio else ""
+        problem = f"is the ratio {text.strip()} to 1, {retune.said(round(cents, 1))}, and " if ratio else ""
         problem += error.problem
         raise QuantityError(text, problem, error.remedy) from None
 
@@ -289,7 +289,7 @@ def _edit(
 def _octave_reached(scale: Scale) -> None:
     if scale.period < OCTAVE:
         raise QuantityError(
-            said(scale.period),
+            retune.said(scale.period),
             "degrees of a design's own cannot repeat before 1200 c",
             "keep the scale in a scale file and let the design name it",
         )

@@ -12,9 +12,11 @@ import os
 import sys
 import time
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
+from importlib import import_module
+from operator import attrgetter
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 from textual.filter import LineFilter, Monochrome, NoColor
@@ -25,21 +27,10 @@ from scaledesign.files.remembered import load_remembered, remember
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become
 from scaledesign.outputs import usual
-from scaledesign.ui.bench_work import BenchWork
-from scaledesign.ui.book_work import BookWork
-from scaledesign.ui.by_hand_work import ByHandWork
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.file_work import FileWork
-from scaledesign.ui.hear_work import HearWork
 from scaledesign.ui.look import LOOKS, NIGHT, PLAIN, Look, Typed
 from scaledesign.ui.main_screen import MainScreen
-from scaledesign.ui.pattern_work import PatternWork
-from scaledesign.ui.print_work import PrintWork
-from scaledesign.ui.recording_work import RecordingWork
-from scaledesign.ui.rescue_work import RescueWork
-from scaledesign.ui.scale_work import ScaleWork
-from scaledesign.ui.search_work import SearchWork
-from scaledesign.ui.tube_work import TubeWork
 from scaledesign.view.actions import ACTIONS, keymap, worded
 from scaledesign.view.desk import MEASURES, Desk
 from scaledesign.view.lines import DRAWN, SIGNS, TYPED, Signs
@@ -50,6 +41,17 @@ if TYPE_CHECKING:
 
     from textual.driver import Driver
 
+    from scaledesign.ui.bench_work import BenchWork
+    from scaledesign.ui.book_work import BookWork
+    from scaledesign.ui.by_hand_work import ByHandWork
+    from scaledesign.ui.hear_work import HearWork
+    from scaledesign.ui.pattern_work import PatternWork
+    from scaledesign.ui.print_work import PrintWork
+    from scaledesign.ui.recording_work import RecordingWork
+    from scaledesign.ui.rescue_work import RescueWork
+    from scaledesign.ui.scale_work import ScaleWork
+    from scaledesign.ui.search_work import SearchWork
+    from scaledesign.ui.tube_work import TubeWork
     from scaledesign.view.bare_tube import Outcome
 
 TRACE = "SCALEDESIGN_TRACE"
@@ -58,11 +60,52 @@ WATCH = 3.0
 """Seconds between looks at whether somebody else wrote to the file."""
 
 
-class GridApp(App[None], inherit_bindings=False):
-    """The grid."""
+ACTS = {
+    "save": "files.save", "save_as": "files.save_as", "open": "files.open", "print": "printing.ask",
+    "quit": "leave", "new": "new", "blow": "blow", "help": "help", "why": "why",
+    "find": "search.fingering", "trills": "search.trills", "chart": "search.chart", "suits": "search.suits",
+    "chances": "search.chances", "compare": "search.compare", "earlier": "search.earlier",
+    "hear": "hearing.rows", "hear_scale": "hearing.scale", "hear_wanted": "hearing.wanted",
+    "listen": "recording.ask",
+    "tube": "tubes.ask",
+    "retune": "scales.retune", "tunings": "scales.tunings", "keep_scale": "scales.keep",
+    "benchwork": "making.tasks", "bench": "making.bench",
+    "book": "book.show",
+    "rescue": "rescuing.show",
+    "pattern": "patterns.check", "carry": "patterns.carry",
+    "hands": "by_hand.hands", "by_eye": "by_hand.without_a_tape",
+    "read": "read", "palette": "palette", "theme": "next_look", "signs": "next_signs",
+}  # fmt: skip
+"""The actions that lead to a file, a dialog or another look, and what of the app does each."""
+
+
+def _part(module: str, name: str) -> Any:
+    """A part of the app that is loaded and made when it is first asked for: the first paint needs none."""
+    return cached_property(lambda app: getattr(import_module(f"scaledesign.ui.{module}"), name)(app))
+
+
+class GridApp(App[None], inherit_bindings=False, inherit_css=False):
+    """The grid.
+
+    Of Textual's own style of an app it takes two lines: the rest is for what it never shows.
+    """
+
+    DEFAULT_CSS = "GridApp { background: $background; color: $foreground; }"
 
     ENABLE_COMMAND_PALETTE = False
     TITLE = "scaledesign"
+
+    search: SearchWork = _part("search_work", "SearchWork")
+    hearing: HearWork = _part("hear_work", "HearWork")
+    scales: ScaleWork = _part("scale_work", "ScaleWork")
+    printing: PrintWork = _part("print_work", "PrintWork")
+    tubes: TubeWork = _part("tube_work", "TubeWork")
+    recording: RecordingWork = _part("recording_work", "RecordingWork")
+    making: BenchWork = _part("bench_work", "BenchWork")
+    rescuing: RescueWork = _part("rescue_work", "RescueWork")
+    patterns: PatternWork = _part("pattern_work", "PatternWork")
+    by_hand: ByHandWork = _part("by_hand_work", "ByHandWork")
+    book: BookWork = _part("book_work", "BookWork")
 
     def __init__(
         self,
@@ -100,17 +143,6 @@ class GridApp(App[None], inherit_bindings=False):
         self.units = settings.units or None
         self.sounding = known.left("sounding", False)
         self.files = FileWork(self, path, known)
-        self.search = SearchWork(self)
-        self.hearing = HearWork(self)
-        self.scales = ScaleWork(self)
-        self.printing = PrintWork(self)
-        self.tubes = TubeWork(self)
-        self.recording = RecordingWork(self)
-        self.making = BenchWork(self)
-        self.rescuing = RescueWork(self)
-        self.patterns = PatternWork(self)
-        self.by_hand = ByHandWork(self)
-        self.book = BookWork(self)
         self.desk = replace(self.files.first, signs=self.signs)
         for able in MEASURES:
             if able == measure:
@@ -175,24 +207,7 @@ class GridApp(App[None], inherit_bindings=False):
 
     def act(self, name: str) -> None:
         """An action of the table that leads to a file, a dialog or another look."""
-        files, search, hearing = self.files, self.search, self.hearing
-        does: dict[str, Callable[[], None]] = {
-            "save": files.save, "save_as": files.save_as, "open": files.open, "print": self.printing.ask,
-            "quit": self.leave, "new": self.new, "blow": self.blow, "help": self.help, "why": self.why,
-            "find": search.fingering, "trills": search.trills, "chart": search.chart, "suits": search.suits,
-            "chances": search.chances, "compare": search.compare, "earlier": search.earlier,
-            "hear": hearing.rows, "hear_scale": hearing.scale, "hear_wanted": hearing.wanted,
-            "listen": self.recording.ask,
-            "tube": self.tubes.ask,
-            "retune": self.scales.retune, "tunings": self.scales.tunings, "keep_scale": self.scales.keep,
-            "benchwork": self.making.tasks, "bench": self.making.bench,
-            "book": self.book.show,
-            "rescue": self.rescuing.show,
-            "pattern": self.patterns.check, "carry": self.patterns.carry,
-            "hands": self.by_hand.hands, "by_eye": self.by_hand.without_a_tape,
-            "read": self.read, "palette": self.palette, "theme": self.next_look, "signs": self.next_signs,
-        }  # fmt: skip
-        does[name]()
+        attrgetter(ACTS[name])(self)()
 
     def worded(self, text: str) -> str:
         """A text with the maker's own keys in it."""

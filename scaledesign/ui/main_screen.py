@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,7 +21,6 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from scaledesign.ui import engine
-from scaledesign.ui.cell_editor import CellEditor
 from scaledesign.ui.cell_table import CellTable
 from scaledesign.ui.engine import Engine
 from scaledesign.ui.look import Look
@@ -37,6 +36,9 @@ from scaledesign.view.desk import PANES, Desk, Want
 from scaledesign.view.guide import Guide
 from scaledesign.view.moving import jumped
 from scaledesign.workshop.answer import Answer
+
+if TYPE_CHECKING:
+    from scaledesign.ui.cell_editor import CellEditor
 
 Part = TypeVar("Part", bound=Widget)
 
@@ -189,6 +191,8 @@ class MainScreen(Screen[None]):
     @property
     def editor(self) -> CellEditor:
         """The line over a cell, made when it is first asked for: the first paint does without."""
+        from scaledesign.ui.cell_editor import CellEditor
+
         for made in self.query(CellEditor):
             return made
         editor = CellEditor(self.take_text, self.on_key)

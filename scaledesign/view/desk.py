@@ -21,8 +21,8 @@ from scaledesign.model.history import History
 from scaledesign.model.saying import begun
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.values import dataclass
+from scaledesign.view import consequences
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
-from scaledesign.view.consequences import consequence, moved
 from scaledesign.view.drafts import Drafts, carried
 from scaledesign.view.holes import MEASURE_WORDS, HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
@@ -261,7 +261,7 @@ class Desk:
             return self
         aside = carried(self.design, history.present, self.drafts, aside)
         history = replace(history, aside=aside or None)
-        said = f"{begun(edit.label)}. {consequence(edit, self.design, history.present)}".rstrip()
+        said = f"{begun(edit.label)}. {consequences.consequence(edit, self.design, history.present)}".rstrip()
         desk = replace(self, history=history, before=self.design, said=Said(said))
         return desk if history.present is self.design else desk._fitted()._asking(kind)
 
@@ -413,7 +413,7 @@ class Desk:
 
     def moved_words(self) -> str:
         """What the last edit shifted, in a sentence; '' where nothing moved."""
-        return "" if self.before is None else moved(self.before, self.design)
+        return "" if self.before is None else consequences.moved(self.before, self.design)
 
     # Files
 

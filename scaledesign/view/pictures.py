@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from scaledesign.view import row_work
+from scaledesign.view import error_plot, impedance_plot, row_work
 from scaledesign.view.desk import Desk
-from scaledesign.view.error_plot import error_lines
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.holes import has_moved
-from scaledesign.view.impedance_plot import impedance_lines
 from scaledesign.view.lines import Line, Span
 from scaledesign.workshop import register_words, registers, sound
 
@@ -42,7 +40,7 @@ def errors(desk: Desk, width: int, height: int) -> tuple[Line, ...]:
     if sheet.unasked:
         return ()
     places = range(len(rows))
-    return error_lines(
+    return error_plot.error_lines(
         tuple(row.note for row in rows),
         tuple(sheet.number("cents", i) for i in places),
         tuple(sheet.number("rest", i) for i in places),
@@ -90,7 +88,12 @@ class Ear:
         curve, played = self._heard[1]
         said = (_verdict(played, width, desk.signs.ellipsis),) if height >= TALL else ()
         reference = desk.design.tuning.reference
-        return (*said, *impedance_lines(curve, desk.signs, width, height - len(said), reference=reference))
+        return (
+            *said,
+            *impedance_plot.impedance_lines(
+                curve, desk.signs, width, height - len(said), reference=reference
+            ),
+        )
 
 
 def _verdict(played: registers.Played, width: int, ellipsis: str) -> Line:

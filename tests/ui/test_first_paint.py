@@ -11,6 +11,7 @@ import pytest
 LAZY = {
     "csv", "fontTools", "matplotlib", "msgspec", "music21", "scipy", "tomli_w", "typst", "verovio",
     "scaledesign.paper.press", "scaledesign.solver.solution", "scaledesign.files.document_write",
+    "scaledesign.ui.search_work", "scaledesign.ui.cell_editor", "scaledesign.view.listing",
     "scaledesign.solver.resonance", "scaledesign.physics.flute", "scaledesign.extend.registry", "pluggy",
 }  # fmt: skip
 PROGRAM = """
