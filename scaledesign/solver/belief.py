@@ -4,8 +4,9 @@ Every cause of error (the mouth, the bore, each hole's place and width, what the
 fingering) is one number of mean 0 and standard deviation 1; a sound, be it a row or a reading, hangs on them
 through exact derivatives. The same cause is the same number wherever it acts, so that what moved a reading
 moves the rows too. Five of them, the ``state``, are learnt: a fit applies their most probable values to the
-flute (generalised least squares, which with these priors is the maximum a posteriori). All others stay
-unknown and are noise with its covariance. Fit and ± both come from ``Lesson``; nothing here knows a document.
+flute (generalised least squares, which with these priors is the maximum a posteriori). All others are noise
+with its covariance to the fit; what the readings tell of them is added to what the flute so fitted says. Fit,
+expectation and ± all come from ``Lesson``; nothing here knows a document.
 
 A. Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., section 14.8 (from memory): a prior is as many more
 readings; the rest is the conditioning of one normal law on another.
@@ -122,15 +123,26 @@ class Lesson:
         known = (self.gain * self.read[..., :STATE].transpose(0, 2, 1)).sum(axis=2)
         return np.asarray(np.sqrt(np.maximum(1.0 - known, 0.0)))
 
-    def variance(self, rows: Floats) -> Floats:
-        """Cents² (N, R) of what will be heard less what the flute so fitted says; ``rows`` (N, R, P)."""
-        error, noise = self.error(rows)
-        return np.asarray((error**2).sum(axis=-1) + (noise**2).sum(axis=-1))
+    @cached_property
+    def taken(self) -> Floats:
+        """(N, K, P) the same of every cause: what a cent that a reading is sharper lets expect of it."""
+        return np.asarray(np.linalg.solve(self._covariance, self.read))
 
-    def error(self, rows: Floats) -> tuple[Floats, Floats]:
-        """That difference itself: cents for each cause (N, R, P), and for each reading's tuner (N, R, K)."""
-        taken_on = rows[..., :STATE] @ self.gain
-        return rows - taken_on @ self.read, taken_on * np.hypot(self.tuner, LEAST_NOISE)
+    def variance(self, rows: Floats) -> Floats:
+        """Cents² (N, R) of what will be heard less what is expected; ``rows`` (N, R, P)."""
+        known = ((rows @ self.taken.transpose(0, 2, 1)) * (rows @ self.read.transpose(0, 2, 1))).sum(axis=-1)
+        return np.asarray(np.maximum((rows**2).sum(axis=-1) - known, 0.0))
+
+    def beside(self, rows: Floats, left: Floats) -> Floats:
+        """Cents (N, R) by which rows are expected above what the flute so fitted says.
+
+        It is what the readings tell of the causes that are not learnt, such as what the model leaves out of
+        the very note that was read. ``left`` (N, K) cents is how far each reading lies above that flute.
+        """
+        own = self.read[..., STATE:]
+        noise = (self.tuner**2 + LEAST_NOISE**2) * np.eye(own.shape[1])
+        weighed = np.linalg.solve(own @ own.transpose(0, 2, 1) + noise, left[..., None])
+        return np.asarray((rows[..., STATE:] @ (own.transpose(0, 2, 1) @ weighed))[..., 0])
 
     def unlikely(self, off: Floats) -> Floats:
         """Each reading by itself against what was expected before any, (N, K) standard deviations."""

@@ -76,6 +76,12 @@ class Reading(Sound):
     that is not known."""
     day: int | None = None
     """Which day it was (``date.toordinal``); None where that is not known."""
+    same: bool = True
+    """Whether the flute is known to be as it was then: else it tells of the flute, not of one note."""
+
+    def marks(self) -> list[object]:
+        """The same; of a flute that may be another by now, none that a row has."""
+        return super().marks() if self.same else [(mark, "then") for mark in super().marks()]
 
 
 @dataclass(frozen=True)

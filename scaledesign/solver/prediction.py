@@ -66,9 +66,9 @@ def predict(
     NoPitchError
     """
     heard = hear(rows_of(problem), near, losses=losses)
-    frequency = heard.frequency[0]
+    beside, total, common, rest = expected(problem, heard, readings)
+    frequency = heard.frequency[0] * np.exp(beside / CENT)
     cents = CENT * np.log(frequency / problem.target)
-    total, common, rest = uncertainty(problem, heard, readings)
     rows = slice(0, shown)
     s = heard.sensitivity
     kept = Sensitivity(*(getattr(s, name)[0, rows] for name in Sensitivity.__dataclass_fields__))
@@ -78,20 +78,54 @@ def predict(
     )  # fmt: skip
 
 
-def uncertainty(
-    problem: Problem, heard: Heard, readings: Sequence[Reading], *, known: Sequence[Heard] = ()
-) -> tuple[Floats, Floats, Floats]:
-    """One standard deviation (R,) in cents: all, the part one blown note would cure, and the rest.
+def expected(
+    problem: Problem, heard: Heard, readings: Sequence[Reading]
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """What is known of rows beside what the fitted flute plays, (R,) cents each.
 
-    ``known`` is what has been heard of the flute already.
+    How much sharper they are expected, as readings of the very note, or of other notes of the same holes,
+    tell; then one standard deviation: all, the part one blown note of the bare tube would cure, and the rest.
     """
     spread = spread_of(problem, readings)
     blown = [] if problem.flutes.body.ideal_mouth else [bare_tube_of(problem)]
-    read = hear_each([*readings, *blown], known=known)
-    variance = left = _variance(problem, spread, heard, read[: len(readings)])
+    read = hear_each([*readings, *blown])
+    rows, *lessons = loadings(problem, spread, (heard, *read))
+    beside = _beside(problem, rows, readings, read, lessons)
+    variance = left = _variance(rows, _lesson(problem, lessons[: len(readings)]))
     if blown:
-        left = np.minimum(variance, _variance(problem, spread, heard, read))
-    return np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
+        left = np.minimum(variance, _variance(rows, _lesson(problem, lessons)))
+    return beside, np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
+
+
+def beside_of(problem: Problem, readings: Sequence[Reading], near: Resonances | None = None) -> Floats:
+    """(R,) cents by which rows are expected above what the fitted flute plays.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    if not readings:
+        return np.zeros(problem.fingerings.count)
+    read = hear_each(readings)
+    heard = hear(rows_of(problem), near)
+    rows, *lessons = loadings(problem, spread_of(problem, readings), (heard, *read))
+    return _beside(problem, rows, readings, read, lessons)
+
+
+def _beside(
+    problem: Problem,
+    rows: Floats,
+    readings: Sequence[Reading],
+    read: Sequence[Heard],
+    lessons: Sequence[Floats],
+) -> Floats:
+    """The same, of loadings; readings of what may be another flute by now say nothing of single notes."""
+    told = [k for k, reading in enumerate(readings) if reading.same]
+    known = _lesson(problem, [lessons[k] for k in told])
+    if known is None:
+        return np.zeros(rows.shape[1])
+    left = [CENT * np.log(readings[k].frequency / read[k].frequency[0, 0]) for k in told]
+    return np.asarray(known.beside(rows, np.array([left]))[0])
 
 
 def expectation(problem: Problem, tube: Sound, readings: Sequence[Reading] = ()) -> tuple[float, float]:
@@ -104,10 +138,11 @@ def expectation(problem: Problem, tube: Sound, readings: Sequence[Reading] = ())
     NoPitchError
     """
     heard = hear(tube)
-    variance = _variance(
-        problem, spread_of(problem, readings), heard, [hear(reading) for reading in readings]
-    )
-    return float(heard.frequency[0, 0]), float(np.sqrt(variance[0]))
+    read = [hear(reading) for reading in readings]
+    rows, *lessons = loadings(problem, spread_of(problem, readings), (heard, *read))
+    beside = _beside(problem, rows, readings, read, lessons)
+    frequency = heard.frequency[0] * np.exp(beside / CENT)
+    return float(frequency[0]), float(np.sqrt(_variance(rows, _lesson(problem, lessons))[0]))
 
 
 def spread_of(problem: Problem, readings: Sequence[Reading]) -> Floats:
@@ -122,10 +157,11 @@ def bare_tube_of(problem: Problem) -> Sound:
     return Sound(problem.bare, one, (), model_doubts(one.share, one.register, problem.doubts.model))
 
 
-def _variance(problem: Problem, spread: Floats, heard: Heard, read: Sequence[Heard]) -> Floats:
-    """Cents² of each sound (R,), with the flute fitted to the readings if there are any."""
-    rows, *lessons = loadings(problem, spread, (heard, *read))
-    if not lessons:
-        return np.asarray((rows[0] ** 2).sum(axis=-1))
-    lesson = Lesson(np.concatenate(lessons, axis=1), problem.doubts.tuner)
-    return np.asarray(lesson.variance(rows)[0])
+def _lesson(problem: Problem, read: Sequence[Floats]) -> Lesson | None:
+    """What readings with these loadings teach; None where there are none."""
+    return Lesson(np.concatenate(read, axis=1), problem.doubts.tuner) if read else None
+
+
+def _variance(rows: Floats, known: Lesson | None) -> Floats:
+    """Cents² of each sound (R,), given what the readings taught."""
+    return np.asarray((rows[0] ** 2).sum(axis=-1) if known is None else known.variance(rows)[0])

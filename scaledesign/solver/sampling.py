@@ -39,8 +39,8 @@ class Drawn:
 def drawn(problem: Problem, readings: Sequence[Reading] = (), *, count: int = COUNT, seed: int = 1) -> Drawn:
     """Flutes drawn from the doubts, correlations kept.
 
-    With readings, each flute drawn is read, fitted and set beside its own fit: what is drawn is the problem's
-    flute with what that left wrong, so that rows scatter as a calibrated flute's do.
+    With readings, each flute drawn is read and set beside what its readings let expect of it: what is drawn
+    is the problem's flute with what that left wrong, so that rows scatter as a calibrated flute's do.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def in_parts(
         off = rng.standard_normal((min(size, count - first), causes.count))
         if lesson is not None:
             shown = off @ lesson.read[0].T + doubts.tuner * tuner.standard_normal((len(off), len(readings)))
-            off[:, :STATE] -= shown @ lesson.gain[0].T
+            off -= shown @ lesson.taken[0]
         yield as_made(rows, causes, off, spread, doubts)
 
 

@@ -29,7 +29,7 @@ from scaledesign.solver.layout import (
     stay,
 )
 from scaledesign.solver.limits import Geometry, geometry_of
-from scaledesign.solver.prediction import Prediction, predict
+from scaledesign.solver.prediction import Prediction, beside_of, predict
 from scaledesign.solver.problem import CENT, Problem, flutes_of, hole_radius, problem_of, remarks_of
 from scaledesign.solver.resonance import Resonances, field_at, resonances
 from scaledesign.solver.rounding import snap
@@ -100,7 +100,8 @@ def solve(
     ------
     NoPitchError
     """
-    problem = problem_of(design, target, extra)
+    wanted = problem_of(design, target, extra)
+    problem = _aimed(wanted, readings)
     task = Task(design, problem, free_of(design), cancelled=cancelled)
     start = geometry_of(design)
     if wish is None:
@@ -112,7 +113,7 @@ def solve(
     counted = _counted(design)
     snapped = snap(eased, found, wish, tuple(i for i in counted if not stuck[i]))
     binding = obstacles(replace(task, sides=eased.sides), found, snapped, counted)
-    return _told(task, snapped, binding, readings, bool(extra))
+    return _told(task, wanted, snapped, binding, readings, bool(extra))
 
 
 def settle(
@@ -140,7 +141,8 @@ def settle(
     ------
     NoPitchError
     """
-    problem = problem_of(design, target, extra)
+    wanted = problem_of(design, target, extra)
+    problem = _aimed(wanted, readings, near)
     free = free_of(design)
     count = len(design.holes)
     free[count : 2 * count] = False
@@ -152,7 +154,7 @@ def settle(
     counted = list(_counted(design))
     near_enough = bool((np.abs(found.cents) < allowed)[counted].all())
     met = near_enough and not found.broken and not found.torn
-    return _told(task, found, (), readings, bool(extra)), found.resonances, met
+    return _told(task, wanted, found, (), readings, bool(extra)), found.resonances, met
 
 
 def _counted_anew(task: Task, found: Fit, wish: Wish) -> Fit:
@@ -203,11 +205,21 @@ def _counted(design: Design) -> tuple[int, ...]:
     return tuple(i for i, row in enumerate(design.rows) if row.counts)
 
 
+def _aimed(wanted: Problem, readings: tuple[Reading, ...], near: Resonances | None = None) -> Problem:
+    """The problem with targets for the fitted flute, beside what is known of notes that were read."""
+    return replace(wanted, target=wanted.target * np.exp(-beside_of(wanted, readings, near) / CENT))
+
+
 def _told(
-    task: Task, found: Fit, binding: tuple[Obstacle, ...], readings: tuple[Reading, ...], lent: bool
+    task: Task,
+    wanted: Problem,
+    found: Fit,
+    binding: tuple[Obstacle, ...],
+    readings: tuple[Reading, ...],
+    lent: bool,
 ) -> Solution:
     """A layout as a design, with what it plays and what is to be said of it."""
-    design, problem = task.design, task.problem
+    design, problem = task.design, wanted
     laid_out = with_geometry(design, found.geometry)
     target = problem.target[: len(design.rows)]
     final = replace(

@@ -10,11 +10,13 @@ from math import ceil, floor, fsum
 from typing import Literal
 
 from scaledesign.model.document import Design, Units
+from scaledesign.model.saying import listed
 from scaledesign.model.units import HAND_STEP, format_length, format_small
 from scaledesign.physics import mouth
 from scaledesign.solver.limits import profile
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
+from scaledesign.workshop.readings import for_good
 
 SLENDER, STOUT = 40.0, 12.0
 """Bores per length beyond which the low note is weak, or under which there is no second register
@@ -155,6 +157,36 @@ def stopper_remarks(design: Design) -> tuple[str, ...]:
     return (note,)
 
 
+def unmarked_remarks(design: Design) -> tuple[str, ...]:
+    """Which rows were read of holes that are not marked as drilled, so that a layout may still move them."""
+    fingered = design.fingered()
+    unknown = [
+        i + 1
+        for i, row in enumerate(design.rows)
+        if row.measured
+        and any(
+            state != "X" and not for_good(design, hole)
+            for hole, state in zip(fingered, row.holes, strict=True)
+        )
+    ]
+    if not unknown or not design.voicing.calibrated:
+        return ()
+    rows, its = f"Rows {listed(unknown)} were", "their notes"
+    if len(unknown) == 1:
+        rows, its = f"Row {unknown[0]} was", "its note"
+    also = "" if design.tube.locked else ", and the tube as cut once it is"
+    said = (
+        f"{rows} read of holes that are not marked as drilled: that tells of the flute as a whole, not of "
+        f"{its}, as a layout may still move them. Mark the holes that are there as drilled{also}."
+    )
+    return (said,)
+
+
 def remarks(design: Design, prediction: Prediction) -> tuple[str, ...]:
     """Everything this module has to say of a design and its prediction."""
-    return (*tube_remarks(design), *voicing_remarks(design, prediction), *stopper_remarks(design))
+    return (
+        *tube_remarks(design),
+        *voicing_remarks(design, prediction),
+        *stopper_remarks(design),
+        *unmarked_remarks(design),
+    )

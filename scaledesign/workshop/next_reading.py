@@ -23,6 +23,7 @@ from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import problem_of
 from scaledesign.values import dataclass
 from scaledesign.workshop.readings import (
+    as_known_now,
     bare_reading,
     drilled_for,
     marked_holes,
@@ -115,7 +116,7 @@ def in_words(design: Design, coming: Sequence[NextReading]) -> str:
 
 def _playable(design: Design, played: Heard) -> Iterator[tuple[Reading, Heard]]:
     """Readings that can be taken of the flute as it is, those that cannot sound left out."""
-    for reading in _candidates(design):
+    for reading in as_known_now(design, tuple(_candidates(design))):
         try:
             yield reading, hear_each([reading], known=(played,))[0]
         except NoPitchError:

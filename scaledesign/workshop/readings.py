@@ -18,7 +18,7 @@ from scaledesign.model.checks import check
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
 from scaledesign.model.pitch import parse_reading, reading_frequency
 from scaledesign.model.units import format_length
-from scaledesign.model.widths import WORK, as_then, was_there, worked
+from scaledesign.model.widths import WORK, as_then, length_now, was_there, worked
 from scaledesign.physics.flute import Flutes, lay_out
 from scaledesign.solver.hearing import Reading
 from scaledesign.solver.problem import CENT, doubts_of, fingerings_of, flutes_of, model_doubts
@@ -26,6 +26,8 @@ from scaledesign.solver.resonance import Fingerings, first_guess, resonances
 
 REGISTERS = 3
 """How many registers of a bare tube are thought of."""
+SAME_WIDTH = 1e-6
+"""m: widths that differ by less are the same."""
 SURELY_FIRST = 300.0
 """Cents about a rough guess of the lowest note within which a reading is of no other register."""
 
@@ -241,13 +243,36 @@ def row_reading(design: Design, row: Row, place: int, index: int | None, label: 
 def readings_in_force(design: Design) -> tuple[Reading, ...]:
     """The readings that the flute in force was fitted to; none where its mouth was stated or estimated.
 
-    Those that the others contradict are left out.
+    Those that the others contradict are left out. A reading tells of its own note only where the flute is
+    known to be the one that was read.
     """
     voicing = design.voicing
     if not voicing.calibrated or voicing.added_length is None or design.instrument.mouth == "open":
         return ()
     out = set(design.learned.left_out.split("; "))
-    return tuple(reading for reading in readings_of(design) if named(reading) not in out)
+    return as_known_now(design, [one for one in readings_of(design) if named(one) not in out])
+
+
+def as_known_now(design: Design, readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Readings that know whether the flute is still as it was: only then do they tell of their own note."""
+    now, length = flutes_of(design), length_now(design)
+
+    def same(reading: Reading) -> bool:
+        if not design.tube.locked and (length is None or reading.cut_to != round(length, 7)):
+            return False
+        return all(
+            for_good(design, i) and abs(float(reading.flutes.radius[0, k] - now.radius[0, i])) < SAME_WIDTH
+            for k, i in enumerate(reading.holes)
+            if reading.fingerings.share[k, 0] > 0
+        )
+
+    return tuple(replace(reading, same=same(reading)) for reading in readings)
+
+
+def for_good(design: Design, hole: int) -> bool:
+    """Whether a hole lies where the file has it, as wide as there, and no layout moves it."""
+    stated = design.holes[hole]
+    return stated.drilled or {"at", "diameter"} <= stated.locked
 
 
 def read_too_early(design: Design) -> tuple[int, ...]:

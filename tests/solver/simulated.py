@@ -91,5 +91,7 @@ def judged(
         heard = [hear(sound.altered(found.state[part])) for sound in (rows, *sounds)]
         of_rows, *of_readings = loadings(problem, spread, heard)
         lesson = Lesson(np.concatenate(of_readings, axis=1), problem.doubts.tuner)
-        stated[part], says[part] = np.sqrt(lesson.variance(of_rows)), heard[0].frequency
+        left = CENT * np.log(read[part] / np.concatenate([one.frequency for one in heard[1:]], axis=1))
+        stated[part] = np.sqrt(lesson.variance(of_rows))
+        says[part] = heard[0].frequency * np.exp(lesson.beside(of_rows, left) / CENT)
     return Judged(CENT * np.log(true / says), stated, off[:, :5] * spread, found.state, found.doubt)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 import scaledesign
+from scaledesign.locations import EXAMPLES
 from scaledesign.model.document import Design, Instrument, Station, Tube, Units
 from scaledesign.workshop.advice import (
     HAIR,
@@ -120,3 +121,14 @@ def test_a_design_without_rows_is_only_told_of_its_tube() -> None:
     notes = remarks(design, scaledesign.predict(design))
     assert len(notes) == 1
     assert notes[0].startswith("Too slender")
+
+
+def test_rows_read_of_holes_that_nobody_marked_are_named() -> None:
+    """They tell of the flute, not of their notes; marked, nothing is to be said."""
+    design = scaledesign.load(EXAMPLES / "marsh-wren.toml")
+    assert not any("not marked" in note for note in scaledesign.predict(design).notes)
+    read = scaledesign.calibrate(design, rows={0: "A4 -3", 3: "D5 +2", 5: "E5 +4"})
+    (said,) = [note for note in read.after.notes if "not marked" in note]
+    assert said.startswith("Rows 4 and 6 were read")
+    marked = replace(read.design, holes=tuple(replace(hole, drilled=True) for hole in read.design.holes))
+    assert not any("not marked" in note for note in scaledesign.predict(marked).notes)
