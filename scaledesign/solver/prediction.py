@@ -50,6 +50,7 @@ def predict(
     losses: bool = True,
     near: Resonances | None = None,
     shown: int | None = None,
+    read: Sequence[Heard] = (),
 ) -> Prediction:
     """Play every row of a problem.
 
@@ -60,13 +61,14 @@ def predict(
     losses : False for the ideal fluid
     near : resonances of a like flute, to start from
     shown : how many rows to keep (the rest only helped to solve)
+    read : what the readings sound, where that is known
 
     Raises
     ------
     NoPitchError
     """
     heard = hear(rows_of(problem), near, losses=losses)
-    beside, total, common, rest = expected(problem, heard, readings)
+    beside, total, common, rest = expected(problem, heard, readings, read)
     frequency = heard.frequency[0] * np.exp(beside / CENT)
     cents = CENT * np.log(frequency / problem.target)
     rows = slice(0, shown)
@@ -79,16 +81,17 @@ def predict(
 
 
 def expected(
-    problem: Problem, heard: Heard, readings: Sequence[Reading]
+    problem: Problem, heard: Heard, readings: Sequence[Reading], known: Sequence[Heard] = ()
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """What is known of rows beside what the fitted flute plays, (R,) cents each.
 
     How much sharper they are expected, as readings of the very note, or of other notes of the same holes,
     tell; then one standard deviation: all, the part one blown note of the bare tube would cure, and the rest.
+    ``known`` is what has been heard of the flute already.
     """
     spread = spread_of(problem, readings)
     blown = [] if problem.flutes.body.ideal_mouth else [bare_tube_of(problem)]
-    read = hear_each([*readings, *blown])
+    read = hear_each([*readings, *blown], known=known)
     rows, *lessons = loadings(problem, spread, (heard, *read))
     beside = _beside(problem, rows, readings, read, lessons)
     variance = left = _variance(rows, _lesson(problem, lessons[: len(readings)]))
@@ -97,16 +100,17 @@ def expected(
     return beside, np.sqrt(variance), np.sqrt(variance - left), np.sqrt(left)
 
 
-def beside_of(problem: Problem, readings: Sequence[Reading], near: Resonances | None = None) -> Floats:
-    """(R,) cents by which rows are expected above what the fitted flute plays.
+def beside_of(
+    problem: Problem, readings: Sequence[Reading], read: Sequence[Heard], near: Resonances | None = None
+) -> Floats:
+    """(R,) cents by which rows are expected above what the fitted flute plays; ``read`` is what that sounds.
 
     Raises
     ------
     NoPitchError
     """
-    if not readings:
+    if not any(reading.same for reading in readings):
         return np.zeros(problem.fingerings.count)
-    read = hear_each(readings)
     heard = hear(rows_of(problem), near)
     rows, *lessons = loadings(problem, spread_of(problem, readings), (heard, *read))
     return _beside(problem, rows, readings, read, lessons)

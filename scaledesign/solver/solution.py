@@ -6,7 +6,7 @@ nothing here knows a scale or a plug-in.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -17,7 +17,7 @@ from scaledesign.model.units import INCH
 from scaledesign.physics.arrays import Mask
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.explain import obstacles
-from scaledesign.solver.hearing import Reading
+from scaledesign.solver.hearing import Heard, Reading, hear_each
 from scaledesign.solver.layout import (
     Fit,
     Task,
@@ -101,19 +101,20 @@ def solve(
     NoPitchError
     """
     wanted = problem_of(design, target, extra)
-    problem = _aimed(wanted, readings)
-    task = Task(design, problem, free_of(design), cancelled=cancelled)
+    task = Task(design, wanted, free_of(design), cancelled=cancelled)
     start = geometry_of(design)
     if wish is None:
-        wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, problem, stay(start))
+        wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, wanted, stay(start))
     near, stuck = _stuck(task, start)
+    read = hear_each(readings)
+    task = replace(task, problem=_aimed(wanted, readings, read, near))
     eased = _eased(task, stuck)
     found = _counted_anew(eased, fit(eased, start, wish, near), wish)
     eased, found = choose_sides(eased, found, wish)
     counted = _counted(design)
     snapped = snap(eased, found, wish, tuple(i for i in counted if not stuck[i]))
     binding = obstacles(replace(task, sides=eased.sides), found, snapped, counted)
-    return _told(task, wanted, snapped, binding, readings, bool(extra))
+    return _told(task, wanted, snapped, binding, readings, read, bool(extra))
 
 
 def settle(
@@ -142,19 +143,20 @@ def settle(
     NoPitchError
     """
     wanted = problem_of(design, target, extra)
-    problem = _aimed(wanted, readings, near)
     free = free_of(design)
     count = len(design.holes)
     free[count : 2 * count] = False
-    task = Task(design, problem, free, cancelled=cancelled)
+    task = Task(design, wanted, free, cancelled=cancelled)
     start = geometry_of(design)
     near, stuck = _stuck(replace(task, free=free_of(design)), start, near)
-    found = fit(_eased(task, stuck), start, _spaced(design, problem, stay(start)), near)
+    read = hear_each(readings)
+    task = replace(task, problem=_aimed(wanted, readings, read, near))
+    found = fit(_eased(task, stuck), start, _spaced(design, wanted, stay(start)), near)
     allowed = np.where(stuck, max(SETTLED, design.tuning.tolerance), SETTLED)
     counted = list(_counted(design))
     near_enough = bool((np.abs(found.cents) < allowed)[counted].all())
     met = near_enough and not found.broken and not found.torn
-    return _told(task, wanted, found, (), readings, bool(extra)), found.resonances, met
+    return _told(task, wanted, found, (), readings, read, bool(extra)), found.resonances, met
 
 
 def _counted_anew(task: Task, found: Fit, wish: Wish) -> Fit:
@@ -205,9 +207,11 @@ def _counted(design: Design) -> tuple[int, ...]:
     return tuple(i for i, row in enumerate(design.rows) if row.counts)
 
 
-def _aimed(wanted: Problem, readings: tuple[Reading, ...], near: Resonances | None = None) -> Problem:
+def _aimed(
+    wanted: Problem, readings: tuple[Reading, ...], read: Sequence[Heard], near: Resonances | None = None
+) -> Problem:
     """The problem with targets for the fitted flute, beside what is known of notes that were read."""
-    return replace(wanted, target=wanted.target * np.exp(-beside_of(wanted, readings, near) / CENT))
+    return replace(wanted, target=wanted.target * np.exp(-beside_of(wanted, readings, read, near) / CENT))
 
 
 def _told(
@@ -216,6 +220,7 @@ def _told(
     found: Fit,
     binding: tuple[Obstacle, ...],
     readings: tuple[Reading, ...],
+    read: Sequence[Heard],
     lent: bool,
 ) -> Solution:
     """A layout as a design, with what it plays and what is to be said of it."""
@@ -229,7 +234,7 @@ def _told(
         remarks=remarks_of(laid_out),
     )
     near = None if _hidden(problem, found.resonances) else found.resonances
-    prediction = predict(final, readings, near=near, shown=len(target))
+    prediction = predict(final, readings, near=near, shown=len(target), read=read)
     placed, reasons = _placed(laid_out, prediction, _counted(design), lent)
     notes = (
         *_contradiction(task, found),

@@ -13,6 +13,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.saying import listed
 from scaledesign.physics.arrays import Floats
+from scaledesign.solver.hearing import hear_each
 from scaledesign.solver.prediction import beside_of
 from scaledesign.solver.problem import CENT, problem_of
 from scaledesign.solver.resonance import resonances
@@ -80,7 +81,9 @@ def chances(design: Design, count: int = USUAL, seed: int = 1) -> Chances:
         raise EditError("the flute has no note that counts", "give a row the role scale, or a weight")
     problem, readings = problem_of(design, ask.targets(design)), readings_in_force(design)
     own = resonances(problem.flutes, problem.fingerings).frequency[0, rows]
-    planned = CENT * np.log(own / problem.target[rows]) + beside_of(problem, readings)[rows]
+    planned = (
+        CENT * np.log(own / problem.target[rows]) + beside_of(problem, readings, hear_each(readings))[rows]
+    )
     parts = [part[:, rows].astype(np.float32) for part in played(problem, readings, count=count, seed=seed)]
     off = np.concatenate(parts) + planned.astype(np.float32)
     limit = design.tuning.tolerance
