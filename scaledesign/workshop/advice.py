@@ -12,6 +12,7 @@ from typing import Literal
 from scaledesign.model.document import Design, Units
 from scaledesign.model.saying import listed
 from scaledesign.model.units import HAND_STEP, format_length, format_small
+from scaledesign.model.widths import length_now
 from scaledesign.physics import mouth
 from scaledesign.solver.limits import profile
 from scaledesign.solver.prediction import Prediction
@@ -158,26 +159,28 @@ def stopper_remarks(design: Design) -> tuple[str, ...]:
 
 
 def unmarked_remarks(design: Design) -> tuple[str, ...]:
-    """Which rows were read of holes that are not marked as drilled, so that a layout may still move them."""
+    """Which rows were read of holes, or of a tube, that a layout may still move, since nobody marked them."""
     fingered = design.fingered()
-    unknown = [
-        i + 1
+    read = {
+        i + 1: [hole for hole, state in zip(fingered, row.holes, strict=True) if state != "X"]
         for i, row in enumerate(design.rows)
-        if row.measured
-        and any(
-            state != "X" and not for_good(design, hole)
-            for hole, state in zip(fingered, row.holes, strict=True)
-        )
-    ]
+        if row.measured and set(row.holes) - {"X"}
+    }
+    holes = [row for row, opened in read.items() if not all(for_good(design, hole) for hole in opened)]
+    at_work = not all(for_good(design, hole) for hole in fingered)
+    cut = at_work or design.tube.locked or length_now(design) == design.tube.length
+    unknown = holes if cut else list(read)
     if not unknown or not design.voicing.calibrated:
         return ()
     rows, its = f"Rows {listed(unknown)} were", "their notes"
     if len(unknown) == 1:
         rows, its = f"Row {unknown[0]} was", "its note"
-    also = "" if design.tube.locked else ", and the tube as cut once it is"
+    what, mark = "holes that are not marked as drilled", "the holes that are there as drilled"
+    if not holes:
+        what, mark = "a tube that is not marked as cut", "the tube as cut once it is"
     said = (
-        f"{rows} read of holes that are not marked as drilled: that tells of the flute as a whole, not of "
-        f"{its}, as a layout may still move them. Mark the holes that are there as drilled{also}."
+        f"{rows} read of {what}: that tells of the flute as a whole, not of {its}, as a layout may still "
+        f"change it. Mark {mark}."
     )
     return (said,)
 

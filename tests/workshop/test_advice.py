@@ -131,4 +131,7 @@ def test_rows_read_of_holes_that_nobody_marked_are_named() -> None:
     (said,) = [note for note in read.after.notes if "not marked" in note]
     assert said.startswith("Rows 4 and 6 were read")
     marked = replace(read.design, holes=tuple(replace(hole, drilled=True) for hole in read.design.holes))
-    assert not any("not marked" in note for note in scaledesign.predict(marked).notes)
+    (said,) = [note for note in scaledesign.predict(marked).notes if "not marked" in note]
+    assert "tube that is not marked as cut" in said
+    cut = replace(marked, tube=replace(marked.tube, locked=True))
+    assert not any("not marked" in note for note in scaledesign.predict(cut).notes)
