@@ -12,6 +12,7 @@ import numpy as np
 
 from scaledesign.model.document import Design, Hole
 from scaledesign.solver.prediction import Prediction
+from scaledesign.solver.resonance import Resonances
 from scaledesign.workshop.played_as import cents_off, played
 
 PLACES = 17
@@ -54,29 +55,30 @@ def widened(hole: Hole, diameter: float) -> Hole:
     return replace(hole, diameter=diameter, across=across)
 
 
-def width_for(design: Design, hole: int, row: int, frequency: float, low: float, high: float) -> float | None:
-    """The width (m) with which a row plays ``frequency`` Hz again; None where none from low to high does."""
+def width_for(design: Design, hole: int, row: int, kept: Resonances, low: float, high: float) -> float | None:
+    """The width (m) with which a row plays as ``kept`` (1, 1) again; None where none between does."""
     return _sought(
-        design, row, frequency, low, high,
+        design, row, kept, low, high,
         lambda value: with_hole(design, hole, widened(design.holes[hole], value)),
     )  # fmt: skip
 
 
-def place_for(design: Design, hole: int, row: int, frequency: float, low: float, high: float) -> float | None:
-    """The place (m) at which a row plays ``frequency`` Hz again; None where none from low to high does."""
+def place_for(design: Design, hole: int, row: int, kept: Resonances, low: float, high: float) -> float | None:
+    """The place (m) at which a row plays as ``kept`` (1, 1) again; None where none between does."""
     return _sought(
-        design, row, frequency, low, high,
+        design, row, kept, low, high,
         lambda value: with_hole(design, hole, replace(design.holes[hole], at=value)),
     )  # fmt: skip
 
 
 def _sought(
-    design: Design, row: int, frequency: float, low: float, high: float, made: Callable[[float], Design]
+    design: Design, row: int, kept: Resonances, low: float, high: float, made: Callable[[float], Design]
 ) -> float | None:
     rows = (design.rows[row],)
     for _ in range(2):
         values = np.linspace(low, high, PLACES)
-        off = cents_off(played([made(float(value)) for value in values], rows), (frequency,))[:, 0]
+        heard = played([made(float(value)) for value in values], rows, kept)
+        off = cents_off(heard, kept.frequency)[:, 0]
         turns = np.flatnonzero(np.isfinite(off[:-1] * off[1:]) & (off[:-1] * off[1:] <= 0))
         if not len(turns):
             return None

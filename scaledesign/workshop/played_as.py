@@ -15,23 +15,32 @@ from scaledesign.model.document import Design, Row
 from scaledesign.physics.arrays import Floats
 from scaledesign.physics.flute import Flutes
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of, hole_radius
-from scaledesign.solver.resonance import resonances
+from scaledesign.solver.resonance import Resonances, resonances
 
 
-def played(versions: Sequence[Design], rows: tuple[Row, ...] | None = None) -> Floats:
+def played(
+    versions: Sequence[Design], rows: tuple[Row, ...] | None = None, near: Resonances | None = None
+) -> Floats:
     """Frequencies (N, R) in Hz of rows under every version; NaN where a row has no pitch.
 
     Parameters
     ----------
     versions : designs of one flute: tube, mouth, air and the number of its holes are the first one's
     rows : what is fingered; None: the rows of the first
+    near : what a version that differs little from these plays, (1, R): a start that saves most of the work
     """
     asked = fingerings_of(versions[0], versions[0].rows if rows is None else rows)
     frequency = np.full((len(versions), asked.count), np.nan)
+    start = near if near is not None and np.isfinite(near.frequency).all() else None
     for group in _alike(versions):
         flutes = together([versions[i] for i in group])
-        frequency[group] = resonances(flutes, asked, missing=True).frequency
+        frequency[group] = resonances(flutes, asked, near=start, missing=True).frequency
     return frequency
+
+
+def sounding(design: Design, rows: tuple[Row, ...]) -> Resonances:
+    """What one flute plays under rows, (1, R), to start from; NaN where a row has no pitch."""
+    return resonances(flutes_of(design), fingerings_of(design, rows), missing=True)
 
 
 def together(versions: Sequence[Design]) -> Flutes:

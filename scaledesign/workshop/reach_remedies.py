@@ -18,7 +18,7 @@ from scaledesign.solver.prediction import Prediction
 from scaledesign.values import dataclass
 from scaledesign.workshop import ask
 from scaledesign.workshop.kept_note import own_row, widened, with_hole
-from scaledesign.workshop.played_as import cents_off, played
+from scaledesign.workshop.played_as import cents_off, played, sounding
 from scaledesign.workshop.reach import HAIR, Misfit, broken, misfits
 from scaledesign.workshop.reach_single import Now, pairs, singles
 from scaledesign.workshop.reach_whole import Draft, fixed, whole_flute
@@ -132,7 +132,7 @@ class _Scales:
         self.rows = (*design.rows, *octaves)
         self.before = broken(design)
         own = tuple(own_row(design, heard, i) for i in range(len(design.holes)))
-        self.now = Now(design, own, played([design], self.rows)[0])
+        self.now = Now(design, own, sounding(design, self.rows))
 
     def stretch(self, frequency: Floats) -> Floats:
         """(N, L) cents of each counted note's octave over twice the note; NaN for one that is none."""
@@ -172,7 +172,9 @@ def _played(scales: _Scales, drafts: Sequence[Draft], misfit: Misfit | None) -> 
     """Drafts with what they do; those of another tube or key are predicted one by one."""
     same = [one for one in drafts if one.kind not in ("key", "bore")]
     slipped = [_slipped(one) for one in same]  # stands like its draft, so it costs next to nothing
-    frequency = played([scales.design, *(one.design for one in same), *slipped], scales.rows)
+    frequency = played(
+        [scales.design, *(one.design for one in same), *slipped], scales.rows, scales.now.sounds
+    )
     count, rows = len(same), len(scales.design.rows)
     cents = cents_off(frequency[:, :rows], scales.target)
     octave = scales.stretch(frequency)

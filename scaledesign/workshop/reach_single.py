@@ -13,8 +13,8 @@ from math import asin, atan, ceil, degrees, radians, sqrt, tan
 from scaledesign.model.document import Design
 from scaledesign.model.hands import hand
 from scaledesign.model.units import format_length
-from scaledesign.physics.arrays import Floats
 from scaledesign.solver.limits import SEAL, SIDEWAYS, profile
+from scaledesign.solver.resonance import Resonances
 from scaledesign.values import dataclass
 from scaledesign.workshop.kept_note import place_for, widened, width_for, with_hole
 from scaledesign.workshop.reach import HAIR, Misfit, misfits
@@ -33,8 +33,12 @@ class Now:
     design: Design
     own: tuple[int | None, ...]
     """For each hole the row (0-based) whose note is to stay; None where there is none."""
-    hertz: Floats
-    """What each row plays."""
+    sounds: Resonances
+    """What each row plays, (1, R)."""
+
+    def kept(self, row: int) -> Resonances:
+        """What one row plays, (1, 1)."""
+        return Resonances(self.sounds.frequency[:, [row]], self.sounds.level[:, [row]])
 
 
 def singles(now: Now, one: Misfit) -> list[Draft]:
@@ -96,7 +100,7 @@ def _moved(now: Now, start: Design, hole: int, by: float) -> Iterator[Draft]:
     moved = with_hole(start, hole, replace(was, at=round(was.at + by, 6)))
     least = min(start.shop.smallest, 0.0025)
     most = profile(start.tube.bore, was.at)
-    width = width_for(moved, hole, row, float(now.hertz[row]), least, most)
+    width = width_for(moved, hole, row, now.kept(row), least, most)
     if width is None:
         return
     made = with_hole(moved, hole, widened(moved.holes[hole], round(width, 5)))
@@ -128,7 +132,7 @@ def _slanted(now: Now, hole: int, by: float) -> Iterator[Draft]:
         return
     leant = with_hole(design, hole, replace(was, at=round(was.at + by, 6), slant=float(slant)))
     width = width_for(
-        leant, hole, row, float(now.hertz[row]), design.shop.smallest, profile(design.tube.bore, was.at)
+        leant, hole, row, now.kept(row), design.shop.smallest, profile(design.tube.bore, was.at)
     )
     if width is None:
         return
@@ -161,7 +165,7 @@ def _for_pad(now: Now, one: Misfit) -> Iterator[Draft]:
         return
     narrow = with_hole(design, hole, widened(was, seals))
     low = max((h.at for h in design.holes if h.at < was.at), default=0.0)
-    place = place_for(narrow, hole, row, float(now.hertz[row]), low, was.at)
+    place = place_for(narrow, hole, row, now.kept(row), low, was.at)
     if place is not None:
         made = with_hole(narrow, hole, replace(narrow.holes[hole], at=round(place, 6)))
         words = (

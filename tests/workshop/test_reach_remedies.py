@@ -5,20 +5,27 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 from math import cos, hypot, radians, sin, tan
+from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from scaledesign import examples
 from scaledesign.errors import NoPitchError, QuantityError, UnknownNameError
+from scaledesign.files.document_file import load
 from scaledesign.model.document import Design, Hand
 from scaledesign.model.hands import HANDS, flat_fingers, measured, parse_hand
 from scaledesign.solver.limits import SEAL
 from scaledesign.workshop import ask
+from scaledesign.workshop.played_as import cents_off, played, sounding
 from scaledesign.workshop.reach import Misfit, bridges, for_hand, misfits
 from scaledesign.workshop.reach_remedies import Remedied, Remedy, remedies
 from scaledesign.workshop.registers import registers
 from tests.workshop.hand_flutes import HANDED, flute
 
+EXAMPLES = sorted(Path(examples.__path__[0]).glob("*.toml"))
 SMALL = Hand((0.030, 0.030, 0.030), 0.080, 0.016)
 
 
@@ -254,3 +261,25 @@ def test_flat_fingers_reach_further_and_cover_more() -> None:
     flat = flat_fingers(SMALL)
     assert flat.pad > SMALL.pad
     assert all(a > b for a, b in zip(flat.spread, SMALL.spread, strict=True))
+
+
+@settings(max_examples=12)
+@given(
+    st.lists(st.floats(-0.006, 0.006), min_size=6, max_size=6),
+    st.lists(st.floats(0.75, 1.3), min_size=6, max_size=6),
+    st.integers(0, len(EXAMPLES) - 1),
+)
+def test_a_start_nearby_changes_nothing_of_what_is_played(
+    moved: list[float], widened: list[float], example: int
+) -> None:
+    """Holes elsewhere and of other widths, two registers: from below or from the flute as it was."""
+    design = load(EXAMPLES[example])
+    rows = (*design.rows, *(replace(row, register=2) for row in design.rows if row.register == 1))
+    holes = tuple(
+        replace(hole, at=hole.at + moved[i % 6] / 2, diameter=hole.diameter * widened[i % 6])
+        for i, hole in enumerate(design.holes)
+    )
+    other = replace(design, holes=holes)
+    fresh = played([design, other], rows)
+    quick = played([design, other], rows, sounding(design, rows))
+    np.testing.assert_allclose(cents_off(quick, fresh), 0, atol=1e-3)
