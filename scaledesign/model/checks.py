@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
+from functools import cache
 from itertools import combinations, pairwise
 
 from scaledesign.errors import Fault, QuantityError, UnknownNameError
@@ -74,21 +75,24 @@ def station_at(stations: tuple[Station, ...], x: float) -> float:
 def _parts(value: object, key: str) -> Iterator[tuple[str, object]]:
     """Every dataclass in a design, with its dotted key."""
     yield key, value
-    if not is_dataclass(value) or isinstance(value, type):
-        return
-    for field in fields(value):
-        inner = getattr(value, field.name)
-        path = f"{key}.{field.name}" if key else field.name
-        if is_dataclass(inner):
-            yield from _parts(inner, path)
-        elif (
-            isinstance(inner, tuple)
-            and inner
-            and is_dataclass(inner[0])
-            and not isinstance(inner[0], Station)
-        ):
-            for place, item in enumerate(inner):
-                yield from _parts(item, f"{path}[{place + 1}]")
+    for name in _names(type(value)):
+        inner = getattr(value, name)
+        if isinstance(inner, tuple):
+            if inner and _names(type(inner[0])) and not isinstance(inner[0], Station):
+                for place, item in enumerate(inner):
+                    yield from _parts(item, f"{_dotted(key, name)}[{place + 1}]")
+        elif _names(type(inner)):
+            yield from _parts(inner, _dotted(key, name))
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    """Fields of a dataclass; none of anything else."""
+    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+
+
+def _dotted(key: str, name: str) -> str:
+    return f"{key}.{name}" if key else name
 
 
 def _numbers(design: Design) -> Iterator[Fault]:
@@ -138,12 +142,11 @@ def _texts(design: Design) -> Iterator[Fault]:
             yield Fault(error.problem, error.remedy, key, f'"{text}"')
 
     for key, part in _parts(design, ""):
-        if is_dataclass(part):
-            for field in fields(part):
-                text = getattr(part, field.name)
-                if isinstance(text, str) and field.name != "text" and not _writable(text):
-                    dotted = f"{key}.{field.name}" if key else field.name
-                    yield Fault("half a character cannot be stored", "write it again", dotted, ascii(text))
+        for name in _names(type(part)):
+            text = getattr(part, name)
+            if isinstance(text, str) and name != "text" and not _writable(text):
+                problem = "half a character cannot be stored"
+                yield Fault(problem, "write it again", _dotted(key, name), ascii(text))
     tuning = design.tuning
     yield from read("tuning.tonic", tuning.tonic, parse_note)
     if tuning.degrees:
@@ -161,7 +164,7 @@ def _texts(design: Design) -> Iterator[Fault]:
 
 
 def _writable(text: str) -> bool:
-    return not any("\ud800" <= letter <= "\udfff" for letter in text)
+    return text.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
 def _bore_and_wall(design: Design) -> Iterator[Fault]:
