@@ -9,12 +9,14 @@ a part of one. Sizes of which one run would take longer than ``LONG`` are left o
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
 import time
 import tracemalloc
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,9 +24,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-from tests.bench.large_work import CURVES, Curve
+from tests.bench.large_work import CURVES, Call, Curve
 
-RUNS, ENOUGH, LONG = 5, 0.3, 30.0
+RUNS, ENOUGH, LONG = 9, 6.0, 30.0
 """Most runs of one size, seconds after which there are no more of them, and seconds that one may take."""
 ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
 """Then the time of the processor is the work, whatever the machine has; read when numpy is loaded."""
@@ -69,34 +71,43 @@ def exponent(sizes: tuple[int, ...], values: tuple[float, ...]) -> tuple[float, 
 
 
 def measured(curve: Curve) -> Grown:
-    """Time and memory of every size, the smallest first."""
-    sizes, seconds, peaks = [], [], []
-    for size in curve.sizes:
-        if len(seconds) > 1 and seconds[-1] * (size / sizes[-1]) ** max(1.0, curve.aim) > LONG:
-            print(
-                f"{curve.name}: sizes from {size} on are left out, they would take too long", file=sys.stderr
-            )
-            break
-        with curve.work(size) as call:
-            if not seconds:
-                call()  # imports, and what is kept once a process
-            seconds.append(least(call))
-            peaks.append(peak(call))
-        sizes.append(size)
-    return Grown(curve, tuple(sizes), tuple(seconds), tuple(peaks))
+    """Time and memory of every size.
+
+    The sizes take turns, so that a machine that changes its speed does so to all of them.
+    """
+    with ExitStack() as open_works:
+        calls: dict[int, Call] = {}
+        times: dict[int, list[float]] = {}
+        for size in curve.sizes:
+            if len(times) > 1:
+                last = max(times)
+                if times[last][0] * (size / last) ** max(1.0, curve.aim) > LONG:
+                    print(
+                        f"{curve.name}: sizes from {size} on are left out, they would take too long",
+                        file=sys.stderr,
+                    )
+                    break
+            calls[size] = open_works.enter_context(curve.work(size))
+            if not times:
+                calls[size]()  # imports, and what is kept once a process
+            times[size] = [once(calls[size])]
+        for _ in range(RUNS - 1):
+            for size, taken in times.items():
+                if sum(taken) < ENOUGH:
+                    taken.append(once(calls[size]))
+        peaks = tuple(peak(call) for call in calls.values())
+    return Grown(curve, tuple(times), tuple(min(taken) for taken in times.values()), peaks)
 
 
-def least(call: Callable[[], object]) -> float:
-    """Least processor time of some runs, s."""
-    times: list[float] = []
-    while len(times) < RUNS and sum(times) < ENOUGH:
-        begun = time.process_time()
-        call()
-        times.append(time.process_time() - begun)
-    return min(times)
+def once(call: Call) -> float:
+    """Processor time of one run, s."""
+    gc.collect()
+    begun = time.process_time()
+    call()
+    return time.process_time() - begun
 
 
-def peak(call: Callable[[], object]) -> int:
+def peak(call: Call) -> int:
     """Most bytes that were held at once during one run, beyond those before it."""
     tracemalloc.start()
     try:

@@ -114,7 +114,7 @@ def _finished() -> tuple[str, ...]:
 
 @contextmanager
 def _book(count: int) -> Iterator[Path]:
-    """A folder of so many designs, in a home of its own."""
+    """A folder of so many designs, in a home of its own; several may be open, so a call says which home."""
     before, texts = os.environ.get(HOME_VARIABLE), _finished()
     with tempfile.TemporaryDirectory() as home:
         os.environ[HOME_VARIABLE] = home
@@ -206,10 +206,11 @@ def _fingerings(count: int) -> Call:
 @contextmanager
 def _book_cold(count: int) -> Iterator[Call]:
     with _book(count) as folder:
-        notes = Path(os.environ[HOME_VARIABLE])
+        notes = os.environ[HOME_VARIABLE]
 
         def call() -> None:
-            for path in notes.rglob("book.json"):
+            os.environ[HOME_VARIABLE] = notes
+            for path in Path(notes).rglob("book.json"):
                 path.unlink()
             read_book(folder)
 
@@ -219,8 +220,14 @@ def _book_cold(count: int) -> Iterator[Call]:
 @contextmanager
 def _book_warm(count: int) -> Iterator[Call]:
     with _book(count) as folder:
-        read_book(folder)
-        yield lambda: read_book(folder)
+        notes = os.environ[HOME_VARIABLE]
+
+        def call() -> None:
+            os.environ[HOME_VARIABLE] = notes
+            read_book(folder)
+
+        call()
+        yield call
 
 
 @contextmanager

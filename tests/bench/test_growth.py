@@ -47,7 +47,7 @@ def test_a_square_is_over_a_linear_aim_and_a_line_is_not() -> None:
 
 def test_a_size_that_would_take_too_long_is_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(growth, "LONG", 0.1)
-    monkeypatch.setattr(growth, "least", lambda call: call())
+    monkeypatch.setattr(growth, "once", lambda call: call())
     monkeypatch.setattr(growth, "peak", lambda call: 1000)
     curve = replace(LINEAR, work=lambda size: nullcontext(lambda: size / 1000))
     found = measured(curve)
