@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
-from functools import cache
 from itertools import combinations, pairwise
 
 from scaledesign.errors import Fault, QuantityError, UnknownNameError
@@ -75,20 +74,26 @@ def station_at(stations: tuple[Station, ...], x: float) -> float:
 def _parts(value: object, key: str) -> Iterator[tuple[str, object]]:
     """Every dataclass in a design, with its dotted key."""
     yield key, value
-    for name in _names(type(value)):
+    for name in _names(value):
         inner = getattr(value, name)
         if isinstance(inner, tuple):
-            if inner and _names(type(inner[0])) and not isinstance(inner[0], Station):
+            if inner and _names(inner[0]) and not isinstance(inner[0], Station):
                 for place, item in enumerate(inner):
                     yield from _parts(item, f"{_dotted(key, name)}[{place + 1}]")
-        elif _names(type(inner)):
+        elif _names(inner):
             yield from _parts(inner, _dotted(key, name))
 
 
-@cache
-def _names(kind: type) -> tuple[str, ...]:
+def _names(value: object) -> tuple[str, ...]:
     """Fields of a dataclass; none of anything else."""
-    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+    kind = type(value)
+    if kind not in _NAMES:
+        _NAMES[kind] = tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+    return _NAMES[kind]
+
+
+_NAMES: dict[type, tuple[str, ...]] = {}
+"""Kept, since a folder of designs asks thousands of times."""
 
 
 def _dotted(key: str, name: str) -> str:
@@ -142,7 +147,7 @@ def _texts(design: Design) -> Iterator[Fault]:
             yield Fault(error.problem, error.remedy, key, f'"{text}"')
 
     for key, part in _parts(design, ""):
-        for name in _names(type(part)):
+        for name in _names(part):
             text = getattr(part, name)
             if isinstance(text, str) and name != "text" and not _writable(text):
                 problem = "half a character cannot be stored"
