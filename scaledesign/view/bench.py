@@ -263,7 +263,7 @@ def _tones(bench: Bench, each: Account) -> tuple[Tone, Tone]:
         return "strong", "strong" if each.off is None else tone_of(each.off, tolerance)
     if each.state == "planned":
         return ("plain" if each.hole in bench.moved else "faint"), "faint"
-    return "plain", "true" if each.off is None else tone_of(each.off, tolerance)
+    return "plain", "plain" if each.off is None else tone_of(each.off, tolerance)
 
 
 def coming_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:

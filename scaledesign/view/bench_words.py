@@ -33,7 +33,9 @@ FINE = 0.02
 """Sixty-fourths of an inch within which a width is said as a fraction."""
 SHIFTS = 4
 """Other notes that are told of."""
-STATES = {"planned": "to drill", "begun": "in hand", "in tune": "in tune", "sharp": "sharp"}
+STATES = {
+    "planned": "to drill", "begun": "in hand", "drilled": "not blown", "in tune": "in tune", "sharp": "sharp",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -287,7 +289,9 @@ class Words:
             return "No hole is drilled yet." if long else "Nothing is done to this tube yet."
         said = [f"{counted['in tune']} of {total} holes in tune"]
         said += [
-            f"{counted[state]} {STATES[state]}" for state in ("begun", "sharp", "planned") if counted[state]
+            f"{counted[state]} {STATES[state]}"
+            for state in ("begun", "drilled", "sharp", "planned")
+            if counted[state]
         ]
         return f"{', '.join(said)}."
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 
 from scaledesign.model.document import Row
-from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import CENT
 from scaledesign.workshop.drilling import Listened
 from scaledesign.workshop.making.hole_steps import fill, raised
@@ -26,6 +25,8 @@ OFTEN = 6
 """How often a note is blown at most, the flute being as it is."""
 LIKELY = 0.15
 """Chance to be sharp beyond the tolerance from which a hole is filled."""
+FIRST = "The flute has all its holes: blow this note and type what the tuner shows."
+SURE_FIRST = "Blow it once more, to be sure: what comes next is not easily undone."
 LATER = (
     "For today it is done. Breath and thermometer are of the day: blow it again on another, before the last "
     "is filed. If you would rather not wait, leave it as it is."
@@ -51,7 +52,9 @@ def touch_up(stage: Stage) -> Step:
         ]
         if asked:  # not the one just blown, if another will do: breath wanders
             fresh = [i for i in asked if stage.design.rows[i].holes != stage.design.log[-1].holes]
-            return _listen(stage, (fresh or asked)[0], off, sure, rows)
+            place = rows.index((fresh or asked)[0])
+            why = _once_more(stage, float(out[place])) if today[place] else FIRST
+            return _listen(stage, rows[place], float(off[place]), float(sure[place]), why)
         # the foot first: what is taken off it sharpens the notes of the lowest holes too
         for place in sorted(range(len(rows)), key=lambda p: (rows[p] != stage.root, -abs(off[p]))):
             step = _touched(stage, rows[place], float(off[place]), float(sure[place]), int(read[place]))
@@ -63,7 +66,8 @@ def touch_up(stage: Stage) -> Step:
         if o > REST and m and n < OFTEN and now <= PASSES[-1][0]  # who does not wait is asked once for each
     ]
     if waiting and stage.days() < DAYS:
-        return replace(_listen(stage, waiting[0], off, sure, rows), why=LATER, rest=True)
+        place = rows.index(waiting[0])
+        return replace(_listen(stage, rows[place], float(off[place]), float(sure[place]), LATER), rest=True)
     return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
 
 
@@ -72,16 +76,21 @@ def _mendable(stage: Stage, row: Row, off: float) -> bool:
     return stage.governing(row) is not None or (off < 0 and stage.foot is not None)
 
 
-def _listen(stage: Stage, index: int, off: Floats, sure: Floats, rows: list[int]) -> Step:
+def _once_more(stage: Stage, out: float) -> str:
+    """Why a note is blown again."""
+    return (
+        f"As far as is known it is more than {stage.tolerance:g} cents off with "
+        f"{max(1, round(100 * out))} chances in 100: blow it once more."
+    )
+
+
+def _listen(stage: Stage, index: int, off: float, sure: float, why: str) -> Step:
     row = stage.design.rows[index]
-    place = rows.index(index)
-    told = float(stage.target[index] * np.exp(off[place] / CENT))
     tuner = stage.outlook.problem.doubts.tuner
     return Step(
-        "read", "The flute has all its holes: blow this note and type what the tuner shows.",
-        hole=stage.governing(row), row=index, holes=row.holes, register=row.register, sounds=told,
-        sure=float(np.hypot(sure[place], tuner)), aim=float(stage.target[index]), off=float(off[place]),
-        off_sure=float(sure[place]),
+        "read", why, hole=stage.governing(row), row=index, holes=row.holes, register=row.register,
+        sounds=float(stage.target[index] * np.exp(off / CENT)), sure=float(np.hypot(sure, tuner)),
+        aim=float(stage.target[index]), off=off, off_sure=sure,
     )  # fmt: skip
 
 
@@ -96,7 +105,7 @@ def _touched(stage: Stage, index: int, off: float, sure: float, read: int) -> St
         return None
     for_good = sharp or hole is None  # one reading is not enough for what cannot be undone, or not well
     if read < (2 if for_good else 1):
-        return _listen(stage, index, np.array([off]), np.array([sure]), [index])
+        return _listen(stage, index, off, sure, SURE_FIRST if read else FIRST)
     if hole is None:
         return trim(stage, index, off, sure) if flat else None
     opening = Opening(stage.outlook, hole, row, float(stage.target[index]))

@@ -134,7 +134,7 @@ def _accounts(stage: Stage) -> tuple[Account, ...]:
         width = hole_then(stage.design, hole, stage.place).diameter
         opening = stage.opening(hole)
         if opening is None or not stage.ever_read(hole, opening.row):
-            unread: Standing = "begun" if hole == hand else "in tune"
+            unread: Standing = "begun" if hole == hand else "drilled"
             found.append(Account(hole, unread, width, max(own.diameter, width), heard.row, None, None))
             continue
         off, sure = opening.line.at(width)

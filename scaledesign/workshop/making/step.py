@@ -17,7 +17,7 @@ StepKind = Literal["blow", "cut", "drill", "read", "open", "file", "undercut", "
 more to do."""
 
 
-Standing = Literal["planned", "begun", "in tune", "sharp"]
+Standing = Literal["planned", "begun", "drilled", "in tune", "sharp"]
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ class Account:
 
     hole: int
     state: Standing
-    """``begun``: drilled, and not yet in tune as far as is known."""
+    """``begun``: drilled, and not yet in tune as far as is known; ``drilled``: no note was blown to tell."""
     width: float | None
     """m: how wide it is now; None: not drilled."""
     final: float

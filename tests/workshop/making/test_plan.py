@@ -13,7 +13,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.pitch import reading_frequency
 from scaledesign.model.widths import as_it_is, length_now
 from scaledesign.workshop.making import acts
-from scaledesign.workshop.making.last_steps import DAYS
+from scaledesign.workshop.making.last_steps import DAYS, FIRST
 from scaledesign.workshop.making.plan import ended, next_step, plan
 from scaledesign.workshop.noting import taken_back
 from tests.workshop.making.reeds import START, Maker, planned
@@ -176,3 +176,30 @@ def test_the_foot_stays_once_nothing_is_left_to_do(made: Maker) -> None:
     assert ended(made.design, plan(planned())) is made.design
     back, _ = taken_back(kept)
     assert not back.tube.locked
+
+
+def test_a_note_that_is_blown_again_says_why() -> None:
+    """The first time of a day, or a chance to be off, or what cannot be undone, each in words of its own."""
+    maker = Maker(planned(), tuner=3.0, patient=False)
+    maker.finish()
+    asked = [step for step in maker.told if step.kind == "read" and step.row is not None]
+    assert any(step.why == FIRST for step in asked)
+    assert any("chances in 100" in step.why for step in asked)
+    since: set[int] = set()
+    for step in maker.told:
+        if step.kind != "read":
+            since.clear()
+        elif step.why == FIRST and step.row is not None:
+            assert step.row not in since, "asked again in the same words"
+            since.add(step.row)
+
+
+def test_a_hole_that_no_note_was_blown_of_is_not_called_in_tune() -> None:
+    """A hole that only a note between is made for: it is drilled, and nobody heard it."""
+    design = planned()
+    rows = tuple(replace(row, weight=0.0) if i == 1 else row for i, row in enumerate(design.rows))
+    maker = Maker(replace(design, rows=rows))
+    maker.finish()
+    states = {account.hole: account.state for account in plan(maker.design).holes}
+    assert states[1] == "drilled"
+    assert states[0] == "in tune"
