@@ -40,7 +40,7 @@ from __future__ import annotations
 import numpy as np
 
 from scaledesign.physics.arrays import Complexes, Floats
-from scaledesign.physics.duct import Line
+from scaledesign.physics.duct import Line, bounded
 from scaledesign.physics.radiation import fok_function
 from scaledesign.values import dataclass
 
@@ -275,7 +275,7 @@ def tone_holes(
     area = a2 / (b * b)
     y_end = np.where(is_open, 1.0 / ((1j * k * t_out + 0.25 * kb2) * area), 0.0)
 
-    theta = chimney.gamma * length
+    theta = bounded(chimney.gamma * length)
     fall = np.exp(-theta)  # tanh by way of exp: numpy's own is slower
     rise = 1.0 / fall
     cosh = 0.5 * (rise + fall)

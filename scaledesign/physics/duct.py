@@ -24,6 +24,8 @@ from scaledesign.values import dataclass
 
 _TERMS = 8
 _SMALL = 12.0
+DEAF = 300.0
+"""Nepers along a duct from which more makes no difference; e to twice that is still a number."""
 
 
 def _bessel_coefficients(terms: int) -> Complexes:
@@ -138,3 +140,14 @@ def ideal_line(k: Floats, shape: tuple[int, ...]) -> Line:
     """The same without losses: Gamma = jk, Z_c = rho c / S."""
     one, zero = np.ones(shape, complex), np.zeros(shape, complex)
     return Line(gamma=1j * k * one, z=one, m_v=one, e_v=zero, e_t=zero, g_t=zero)
+
+
+def bounded(theta: Complexes, *, together: bool = False) -> Complexes:
+    """Gamma times length, no larger than numbers can hold: through so thin a duct nothing comes anyway.
+
+    ``together``: the ducts, along the first axis, lie one behind the other, and their sum is bounded.
+    """
+    if theta.real.max(initial=0.0) * (len(theta) if together else 1) <= DEAF:
+        return theta
+    whole = theta.real.sum(axis=0) if together else theta.real
+    return np.asarray(theta.real * DEAF / np.maximum(whole, DEAF) + 1j * theta.imag)

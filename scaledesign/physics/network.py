@@ -28,7 +28,7 @@ from scaledesign.physics import radiation
 from scaledesign.physics.arrays import Complexes, Floats
 from scaledesign.physics.branch import tone_holes
 from scaledesign.physics.coupling import coupled
-from scaledesign.physics.duct import Line, ideal_line, line
+from scaledesign.physics.duct import Line, bounded, ideal_line, line
 from scaledesign.physics.field import Field, Mouth
 from scaledesign.physics.flute import Layout
 from scaledesign.physics.phase import followed
@@ -98,7 +98,7 @@ def evaluate(
         ducts = Line(
             *(np.take_along_axis(getattr(slice_lines, name), index, axis=0) for name in Line.__slots__)
         )
-    theta = ducts.gamma * layout.duct_length[:, :, None]
+    theta = bounded(ducts.gamma * layout.duct_length[:, :, None], together=True)
 
     # nodes: holes, then boundaries between slices (kink = shunt of a change of slope)
     kink = 1.0 / (1j * k * slice_lines.m_v)

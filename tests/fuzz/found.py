@@ -125,4 +125,6 @@ FOUND: Mapping[str, tuple[bytes, ...]] = {
         b"[scaledesign]\n" + b"cane = cane.scales:plugin [extra]" * 30_000,
         b"[other]\n" + b"x=1\n" * 200_000 + b"[scaledesign]\n",
     ),
+    "foretold": _design(HEAD.replace("16", "0.0001")),
+    "printed": _design(HEAD.replace("16", "0.0001")),
 }

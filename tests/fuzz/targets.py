@@ -34,7 +34,7 @@ TARGETS: dict[str, Target] = {
     target.name: target
     for target in (
         Target("design", files.design, files.designs, WORDS, 12, worst=files.worst_designs),
-        Target("written", files.written, files.designs, WORDS, 4, seconds=4.0, worst=files.worst_designs),
+        Target("written", files.written, files.designs, WORDS, 4, worst=files.worst_designs),
         Target("saved", files.saved, files.designs, WORDS, 3),
         Target("scale", files.scale, files.scales, WORDS, 15, worst=files.worst_scales),
         Target(

@@ -174,3 +174,16 @@ def test_a_hole_all_but_closed_is_nearly_closed() -> None:
 def test_no_pitch_is_a_sentence() -> None:
     with pytest.raises(NoPitchError, match="No pitch found for row 2"):
         resonances(plain(0.03), Fingerings(np.zeros((0, 2)), np.array([1, 3], np.intp)))
+
+
+@pytest.mark.parametrize("radius", [5e-8, 5e-6, 5e-5])
+def test_a_bore_like_a_hair_passes_nothing_and_no_number_overflows(radius: float) -> None:
+    """Far beyond hearing along the tube: finite, the phase of what is nearest to the mouth alone."""
+    flutes = plain(holes=((0.1, 2 * radius), (0.3, 2 * radius)))
+    flutes = replace(flutes, bore_scale=np.array([radius / 0.008]))
+    frequency = np.geomspace(20.0, 2e4, 50)[None]
+    share = np.array([[0.0] * 50, [1.0] * 50])
+    with np.errstate(over="raise", divide="raise", invalid="raise"):
+        field = evaluate(lay_out(flutes), share, frequency)
+    assert np.isfinite(field.phase).all()
+    assert np.isfinite(field.impedance).all()
