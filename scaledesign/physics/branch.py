@@ -277,7 +277,7 @@ def tone_holes(
 
     theta = bounded(chimney.gamma * length)
     fall = np.exp(-theta)  # tanh by way of exp: numpy's own is slower
-    rise = 1.0 / fall
+    rise: Complexes = np.reciprocal(fall)
     cosh = 0.5 * (rise + fall)
     tanh = 0.5 * (rise - fall) / cosh
     line = chimney.z * (a2 / (b_in * b))
