@@ -19,7 +19,7 @@ from scaledesign.cli.files import output_path, put_design
 from scaledesign.errors import EditError
 from scaledesign.files.document_file import dumps
 from scaledesign.model.document import Design, Units
-from scaledesign.model.pitch import nearest_note
+from scaledesign.model.spelling import tuner_note
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.hole_list import length, width_words
 from scaledesign.paper.report import blocks, title
@@ -173,7 +173,7 @@ def _worths(tried: Sequence[Tried], units: Units) -> str:
 def _range(design: Design, worth: Worth) -> str:
     if not isfinite(worth.low):
         return ""
-    low, high = (nearest_note(hertz, design.tuning.reference)[0].name for hertz in (worth.low, worth.high))
+    low, high = (tuner_note(design, hertz)[0].name for hertz in (worth.low, worth.high))
     return f"{low}-{high}"
 
 

@@ -26,6 +26,7 @@ from scaledesign.errors import EditError, QuantityError, SilentError
 from scaledesign.files import document_file
 from scaledesign.model.pitch import cents_between, format_reading, parse_note
 from scaledesign.model.saying import begun
+from scaledesign.model.spelling import names_like
 from scaledesign.model.units import format_cents
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import WIDTH, paragraph, table
@@ -110,7 +111,8 @@ def _score(args: argparse.Namespace, music: Music) -> Score:
         tonic = args.drone.strip().lower() == "tonic"
         frequency = music.tuned.target("1" if tonic else args.drone)
         note = music.tuned.tonic if tonic else written(args.drone, music.tuned)
-        notes = scores.over(notes, scores.pitched(frequency, reference, note))
+        names = names_like([music.tuned.tonic])
+        notes = scores.over(notes, scores.pitched(frequency, reference, note, names=names))
     vibrato = VIBRATO if args.vibrato else 0.0
     return Score(notes, music.title, args.tempo, reference, vibrato)
 
@@ -145,6 +147,7 @@ def _free_names() -> Iterator[Path]:
 def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
     """What is heard: a line a note, with what a tuner would show of each voice."""
     reference = music.tuned.reference
+    names = names_like([pitch.note for voice in music.voices for pitch in voice])
     same = len(set(map(len, music.voices))) == 1
     rows, header = [], ["", "note", "fingering", *music.names]
     if same:
@@ -157,7 +160,7 @@ def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
                     str(number),
                     pitches[0].note.name,
                     music.fingerings[place] if music.fingerings else "",
-                    *(format_reading(pitch.frequency, reference) for pitch in pitches),
+                    *(format_reading(pitch.frequency, reference, names) for pitch in pitches),
                     "" if apart is None else format_cents(apart),
                 )
             )
@@ -167,7 +170,7 @@ def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
             table(
                 ("", "note", name),
                 [
-                    (str(number), pitch.note.name, format_reading(pitch.frequency, reference))
+                    (str(number), pitch.note.name, format_reading(pitch.frequency, reference, names))
                     for number, pitch in zip(numbers, voice, strict=True)
                 ],
                 "rlr",

@@ -13,7 +13,7 @@ from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import read_design
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_cents
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import bullets, paragraph, table
@@ -68,7 +68,7 @@ def _table(design: Design, found: Registers) -> str:
             (
                 played.note,
                 format_fingering(played.row.holes, fingers) if played.row else "",
-                format_reading(low.frequency, design.tuning.reference) if isfinite(low.frequency) else "none",
+                tuner_shows(design, low.frequency) if isfinite(low.frequency) else "none",
                 "" if played.vented else _stretch(octave),
                 "" if played.vented or not later else _stretch(later[0]),
                 f"{octave.depth:.0f}" if isfinite(octave.depth) else "",

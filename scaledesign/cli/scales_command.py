@@ -22,6 +22,7 @@ from scaledesign.model.degrees import ratio_text
 from scaledesign.model.pitch import AUDIBLE, OCTAVE, format_reading, note_frequency, parse_note, raised
 from scaledesign.model.saying import begun
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.model.spelling import names_like
 from scaledesign.paper.report import blocks
 from scaledesign.paper.text import WIDTH, paragraph, table
 from scaledesign.values import dataclass
@@ -195,15 +196,15 @@ def _degrees(tuned: Tuned) -> tuple[_Degree, ...]:
     if not (low <= start and raised(start, scale.period) <= high):
         where = f"{tuned.tonic.name} with A4 at {tuned.reference:g} Hz"
         raise QuantityError(where, "cannot be heard", "choose a tonic such as A4 or D5, a reference near 440")
+    every = (*scale.cents, scale.period)
+    written = [tuned.written(scale.place_of(index)) for index in range(len(every)) if scale.places]
+    names = names_like([*written, tuned.tonic])
     found = []
-    for index, cents in enumerate((*scale.cents, scale.period)):
+    for index, cents in enumerate(every):
         frequency = raised(start, cents)
-        note = tuned.written(scale.place_of(index)).name if scale.places else ""
-        found.append(
-            _Degree(
-                index + 1, note, cents, _ratio(cents), frequency, format_reading(frequency, tuned.reference)
-            )
-        )
+        note = written[index].name if written else ""
+        reading = format_reading(frequency, tuned.reference, names)
+        found.append(_Degree(index + 1, note, cents, _ratio(cents), frequency, reading))
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from scaledesign.cli.files import kept, output_path, read_design, write_design
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading, nearest_note
+from scaledesign.model.spelling import tuner_note, tuner_shows
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.hole_list import caution_lines, hole_list
 from scaledesign.paper.report import blocks, missed, remarks, title
@@ -86,10 +86,10 @@ def _notes(design: Design, found: Shared) -> str:
     rows = [
         (
             str(i + 1),
-            _named(design.rows[i].note, float(prediction.target[i]), design.tuning.reference),
+            _named(design, i, float(prediction.target[i])),
             format_fingering(design.rows[i].holes, fingers),
-            format_reading(float(prediction.target[i]), design.tuning.reference),
-            format_reading(float(prediction.frequency[i]), design.tuning.reference),
+            tuner_shows(design, float(prediction.target[i])),
+            tuner_shows(design, float(prediction.frequency[i])),
             format_cents(float(prediction.cents[i])),
             format_number(round(design.rows[i].weight, 3)),
             ", ".join(str(n) for n, part in enumerate(found.parts, 1) if i in part.rows),
@@ -100,16 +100,17 @@ def _notes(design: Design, found: Shared) -> str:
     return table(header, rows, "rllrrrrl")
 
 
-def _named(note: str, hertz: float, reference: float) -> str:
+def _named(design: Design, row: int, hertz: float) -> str:
     """A row's note as it is written; after an interval what it is near, after a degree too."""
-    return note if note[:1].isalpha() else f"{note}, {nearest_note(hertz, reference)[0].name}"
+    note = design.rows[row].note
+    return note if note[:1].isalpha() else f"{note}, {tuner_note(design, hertz)[0].name}"
 
 
 def _missing(design: Design, found: Shared) -> list[str]:
     """Which notes no fingering plays, scale by scale."""
     said = []
     for part in found.parts:
-        names = [nearest_note(hertz, design.tuning.reference)[0].name for hertz in part.missing]
+        names = [tuner_note(design, hertz)[0].name for hertz in part.missing]
         if names:
             are = "has no fingering and is" if len(names) == 1 else "have no fingering and are"
             said.append(f"{part.words}: {', '.join(names)} {are} left out.")

@@ -17,8 +17,16 @@ from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.extend.registry import catalogue
 from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering, parse_fingering
-from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, nearest_note, note_frequency
+from scaledesign.model.pitch import (
+    OCTAVE,
+    cents_between,
+    format_reading,
+    nearest_note,
+    note_frequency,
+    parse_note,
+)
 from scaledesign.model.scale import Tuned
+from scaledesign.model.spelling import names_like
 from scaledesign.model.units import format_cents, format_number
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import paragraph, table
@@ -234,18 +242,20 @@ def _notes(design: Design, found: Suits, scale: int, tonic: int, every: bool) ->
         off = sorted((abs(each.cents) for each in notes if each.judged), reverse=True)
         least = max(off[:FEW][-1], min(found.within, off[0]))
         notes = tuple(each for each in notes if each.judged and abs(each.cents) >= least)
+    written = [_note(found, (scale, tonic), each.wanted) for each in notes]
+    names = names_like([parse_note(name) for name in written])
     rows = [
         (
             "" if each.judged else "beyond",
-            _note(found, (scale, tonic), each.wanted),
+            name,
             format_fingering(parse_fingering(each.letters), fingers),
             str(each.register) if each.register > 1 else "",
-            format_reading(each.wanted, found.reference),
-            format_reading(each.frequency, found.reference),
+            format_reading(each.wanted, found.reference, names),
+            format_reading(each.frequency, found.reference, names),
             format_cents(each.cents),
             "" if abs(each.cents) <= CLEAN else "sharp" if each.cents > 0 else "flat",
         )
-        for each in notes
+        for each, name in zip(notes, written, strict=True)
     ]
     header = ("", "note", "fingering", "reg", "want", "plays", "off", "")
     drawn = table(header, rows, "lllrrrrl")
@@ -299,7 +309,7 @@ def _note(found: Suits, pair: tuple[int, int], hertz: float) -> str:
     """What a note of a scale is called on its tonic; the nearest where it has too many to be written."""
     scale, tonic = found.scales[pair[0]], found.tonics[pair[1]]
     if not scale.places:
-        return nearest_note(hertz, found.reference)[0].name
+        return nearest_note(hertz, found.reference, names_like([tonic]))[0].name
     above = cents_between(note_frequency(tonic, found.reference), hertz) + SLIP
     period = int(above // scale.period)
     degree = bisect(scale.cents, above - period * scale.period) - 1

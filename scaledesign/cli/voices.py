@@ -19,6 +19,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.pitch import Interval, Note, note_frequency, parse_note, parse_target, raised
 from scaledesign.model.scale import Scale, Tuned, row_targets
+from scaledesign.model.spelling import names_like, names_of
 from scaledesign.paper.report import title
 from scaledesign.sounding.score import Pitch, pitched
 from scaledesign.values import dataclass
@@ -83,7 +84,7 @@ def of_flute(design: Design, what: str, scales: Sequence[Scale], key: Note | Non
             pitched(
                 frequency[i], reference, written(design.rows[i].note, tuned),
                 name if len(told) > 1 else "",
-                tuple(zip(fingered, design.rows[i].holes, strict=True)),
+                tuple(zip(fingered, design.rows[i].holes, strict=True)), names_of(design),
             )
             for i in rows
         )
@@ -141,7 +142,7 @@ def _degree(tuned: Tuned, degree: int, words: str) -> Pitch:
     tonic = note_frequency(tuned.tonic, tuned.reference)
     frequency = raised(tonic, scale.cents[index] + periods * scale.period)
     note = tuned.written(scale.place_of(degree)) if scale.places else None
-    return pitched(frequency, tuned.reference, note, words)
+    return pitched(frequency, tuned.reference, note, words, names=names_like([tuned.tonic]))
 
 
 def written(text: str, tuned: Tuned) -> Note | None:

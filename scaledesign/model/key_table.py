@@ -14,7 +14,7 @@ import math
 from dataclasses import replace
 
 from scaledesign.errors import QuantityError
-from scaledesign.model.pitch import OCTAVE, Note, note_frequency, raised
+from scaledesign.model.pitch import OCTAVE, SHARPS, Note, note_frequency, raised
 from scaledesign.model.saying import listed
 from scaledesign.model.scale import Scale, Tuned
 from scaledesign.values import dataclass
@@ -33,7 +33,6 @@ WIDEST = 2 * OCTAVE
 ENOUGH = KEYS // 4
 """Pairs of keys that have to agree before a table is said to repeat."""
 A4, HZ = 69, 440.0
-_SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +144,7 @@ def tuned_of(
 
 def key_name(key: int) -> str:
     """Note of a key, with sharps: ``"C4"`` is key 60."""
-    return f"{_SHARPS[key % 12]}{key // 12 - 1}"
+    return f"{SHARPS[key % 12]}{key // 12 - 1}"
 
 
 def _nearest_key(place: float, cents: float, taken: tuple[float, ...]) -> int:

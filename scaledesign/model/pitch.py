@@ -43,7 +43,11 @@ _ACCIDENTALS = {
     "bb`": -2.5,
 }
 _WRITTEN = {alter: text for text, alter in _ACCIDENTALS.items()}
-_SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+Names = tuple[str, ...]
+"""What each of the twelve notes of an octave is called, from C up: ``"Bb"`` or ``"A#"``."""
+SHARPS: Names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+"""As tuners show them."""
+FLATS: Names = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 
 _NOTE = re.compile(r"([A-Ga-g])([#b~`]*)([0-9])")
 _HERTZ = re.compile(r"(\d{1,6}(?:\.\d{1,20})?)\s*hz", re.IGNORECASE)
@@ -208,8 +212,8 @@ def reading_frequency(text: str, reference: float) -> float:
     return raised(note_frequency(reading.pitch, reference), reading.cents)
 
 
-def nearest_note(frequency: float, reference: float) -> tuple[Note, float]:
-    """Nearest equal-tempered note, written with sharps as tuners do, and cents above it (-50..50).
+def nearest_note(frequency: float, reference: float, names: Names = SHARPS) -> tuple[Note, float]:
+    """Nearest equal-tempered note, written by its name among ``names``, and cents above it (-50..50).
 
     Raises
     ------
@@ -219,15 +223,15 @@ def nearest_note(frequency: float, reference: float) -> tuple[Note, float]:
     _hertz(f"{frequency:g} Hz", frequency)
     midi = 69.0 + 12.0 * math.log2(frequency / reference)
     nearest = round(midi)
-    octave, place = divmod(nearest, 12)
-    name = _SHARPS[place]
-    note = Note(name[0], float(len(name) - 1), octave - 1)
+    name = names[nearest % 12]
+    letter, alter = name[0], _ACCIDENTALS[name[1:]]
+    note = Note(letter, alter, int(nearest - SEMITONES[letter] - alter) // 12 - 1)
     return note, 100.0 * (midi - nearest)
 
 
-def format_reading(frequency: float, reference: float) -> str:
+def format_reading(frequency: float, reference: float, names: Names = SHARPS) -> str:
     """What a tuner would show, in whole cents: ``"A4 -4"``."""
-    note, cents = nearest_note(frequency, reference)
+    note, cents = nearest_note(frequency, reference, names)
     return f"{note.name} {round(cents):+d}"
 
 

@@ -1,8 +1,11 @@
-"""Spelling: which letter a place above the tonic is written with.
+"""Spelling: which letter a place above the tonic is written with, and what sounds beside it.
 
 Apart from pitches, which have no key, and from scales, which need no letters to sound right. Knows steps
 (semitones above the tonic) only, no cents and no scale; music21 does the transposing and is imported when
 first needed, for it costs a third of a second.
+
+What sounds is called as the maker writes it: a reading beside a row of Bb4 is "Bb4 -4" though a tuner shows
+A#4. So ``tuner_shows`` says it everywhere, on the screen, in a terminal and on paper.
 
 Rules: a scale of seven degrees gets one letter a degree (F major has Bb). Any other place is written as
 the interval it is nearest to in size: minor and major seconds, thirds, sixths and sevenths, perfect fourth
@@ -13,14 +16,78 @@ place between degrees is never written E#, B#, Cb or Fb.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
-from scaledesign.model.pitch import LETTERS, SEMITONES, Note
+from scaledesign.model.document import Design
+from scaledesign.model.pitch import (
+    FLATS,
+    LETTERS,
+    SEMITONES,
+    SHARPS,
+    Names,
+    Note,
+    format_reading,
+    nearest_note,
+    parse_target,
+)
 
 _MAJOR = tuple(SEMITONES[letter] for letter in LETTERS)
 _ODD = ("E+1", "B+1", "C-1", "F-1")
 _LETTER_OF_HALF_STEP = (0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 4, 4, 5, 5, 5, 5, 6, 6, 6, 7)
 """Letters above the tonic's for 0, 0.5, .. 11.5 semitones."""
+
+
+def tuner_shows(design: Design, frequency: float) -> str:
+    """What a tuner would show of a frequency (Hz), in whole cents, called as the design writes it.
+
+    Raises
+    ------
+    QuantityError
+        when ``frequency`` is beyond hearing.
+    """
+    return format_reading(frequency, design.tuning.reference, names_of(design))
+
+
+def tuner_note(design: Design, frequency: float) -> tuple[Note, float]:
+    """Nearest equal-tempered note of a frequency (Hz), written as the design writes it, and cents above it.
+
+    Raises
+    ------
+    QuantityError
+        when ``frequency`` is beyond hearing.
+    """
+    return nearest_note(frequency, design.tuning.reference, names_of(design))
+
+
+def names_of(design: Design) -> Names:
+    """The twelve notes as the design's rows and its tonic write them; the scale comes before other rows."""
+    scale = (row.note for row in design.rows if row.role == "scale")
+    others = (row.note for row in design.rows if row.role != "scale")
+    return _names((*scale, design.tuning.tonic), tuple(others))
+
+
+def names_like(notes: Sequence[Note], others: Sequence[Note] = ()) -> Names:
+    """The twelve notes as ``notes`` write them, else as ``others`` do; the rest by the side that prevails.
+
+    Flats or sharps: what prevails among ``notes`` counts, where neither does what prevails among ``others``;
+    else it is sharps, as tuners have it.
+    """
+    side = sum(note.alter for note in notes) or sum(note.alter for note in others)
+    names = list(FLATS if side < 0 else SHARPS)
+    for note in reversed((*notes, *others)):
+        if note.midi == round(note.midi):
+            names[round(note.midi) % 12] = note.name.rstrip("0123456789")
+    return tuple(names)
+
+
+@lru_cache(maxsize=64)
+def _names(first: tuple[str, ...], others: tuple[str, ...]) -> Names:
+    return names_like(_notes(first), _notes(others))
+
+
+def _notes(texts: tuple[str, ...]) -> list[Note]:
+    return [note for note in map(parse_target, texts) if isinstance(note, Note)]
 
 
 def spell(tonic: Note, place: float, steps: tuple[float, ...], span: int = 12) -> Note:

@@ -11,6 +11,7 @@ from math import isfinite
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import Note, parse_target
+from scaledesign.model.spelling import names_of
 from scaledesign.solver.prediction import Prediction
 from scaledesign.sounding.score import Pitch, Score, in_turn, pitched
 
@@ -36,7 +37,8 @@ def score_of(design: Design, prediction: Prediction) -> Score:
         if isfinite(hertz) and hertz > 0.0:
             wanted = parse_target(row.note)
             note = wanted if isinstance(wanted, Note) else None
-            pitches.append(pitched(hertz, reference, note, "", tuple(zip(fingers, row.holes, strict=True))))
+            held = tuple(zip(fingers, row.holes, strict=True))
+            pitches.append(pitched(hertz, reference, note, "", held, names_of(design)))
     if not pitches:
         raise EditError("no row of this flute sounds", "give it rows and holes first")
     return Score(in_turn([pitches]), design.name or "Flute", reference=reference)

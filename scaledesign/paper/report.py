@@ -11,7 +11,7 @@ from math import isfinite
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import HAND_STEP, format_cents, format_length
 from scaledesign.paper.text import bullets, on_one_line, paragraph, table
 from scaledesign.solver.prediction import Prediction
@@ -94,7 +94,6 @@ def note_table(design: Design, prediction: Prediction) -> str:
         return ""
     blown = prediction.calibrated
     fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
-    reference = design.tuning.reference
     read = any(row.measured for row in design.rows)
     rows = []
     for i, row in enumerate(design.rows):
@@ -105,8 +104,8 @@ def note_table(design: Design, prediction: Prediction) -> str:
                 row.note,
                 format_fingering(row.holes, fingers),
                 "" if row.register == 1 else str(row.register),
-                format_reading(float(prediction.target[i]), reference),
-                format_reading(frequency, reference),
+                tuner_shows(design, float(prediction.target[i])),
+                tuner_shows(design, frequency),
                 row.measured if read else f"{frequency:.1f}",
                 format_cents(cents),
                 _spread(prediction.uncertainty[i]),

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from scaledesign.model.document import Finger, HoleState
-from scaledesign.model.pitch import Note, cents_between, nearest_note, note_frequency
+from scaledesign.model.pitch import SHARPS, Names, Note, cents_between, nearest_note, note_frequency
 from scaledesign.sounding.melody import Event
 from scaledesign.values import dataclass
 
@@ -81,9 +81,10 @@ def pitched(
     note: Note | None = None,
     words: str = "",
     holes: tuple[tuple[Finger, HoleState], ...] = (),
+    names: Names = SHARPS,
 ) -> Pitch:
-    """Pitch of a frequency (Hz), written ``note`` or the nearest; its cents are worked out."""
-    written = note or nearest_note(frequency, reference)[0]
+    """Pitch of a frequency (Hz), written ``note`` or the nearest of ``names``; its cents are worked out."""
+    written = note or nearest_note(frequency, reference, names)[0]
     off = cents_between(note_frequency(written, reference), frequency)
     return Pitch(frequency, written, off, words, holes)
 

@@ -13,7 +13,8 @@ import numpy as np
 from scaledesign.errors import NoPitchError, QuantityError, ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.limits import LIMITS
-from scaledesign.model.pitch import format_reading, parse_reading
+from scaledesign.model.pitch import parse_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
@@ -40,6 +41,15 @@ class Outcome:
     """What became of the ± and of the mouth, in one line."""
     notes: tuple[str, ...]
     """What is odd about the reading, in words."""
+
+
+@dataclass(frozen=True)
+class _Refusal:
+    """Why a reading teaches nothing."""
+
+    words: str
+    of: str = ""
+    """The question whose answer it is about, '' where it is the design."""
 
 
 @dataclass(frozen=True)
@@ -93,13 +103,26 @@ class BareTube(Answers):
         return found if isinstance(found, Outcome) else None
 
     def refusal(self) -> str:
-        """Why a reading that can be read teaches nothing; '' when it does or there is none."""
-        found = self._tried()
-        return found if isinstance(found, str) else ""
+        """Why a reading that can be read teaches nothing; '' when it does or there is none.
 
-    def _tried(self) -> Outcome | str:
-        if not self.reading.strip() or any(question.problem for question in self.questions()):
+        A length that nobody typed may be at fault as well as the reading.
+        """
+        found = self._tried()
+        if not isinstance(found, _Refusal):
             return ""
+        if found.of == "reading" and not self.length.strip():
+            planned = format_length(self.design.tube.length, self.design.units)
+            return f"{found.words} Was the tube not {planned} long? Tab, and say how long."
+        return found.words
+
+    def to_mend(self) -> str:
+        """The question whose answer is why the reading teaches nothing; '' for none."""
+        found = self._tried()
+        return found.of if isinstance(found, _Refusal) else ""
+
+    def _tried(self) -> Outcome | _Refusal | None:
+        if not self.reading.strip() or any(question.problem for question in self.questions()):
+            return None
         return _tried(self.design, self.design.text, self.reading.strip(), *self._conditions())
 
     def _conditions(self) -> tuple[float | None, float | None]:
@@ -171,7 +194,7 @@ def _expected(design: Design, length: float | None, temperature: float | None) -
         return None
     try:
         frequency, doubt = calibration.bare_tube(design, length, temperature)
-        return format_reading(frequency, design.tuning.reference), doubt
+        return tuner_shows(design, frequency), doubt
     except (NoPitchError, QuantityError):
         return None
 
@@ -179,20 +202,20 @@ def _expected(design: Design, length: float | None, temperature: float | None) -
 @lru_cache(maxsize=8)
 def _tried(
     design: Design, text: str | None, reading: str, length: float | None, temperature: float | None
-) -> Outcome | str:
+) -> Outcome | _Refusal:
     """The outcome of a reading, or why it teaches nothing.
 
     ``text`` is the design's, which is carried along but takes no part in comparing designs.
     """
     if _expected(design, length, temperature) is None:
-        return NO_FLUTE
+        return _Refusal(NO_FLUTE, "length")
     try:
         found = ask.calibrate(design, reading, length=length, temperature=temperature)
         if found.design == design:
-            return " ".join(found.notes)
+            return _Refusal(" ".join(found.notes), "reading")
         before, after = _worst(design, found.before), _worst(found.design, found.after)
     except ScaledesignError as error:
-        return str(error)
+        return _Refusal(str(error))
     added = voicing_of(design).added_length
     overblown = [each.label for each in found.residuals if each.said == reading and "register" in each.label]
     taken = f"Taken as {overblown[-1]}. " if overblown else ""

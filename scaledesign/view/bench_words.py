@@ -11,8 +11,9 @@ from collections.abc import Iterable, Sequence
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, HoleState, Units
 from scaledesign.model.fingering import format_fingering
-from scaledesign.model.pitch import format_reading, raised
+from scaledesign.model.pitch import raised
 from scaledesign.model.saying import hole_words, listed
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import (
     HAND_STEP,
     INCH,
@@ -108,7 +109,7 @@ class Words:
 
     def tuner(self, hertz: float) -> str:
         """What a tuner shows in the room as it is."""
-        return format_reading(in_room(self.design, hertz, self.temperature), self.design.tuning.reference)
+        return tuner_shows(self.design, in_room(self.design, hertz, self.temperature))
 
     def fingers(self, holes: Sequence[HoleState], drilling: int | None = None) -> str:
         """A fingering in signs; where no hole is yet, a point."""
@@ -336,14 +337,13 @@ class Words:
         heard = noted.heard
         if heard is None:
             return ""
-        reference = self.design.tuning.reference
         said = f"Heard {heard.said}"
         if heard.ear.expected is not None and heard.off is not None:
             sure = "" if heard.ear.sure is None else f" {self.signs.plus_minus} {heard.ear.sure:.0f}"
             side = "sharper" if heard.off > 0 else "flatter"
             cents = round(abs(heard.off))
             off = f"{cents} cent{'' if cents == 1 else 's'} {side}" if cents else "just so"
-            said += f", expected {format_reading(heard.ear.expected, reference)}{sure}: {off}"
+            said += f", expected {tuner_shows(self.design, heard.ear.expected)}{sure}: {off}"
         said += "."
         if noted.added is not None:
             was, now = (self.length(each) for each in noted.added)

@@ -8,8 +8,9 @@ from __future__ import annotations
 from scaledesign.errors import ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.hands import HANDS
-from scaledesign.model.pitch import nearest_note, parse_note
+from scaledesign.model.pitch import parse_note
 from scaledesign.model.saying import begun
+from scaledesign.model.spelling import tuner_note
 from scaledesign.model.stretches import parse_stretches
 from scaledesign.model.tube_words import TubeSize
 from scaledesign.model.units import format_length
@@ -124,7 +125,7 @@ class CarryOver(Answers):
         size = self._size()
         grown = size.bore / self.pattern.tube.bore[0].value if size else 1.0
         try:
-            note, cents = nearest_note(own_key(self.pattern, grown), self.pattern.tuning.reference)
+            note, cents = tuner_note(self.pattern, own_key(self.pattern, grown))
         except (ScaledesignError, ValueError):
             return ""
         return f"in proportion {note.name} {cents:+.0f}" if size else ""

@@ -13,8 +13,9 @@ from scaledesign.errors import EditError, ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.edits import Become, Edit, SetRow, Several
 from scaledesign.model.fingering import parse_fingering
-from scaledesign.model.pitch import cents_between, format_reading, parse_note
+from scaledesign.model.pitch import cents_between, parse_note
 from scaledesign.model.scale import Tuned
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
 from scaledesign.view.desk import Desk
@@ -133,7 +134,7 @@ def _fingering(sheet: Sheet, found: Found, wanted: WantedNote, share: float, is_
     line: Line = (
         Span(drawn(sheet, found.letters).ljust(room_for(sheet)), "strong"),
         Span(f"{found.register:>3}  ", "faint" if found.register == 1 else "plain"),
-        Span(format_reading(found.frequency, sheet.design.tuning.reference).ljust(8)),
+        Span(tuner_shows(sheet.design, found.frequency).ljust(8)),
         off_span(sheet, found.cents, 6),
         Span(f"{found.total:>6.0f}  "),
         Span(words, "held" if is_now else "faint"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isfinite
 
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.view.columns import Sheet
 from scaledesign.view.desk import Desk
 from scaledesign.view.listing import Tune
@@ -29,7 +29,7 @@ def of_rows(desk: Desk) -> Tune | str:
         return _silent(desk, rows)
     said = f"{_named(desk, [row for row, _ in played])}, as it will play"
     if len(played) == 1:
-        said += f": a tuner will show {format_reading(played[0][1], desk.design.tuning.reference)}"
+        said += f": a tuner will show {tuner_shows(desk.design, played[0][1])}"
     return Tune(steps([hertz for _, hertz in played]), f"{said}.")
 
 

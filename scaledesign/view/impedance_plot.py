@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from scaledesign.errors import QuantityError
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.document import Design
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.physics.arrays import Mask
 from scaledesign.view.canvas import Canvas
 from scaledesign.view.lines import Line, Signs, Tone
@@ -32,7 +33,7 @@ DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 
 
 def impedance_lines(
-    curve: Curve, signs: Signs, width: int, height: int, *, reference: float
+    curve: Curve, signs: Signs, width: int, height: int, *, design: Design
 ) -> tuple[Line, ...]:
     """The curve over a logarithmic frequency axis, each register named by what a tuner would show.
 
@@ -41,7 +42,7 @@ def impedance_lines(
     curve : Curve
     signs : Signs
     width, height : cells and lines; from three lines on registers and frequencies are written
-    reference : Hz of A4
+    design : whose fingering it is
 
     Returns
     -------
@@ -49,15 +50,15 @@ def impedance_lines(
     """
     canvas = Canvas(width, height)
     if canvas.height and canvas.width > AXIS and len(curve.frequency) > 1:
-        _Plot(curve, signs, canvas, reference).draw()
+        _Plot(curve, signs, canvas, design).draw()
     return canvas.lines()
 
 
 class _Plot:
     """One plot while it is made."""
 
-    def __init__(self, curve: Curve, signs: Signs, canvas: Canvas, reference: float) -> None:
-        self.curve, self.signs, self.canvas, self.reference = curve, signs, canvas, reference
+    def __init__(self, curve: Curve, signs: Signs, canvas: Canvas, design: Design) -> None:
+        self.curve, self.signs, self.canvas, self.design = curve, signs, canvas, design
         self.top = 1 if canvas.height > 1 else 0
         self.bottom = canvas.height - (1 if canvas.height > 2 else 0)
         """The line below the plot."""
@@ -114,7 +115,7 @@ class _Plot:
 
     def _name(self, mark: Mark) -> None:
         try:
-            pitch = format_reading(mark.frequency, self.reference)
+            pitch = tuner_shows(self.design, mark.frequency)
         except QuantityError:
             pitch = f"{mark.frequency:.0f} Hz"
         text = f"{mark.number} {pitch}".replace("-", self.signs.minus)

@@ -87,12 +87,9 @@ class Ear:
             return ((Span("the sound of this row cannot be worked out", "faint"),),)
         curve, played = self._heard[1]
         said = (_verdict(played, width, desk.signs.ellipsis),) if height >= TALL else ()
-        reference = desk.design.tuning.reference
         return (
             *said,
-            *impedance_plot.impedance_lines(
-                curve, desk.signs, width, height - len(said), reference=reference
-            ),
+            *impedance_plot.impedance_lines(curve, desk.signs, width, height - len(said), design=desk.design),
         )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.view import recording
 from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.found_lines import drawn
@@ -80,10 +80,7 @@ def _line(sheet: Sheet, heard: Heard, number: int) -> Line:
     off = signed(heard.off(number), sheet.signs) if taken else ""
     return (
         Span(f"{recording.moment(note.start):>6} {note.seconds:>4.1f} s  ", "faint"),
-        Span(
-            f"{format_reading(note.frequency, heard.design.tuning.reference):8}",
-            "strong" if taken else "faint",
-        ),
+        Span(f"{tuner_shows(heard.design, note.frequency):8}", "strong" if taken else "faint"),
         Span(f"{note.spread:>6.0f}  ", "faint"),
         Span(f"{of:26}", "plain" if taken else "reach"),
         Span(f"{off:>6}", "plain" if taken else "faint"),
@@ -101,15 +98,14 @@ def _named(sheet: Sheet, heard: Heard, place: int) -> str:
 
 def _about(sheet: Sheet, heard: Heard, number: int) -> Callable[[int, int], tuple[Line, ...]]:
     def lines(width: int, height: int) -> tuple[Line, ...]:
-        note, reference = heard.notes[number], heard.design.tuning.reference
-        place = heard.of[number]
+        note, place = heard.notes[number], heard.of[number]
         sways = ""
         if note.vibrato:
             sways = f", in a vibrato of {note.vibrato:.0f} cents up and down, {note.waves:.1f} times a second"
         held = f"{note.frequency:.1f} Hz, held for {note.seconds:.1f} s{sways}"
         told = [f"{held}; it stands {note.above_breath:.0f} dB above the breath."]
         nearest = heard.paired(number).nearest if place is None else place
-        expected = format_reading(float(heard.awaited.frequency[nearest]), reference)
+        expected = tuner_shows(heard.design, float(heard.awaited.frequency[nearest]))
         if place is None:
             why = heard.why(number)
             told.append("You left it out." if why == recording.LEFT else f"Left out: {why}.")

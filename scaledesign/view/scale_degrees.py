@@ -13,6 +13,7 @@ from scaledesign.model.degrees import Degree, degrees
 from scaledesign.model.document import Design, Row, Tuning
 from scaledesign.model.pitch import (
     Interval,
+    Names,
     Note,
     cents_between,
     nearest_note,
@@ -109,7 +110,7 @@ def note_text(tuned: Tuned, hertz: float) -> str:
     return f"{hertz:.2f} Hz" if above < 0 else f"{above:.2f} c"
 
 
-def spelled(tuned: Tuned, hertz: float) -> str:
-    """What a list calls a note of a scale: as the scale writes it, else the nearest as tuners do."""
+def spelled(tuned: Tuned, hertz: float, names: Names) -> str:
+    """What a list calls a note of a scale: as the scale writes it, else the nearest of ``names``."""
     text = note_text(tuned, hertz)
-    return text if text[:1].isalpha() else nearest_note(hertz, tuned.reference)[0].name
+    return text if text[:1].isalpha() else nearest_note(hertz, tuned.reference, names)[0].name

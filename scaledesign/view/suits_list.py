@@ -14,6 +14,7 @@ from scaledesign.model.edits import Become, Edit, Retune
 from scaledesign.model.fingering import parse_fingering
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.scale import Scale, Tuned
+from scaledesign.model.spelling import names_like
 from scaledesign.model.system import WEIGHTS
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Sheet
@@ -86,7 +87,7 @@ def _entry(sheet: Sheet, ranked: Suits, pair: tuple[int, int], suit: Suit) -> En
     tuned = Tuned(scale, parse_note(suit.tonic), ranked.reference)
 
     def note(hertz: float) -> str:
-        return spelled(tuned, hertz)
+        return spelled(tuned, hertz, names_like([tuned.tonic]))
 
     tone = TONES[suit.verdict]
     line: Line = (

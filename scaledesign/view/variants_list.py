@@ -15,6 +15,7 @@ from scaledesign.model.edits import Become
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.saying import begun
 from scaledesign.model.scale import Tuned
+from scaledesign.model.spelling import names_of
 from scaledesign.model.units import format_length
 from scaledesign.view.columns import Sheet
 from scaledesign.view.flute_drawing import flute_lines
@@ -75,7 +76,7 @@ def _entry(sheet: Sheet, one: Variant, taken: Design | None) -> Entry:
         return (f"{value:.0f}" if isfinite(value) else "").rjust(width)
 
     def note(hertz: float) -> str:
-        return spelled(tuned, hertz) if isfinite(hertz) else ""
+        return spelled(tuned, hertz, names_of(one.design)) if isfinite(hertz) else ""
 
     name = one.name if len(one.name) <= NAME else f"{one.name[: NAME - 1]}{signs.ellipsis}"
     spare = format_length(worth.spare, units, unit=False) if isfinite(worth.spare) else ""

@@ -11,8 +11,9 @@ from math import isfinite
 from scaledesign.model.bits import BitSet, bit_set
 from scaledesign.model.checks import hole_name
 from scaledesign.model.document import Design, Units
-from scaledesign.model.pitch import cents_between, format_reading
+from scaledesign.model.pitch import cents_between
 from scaledesign.model.saying import begun
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import HAND_STEP, format_length
 from scaledesign.solver.limits import Limit, geometry_of
 from scaledesign.solver.problem import voicing_of
@@ -52,7 +53,7 @@ def _tube(found: Carried) -> Iterator[str]:
     if abs(away) > APART:
         how = "stouter" if away > 0 else "more slender"
         yield (
-            f"In proportion to its bore it would play {format_reading(own, new.tuning.reference)}: in this "
+            f"In proportion to its bore it would play {tuner_shows(new, own)}: in this "
             f"key it is {how} than the pattern."
         )
     if old.tube.avoid and not new.tube.avoid:

@@ -15,7 +15,7 @@ import numpy as np
 
 from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, LogEntry
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Lesson, loadings
 from scaledesign.solver.hearing import Heard, Reading, hear, hear_each, rows_of
@@ -107,7 +107,7 @@ def in_words(design: Design, coming: Sequence[NextReading]) -> str:
     label = best.label
     if best.row is None and best.register > 1:
         label = "the bare tube overblown"
-    sounds = format_reading(best.expected, design.tuning.reference)
+    sounds = tuner_shows(design, best.expected)
     return (
         f"Blow next: {label}, about {sounds}. The ± of the scale's notes would fall from {best.now:.0f} to "
         f"{best.then:.0f} cents on average."

@@ -17,7 +17,8 @@ from typing import Literal
 
 from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
-from scaledesign.model.pitch import OCTAVE, cents_between, format_reading, reading_frequency
+from scaledesign.model.pitch import OCTAVE, cents_between, reading_frequency
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.widths import hole_then, length_now, was_there, worked
 from scaledesign.solver.problem import air_of, voicing_of
 from scaledesign.values import dataclass
@@ -379,7 +380,7 @@ def _heard(design: Design, told: Told, ear: Ear) -> Heard:
     off = heard.off
     if off is None or ear.expected is None:
         return heard
-    wanted = format_reading(ear.expected, reference)
+    wanted = tuner_shows(design, ear.expected)
     where = "above" if off > 0 else "below"
     if abs(off) > ANOTHER_REGISTER:
         octaves = round(off / OCTAVE)

@@ -168,7 +168,8 @@ def _worst(counted: Sequence[int], design: Design) -> float:
 def _other_key(design: Design, found: Sequence[Misfit]) -> Iterator[Draft]:
     """The same flute in the nearest key in which it lies under the hand, its holes solved there."""
     from scaledesign.model.edits import Retune
-    from scaledesign.model.pitch import nearest_note, note_frequency, parse_note
+    from scaledesign.model.pitch import note_frequency, parse_note
+    from scaledesign.model.spelling import tuner_note
 
     far, close = (any(one.what == what for one in found) for what in ("too far", "too close"))
     if far == close:
@@ -179,7 +180,7 @@ def _other_key(design: Design, found: Sequence[Misfit]) -> Iterator[Draft]:
     first = max(1, round(12 * np.log2(worst)))
     for steps in range(first, min(first + 3, HIGHEST) + 1):
         ratio = 2.0 ** (steps / 12 if far else -steps / 12)
-        name = nearest_note(tonic * ratio, tuning.reference)[0].name
+        name = tuner_note(design, tonic * ratio)[0].name
         edit = Retune(replace(tuning, tonic=name), scale, scale)
         other = edit._change(replace(design, log=()))
         other = replace(

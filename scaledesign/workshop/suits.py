@@ -19,8 +19,9 @@ import numpy as np
 from scaledesign.errors import EditError
 from scaledesign.extend.catalogue import KINDS
 from scaledesign.model.document import Design, Tuning
-from scaledesign.model.pitch import OCTAVE, Note, nearest_note, note_frequency, parse_note
+from scaledesign.model.pitch import OCTAVE, Note, nearest_note, note_frequency, parse_note, raised
 from scaledesign.model.scale import Scale
+from scaledesign.model.spelling import names_like
 from scaledesign.physics.arrays import Floats, Indices, Mask
 from scaledesign.solver.problem import CENT, fingerings_of, flutes_of
 from scaledesign.solver.resonance import field_at, resonances
@@ -395,7 +396,9 @@ def tonic_of(text: str, reference: float, lowest: float, highest: float) -> Note
         note = parse_note(plain)
         place = CENT * float(np.log(note_frequency(note, reference) / reference))
         if not lowest - SLACK <= place <= highest:
-            low, high = (nearest_note(reference * 2 ** (c / OCTAVE), reference)[0] for c in (lowest, highest))
+            names = names_like([note])
+            ends = (raised(reference, cents) for cents in (lowest, highest))
+            low, high = (nearest_note(hertz, reference, names)[0] for hertz in ends)
             raise EditError(
                 f"{note.name} is none of the flute's notes", f"take one from {low.name} to {high.name}"
             )

@@ -60,7 +60,7 @@ def test_one_scale_in_full(run: Run) -> None:
     assert result.code == 0
     rows = [line.split() for line in result.out.splitlines()]
     assert ["5", "E4", "386.3", "76.0", "5/4", "327.03", "E4", "-14"] in rows
-    assert ["2", "Db4", "76.0", "76.0", "273.37", "C#4", "-24"] in rows
+    assert ["2", "Db4", "76.0", "76.0", "273.37", "Db4", "-24"] in rows
     assert ["13", "C5", "1200.0", "117.1", "2", "523.25", "C5", "+0"] in rows
     assert "Source: P. Aaron, Toscanello in musica, 1523" in result.out
     assert max(map(len, result.out.splitlines())) <= WIDTH

@@ -11,15 +11,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
-from scaledesign.model.document import Design, Finger, HoleState, Mouth, Role, Row
+from scaledesign.model.document import Design, Finger, HoleState, Mouth, Role
 from scaledesign.model.pitch import (
     Note,
     cents_between,
-    nearest_note,
     note_frequency,
     parse_note,
     parse_target,
 )
+from scaledesign.model.spelling import tuner_note
 from scaledesign.paper.chart_text import heard_as_its_note
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
@@ -158,7 +158,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
     reference = design.tuning.reference
     rows = range(len(design.rows))
     far = [i for i in rows if not heard_as_its_note(float(prediction.cents[i]))]
-    named = [_written(design.rows[i], float(prediction.target[i]), reference) for i in rows]
+    named = [_written(design, i, float(prediction.target[i])) for i in rows]
     degrees = [named[i] for i in rows if design.rows[i].role == "scale"]
 
     def key(i: int) -> tuple[Note, int]:
@@ -216,11 +216,11 @@ def chosen(chart: Chart, choices: PaperChoices) -> Chart:
     return replace(chart, notes=tuple(notes), trills=tuple(trills if choices.trills else ()))
 
 
-def _written(row: Row, target: float, reference: float) -> tuple[Note, float]:
+def _written(design: Design, row: int, target: float) -> tuple[Note, float]:
     """The note of a row and cents that its wanted pitch (Hz) lies from it."""
-    wanted = parse_target(row.note)
-    note = wanted if isinstance(wanted, Note) else nearest_note(target, reference)[0]
-    return note, cents_between(note_frequency(note, reference), target)
+    wanted = parse_target(design.rows[row].note)
+    note = wanted if isinstance(wanted, Note) else tuner_note(design, target)[0]
+    return note, cents_between(note_frequency(note, design.tuning.reference), target)
 
 
 def _is_degree(note: Note, off: float | None, degrees: Sequence[tuple[Note, float]]) -> bool:

@@ -157,7 +157,7 @@ def _note_legend(design: Design, notes: Sequence[dict[str, Any]], blown: bool, l
             f"Grey and slanted: not expected within {design.tuning.tolerance:g} cents; off says how far, "
             "sharp +, flat −."
         )
-    if words := tuner_words(language):
+    if words := tuner_words(design, language):
         said.append(words)
     return " ".join(said)
 

@@ -7,6 +7,7 @@ sheet draws them: X closed, O open, H partly open, - a hole that is not there ye
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from math import isfinite
@@ -16,7 +17,8 @@ from scaledesign.errors import NoPitchError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry, Row, Units
 from scaledesign.model.drill_step import DrillStep
-from scaledesign.model.pitch import AUDIBLE, Note, nearest_note, parse_note, parse_target
+from scaledesign.model.pitch import AUDIBLE, Note, parse_note, parse_target
+from scaledesign.model.spelling import names_of, tuner_shows
 from scaledesign.model.units import format_cents, format_length
 from scaledesign.paper.hole_list import PLACED_WORDS, finger_words, length, width_words
 from scaledesign.paper.layout import (
@@ -52,6 +54,7 @@ LEAST, BOLD = 3.0, 1.1
 WELL = 12.0
 """mm of a box to write in."""
 MINUS = "−"
+_FLAT = re.compile(r"(?<=[A-Ga-g])b")
 NO_PITCH = "no pitch"
 
 
@@ -194,7 +197,6 @@ def drill_table(
     The bare tube has its length in place of fingers. ``reads`` are readings that there are already.
     """
     bits = bit_set(design.shop.bits)
-    reference = design.tuning.reference
     rows, reads = list[list[str]](), list[str]()
     if steps and not any(hole.drilled for hole in design.holes):
         rows += _bare(design, prediction, units)
@@ -210,8 +212,8 @@ def drill_table(
             bit_words(bits.label(step.start, units), units),
             bit_words(bits.label(bits.nearest(hole.diameter), units), units),
             fingers(design, step.states, later),
-            tuner(step.begun, reference),
-            tuner(step.finished, reference),
+            tuner(design, step.begun),
+            tuner(design, step.finished),
             _spread_of(prediction, step.row),
         ])  # fmt: skip
     titles = ["hole", "begin", "finish", "blow", "at first", "aim", "±"]
@@ -263,13 +265,12 @@ def _bare(design: Design, prediction: Prediction, units: Units) -> list[list[str
         return []
     spread = "" if prediction.calibrated else f"{doubt:.0f}"
     said = f"{length(long, units)} long"
-    return [["bare", "", "", said, "", tuner(pitch, design.tuning.reference), spread]]
+    return [["bare", "", "", said, "", tuner(design, pitch), spread]]
 
 
 def note_table(design: Design, prediction: Prediction, language: str, *, blown: bool) -> dict[str, Any]:
     """One row a fingering, register by register; a row with "register" alone is a heading."""
     tonic = parse_note(design.tuning.tonic)
-    reference = design.tuning.reference
     rows: list[dict[str, Any]] = []
     for register in sorted({row.register for row in design.rows}):
         if register > 1:
@@ -283,7 +284,7 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
                 written(row, language, tonic),
                 fingers(design, row.holes, ()),
                 f"{frequency:.1f}" if isfinite(frequency) else "",
-                tuner(frequency, reference),
+                tuner(design, frequency),
                 signed(format_cents(cents)) if odd and isfinite(cents) else "",
                 _whole(float(prediction.uncertainty[i])),
                 *([_whole(float(prediction.rest[i]))] if blown else []),
@@ -296,7 +297,7 @@ def note_table(design: Design, prediction: Prediction, language: str, *, blown: 
 
 
 def _read(measured: str) -> str:
-    return signed(measured.replace("#", "♯"))
+    return signed(_FLAT.sub("♭", measured.replace("#", "♯")))
 
 
 def _odd(design: Design, cents: float) -> bool:
@@ -322,12 +323,11 @@ def fingers(design: Design, states: Sequence[HoleState], absent: Collection[int]
     return text
 
 
-def tuner(frequency: float, reference: float) -> str:
-    """What a tuner shows, in whole cents: ``"A♯4 −12"``; that there is no pitch where there is none."""
+def tuner(design: Design, frequency: float) -> str:
+    """What a tuner shows, in whole cents: ``"B♭4 −12"``; that there is no pitch where there is none."""
     if not isfinite(frequency) or not AUDIBLE[0] <= frequency <= AUDIBLE[1]:
         return NO_PITCH
-    note, cents = nearest_note(frequency, reference)
-    return f"{note.name.replace('#', '♯')} {signed(f'{round(cents):+d}')}"
+    return _read(tuner_shows(design, frequency))
 
 
 def signed(text: str) -> str:
@@ -365,9 +365,9 @@ def _whole(cents: float) -> str:
     return f"{cents:.0f}" if isfinite(cents) else ""
 
 
-def tuner_words(language: str) -> str:
+def tuner_words(design: Design, language: str) -> str:
     """That a tuner calls two notes otherwise, where the maker's own names could be taken for them."""
     natural, flat = (note_name(Note("B", alter, 4), language) for alter in (0.0, -1.0))
     if flat != "B":
         return ""
-    return f"Tuner names are as tuners show them: B is {natural}, A♯ is {flat}."
+    return f"Tuner names are English: B is {natural}, {_read(names_of(design)[10])} is {flat}."

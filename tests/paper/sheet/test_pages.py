@@ -342,7 +342,7 @@ def test_where_lengths_begin_is_said_as_this_flute_has_it(
 
 @pytest.mark.parametrize(
     ("names", "words"),
-    [("german", "B is H, A♯ is B."), ("nordic", "B is H, A♯ is B."), ("english", ""), ("dutch", ""),
+    [("german", "English: B is H, B♭ is B."), ("nordic", "English: B is H, B♭ is B."), ("english", ""), ("dutch", ""),
      ("french", "")],
 )  # fmt: skip
 def test_names_of_a_tuner_that_could_be_taken_for_the_maker_s_are_told_apart(names: str, words: str) -> None:
