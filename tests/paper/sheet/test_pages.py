@@ -342,8 +342,8 @@ def test_where_lengths_begin_is_said_as_this_flute_has_it(
 
 @pytest.mark.parametrize(
     ("names", "words"),
-    [("german", "English: B is H, B♭ is B."), ("nordic", "English: B is H, B♭ is B."), ("english", ""), ("dutch", ""),
-     ("french", "")],
+    [("german", "English: B is H, B♭ is B."), ("nordic", "English: B is H, B♭ is B."), ("english", ""),
+     ("dutch", ""), ("french", "")],
 )  # fmt: skip
 def test_names_of_a_tuner_that_could_be_taken_for_the_maker_s_are_told_apart(names: str, words: str) -> None:
     text = " ".join(read(sheet(example("reed-bunting"), PaperChoices(names=names))[0]).words.split())
