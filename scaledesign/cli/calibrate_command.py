@@ -59,7 +59,7 @@ def calibrate(args: argparse.Namespace) -> int:
         file, _ = next_file(args, output)
         text = blocks(
             title(result.design),
-            reading_table(result.residuals, design.tuning.reference),
+            reading_table(result.residuals, design),
             learnt_table(result.learnt, units),
             remarks(result.notes),
             trust(result.design, after, file, units),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scaledesign.model.document import Design, Units
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_cents, format_length, format_small
 from scaledesign.paper.text import paragraph, table
 from scaledesign.workshop.calibration import Learnt, Residual
@@ -25,13 +25,13 @@ _NAMES = {
 }
 
 
-def reading_table(residuals: Sequence[Residual], reference: float) -> str:
+def reading_table(residuals: Sequence[Residual], design: Design) -> str:
     """One line a reading: as read, as expected before any reading, how far off before and after."""
     rows = [
         (
             each.label,
             each.said,
-            format_reading(each.expected, reference),
+            tuner_shows(design, each.expected),
             format_cents(each.before),
             format_cents(each.after),
             "contradicted" if each.odd else "",

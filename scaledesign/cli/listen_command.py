@@ -15,7 +15,7 @@ from scaledesign.cli.files import kept, next_file, output_path, read_design, wri
 from scaledesign.cli.lesson_text import learnt_table, reading_table
 from scaledesign.errors import EditError
 from scaledesign.listening.notes import Note
-from scaledesign.model.pitch import format_reading
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_cents, parse_length, parse_temperature
 from scaledesign.paper.report import blocks, missed, remarks, title, trust
 from scaledesign.paper.text import paragraph, table
@@ -64,7 +64,7 @@ def listen(args: argparse.Namespace) -> int:
         if result is not None:
             units, (file, _) = args.units or design.units, next_file(args, output)
             text += [
-                reading_table(result.residuals, design.tuning.reference),
+                reading_table(result.residuals, design),
                 learnt_table(result.learnt, units),
                 remarks(result.notes),
                 trust(result.design, result.after, file, units),
@@ -85,7 +85,7 @@ def _kept(args: argparse.Namespace, output: Path | None) -> str:
 
 def _notes(heard: Heard) -> str:
     """A line for each note that is of a row."""
-    reference, lines = heard.design.tuning.reference, []
+    lines = []
     for number, note in enumerate(heard.notes):
         place = heard.of[number]
         if place is None:
@@ -95,7 +95,7 @@ def _notes(heard: Heard) -> str:
             (
                 recording.moment(note.start),
                 f"{note.seconds:.1f} s",
-                format_reading(note.frequency, reference),
+                tuner_shows(heard.design, note.frequency),
                 f"{note.frequency:.1f}",
                 f"{note.spread:.0f}",
                 f"±{note.vibrato:.0f}, {note.waves:.1f} Hz" if note.vibrato else "",
@@ -109,14 +109,13 @@ def _notes(heard: Heard) -> str:
 
 
 def _left_out(heard: Heard) -> str:
-    reference = heard.design.tuning.reference
     every = [(note, heard.why(i)) for i, note in enumerate(heard.notes) if heard.of[i] is None]
     every += recording.passed_over(heard)
     lines = [
         (
             recording.moment(note.start),
             f"{note.seconds:.1f} s",
-            format_reading(note.frequency, reference),
+            tuner_shows(heard.design, note.frequency),
             why,
         )
         for note, why in sorted(every, key=lambda each: each[0].start)

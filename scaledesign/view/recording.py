@@ -14,8 +14,9 @@ from pathlib import Path
 
 from scaledesign.listening.notes import Listened, Note, listen
 from scaledesign.model.document import Design
-from scaledesign.model.pitch import cents_between, format_reading, raised
+from scaledesign.model.pitch import cents_between, raised
 from scaledesign.model.saying import begun, counted
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.values import dataclass
 from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
@@ -90,7 +91,7 @@ class Heard:
         takes = [self.notes[number] for number in self.takes()[place]]
         whole = sum(note.seconds for note in takes)
         off = sum(cents_between(expected, note.frequency) * note.seconds for note in takes) / whole
-        return format_reading(raised(expected, off), self.design.tuning.reference)
+        return tuner_shows(self.design, raised(expected, off))
 
     def entered(self, when: datetime | None = None) -> Calibration:
         """The flute with what was heard as readings, in its rows and its log, and what they taught.

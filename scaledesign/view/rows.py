@@ -15,7 +15,8 @@ from scaledesign.errors import QuantityError
 from scaledesign.model.document import HoleState, Role, Row
 from scaledesign.model.edits import Edit, SetRow, Several, cycled
 from scaledesign.model.fingering import STATES, parse_fingering
-from scaledesign.model.pitch import Hertz, Note, format_reading, nearest_note, parse_reading, parse_target
+from scaledesign.model.pitch import Hertz, Note, parse_reading, parse_target
+from scaledesign.model.spelling import tuner_note, tuner_shows
 from scaledesign.model.system import WEIGHTS
 from scaledesign.model.units import format_number, parse_number
 from scaledesign.view.clipboard import plain_cents
@@ -143,19 +144,19 @@ def _show_plays(sheet: Sheet, row: int) -> Cell:
         return Cell(
             "no pitch", "reach", note="As fingered this row has no pitch: change its holes or its register."
         )
-    note, cents = nearest_note(hertz, sheet.design.tuning.reference)
+    note, cents = tuner_note(sheet.design, hertz)
     doubt = sheet.number("uncertainty", row)
     calm: Tone = "faint" if sheet.stale else "plain"
     spans = (
-        Span(f"{note.name:<3}{signed(round(cents) + 0.0, sheet.signs):>4}", calm),
+        Span(note.name + signed(round(cents) + 0.0, sheet.signs).rjust(7 - len(note.name)), calm),
         Span(f" {sheet.signs.plus_minus}{doubt:<3.0f}", "faint"),
     )
-    return Cell(format_reading(hertz, sheet.design.tuning.reference), spans=spans)
+    return Cell(tuner_shows(sheet.design, hertz), spans=spans)
 
 
 def _plays_text(sheet: Sheet, row: int) -> str:
     hertz = sheet.number("frequency", row)
-    return "" if hertz != hertz else format_reading(hertz, sheet.design.tuning.reference)
+    return "" if hertz != hertz else tuner_shows(sheet.design, hertz)
 
 
 def show_off(sheet: Sheet, row: int) -> Cell:

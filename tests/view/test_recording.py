@@ -14,6 +14,7 @@ import pytest
 from scaledesign.errors import EditError
 from scaledesign.listening.notes import Listened, Note
 from scaledesign.model.pitch import raised
+from scaledesign.model.spelling import tuner_shows
 from scaledesign.view import recording
 from scaledesign.view.lines import text_of
 from scaledesign.view.recording import Heard
@@ -49,7 +50,7 @@ def test_each_row_gets_the_mean_of_its_notes_as_long_as_they_were_held() -> None
     assert one.takes() == {0: (0,), 1: (1, 2), 2: (3,), 3: (4,)}
     assert one.reading(0) == "A4 +9"
     plain = raised(float(one.awaited.frequency[1]), OFF + 4.0 * 2 / 3)
-    assert one.reading(1) == recording.format_reading(plain, 440.0)
+    assert one.reading(1) == tuner_shows(one.design, plain)
     assert recording.said(one) == "5 steady notes, of 4 rows."
     assert "Row 2 was heard 2 times, 4 cents apart: their mean counts" in recording.remarks(one)[-1]
 
