@@ -18,8 +18,9 @@ from scaledesign.model.document import Design
 from scaledesign.model.units import parse_length, parse_temperature
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 from scaledesign.paper.text import paragraph
+from scaledesign.view.consequences import taken_as_cut
 from scaledesign.workshop.next_reading import next_readings
-from scaledesign.workshop.readings import readings_of
+from scaledesign.workshop.readings import for_good, readings_of, typed
 
 
 def calibrate(args: argparse.Namespace) -> int:
@@ -39,7 +40,7 @@ def calibrate(args: argparse.Namespace) -> int:
         bare=args.bare,
         length=None if args.length is None else parse_length(args.length, design.units),
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
-        rows=dict(row_reading(text, len(design.rows)) for text in args.row),
+        rows=dict(row_reading(text, design) for text in args.row),
     )
     learnt = result.design is not design
     after, coming = result.after, next_readings(result.design)
@@ -62,6 +63,7 @@ def calibrate(args: argparse.Namespace) -> int:
             reading_table(result.residuals, design),
             learnt_table(result.learnt, units),
             remarks(result.notes),
+            marked(design, result.design, file if output and learnt else ""),
             trust(result.design, after, file, units),
             blow_next(result.design, coming) if learnt else "",
             note_table(result.design, after),
@@ -75,20 +77,28 @@ def calibrate(args: argparse.Namespace) -> int:
     return OK if learnt else CANNOT_USE
 
 
+def marked(before: Design, after: Design, file: str) -> str:
+    """What the readings proved to be cut, and how to undo that in ``file``, where it is written."""
+    said = taken_as_cut(before, after)
+    undo = f" If one is not cut yet, delete its lines drilled and locked in {file}."
+    return paragraph(said + undo if file else said) if said else ""
+
+
 def what_next(design: Design, file: str) -> str:
-    """The command that lays the holes out anew; what is drilled by now has to be locked first."""
-    solve = f"scaledesign solve {file} --in-place"
+    """The command that lays out what is not drilled yet; for a flute that is finished, what would mend it."""
+    if design.tube.locked and design.holes and all(for_good(design, i) for i in range(len(design.holes))):
+        return f"Every hole is drilled. To see what few changes would mend it:\n    scaledesign rescue {file}"
     say = "Lay the holes out for it:"
     if any(row.measured for row in design.rows):
         say = (
-            f"To lay out the holes that are not drilled yet, write locked = true in {file} under each one "
-            "that is, and under [tube] once it is cut; then:"
+            "To lay out the holes that are not drilled yet, write drilled = true under each other one that "
+            f"is, in {file}; then:"
         )
-    return f"{paragraph(say)}\n    {solve}"
+    return f"{paragraph(say)}\n    scaledesign solve {file} --in-place"
 
 
-def row_reading(text: str, count: int) -> tuple[int, str]:
-    """Row (0-based) and reading of ``'3=C5 +3'``.
+def row_reading(text: str, design: Design) -> tuple[int, str]:
+    """Row (0-based) and reading of ``'3=C5 +3'``, or of ``'3=+3'`` for so many cents off its note.
 
     Raises
     ------
@@ -98,7 +108,7 @@ def row_reading(text: str, count: int) -> tuple[int, str]:
     number, equals, reading = text.partition("=")
     if not equals or not number.strip().isdecimal():
         raise QuantityError(text, "that is not a row and its reading", 'write --row 3="C5 +3"')
-    row = int(number)
+    row, count = int(number), len(design.rows)
     if not 1 <= row <= count:
         raise QuantityError(text, f"there is no row {row}", f"rows are 1 to {count}")
-    return row - 1, reading.strip()
+    return row - 1, typed(design, row - 1, reading)

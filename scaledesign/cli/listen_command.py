@@ -9,7 +9,7 @@ import argparse
 from pathlib import Path
 
 from scaledesign.cli.as_json import design_object, learnt_object, print_json, reading_object
-from scaledesign.cli.calibrate_command import what_next
+from scaledesign.cli.calibrate_command import marked, what_next
 from scaledesign.cli.exit_codes import CANNOT_USE, OK
 from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.cli.lesson_text import learnt_table, reading_table
@@ -67,6 +67,7 @@ def listen(args: argparse.Namespace) -> int:
                 reading_table(result.residuals, design),
                 learnt_table(result.learnt, units),
                 remarks(result.notes),
+                marked(design, result.design, file if learnt else ""),
                 trust(result.design, result.after, file, units),
             ]
         if any_row and (result is None or learnt):

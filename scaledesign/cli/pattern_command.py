@@ -10,14 +10,14 @@ from dataclasses import replace
 from datetime import datetime
 
 from scaledesign.cli.as_json import json_text, learnt_object, reading_object
-from scaledesign.cli.calibrate_command import row_reading
+from scaledesign.cli.calibrate_command import marked, row_reading
 from scaledesign.cli.exit_codes import OK
 from scaledesign.cli.files import kept, next_file, output_path, read_design, write_design
 from scaledesign.cli.lesson_text import learnt_table
 from scaledesign.paper.report import blocks, remarks, title
 from scaledesign.paper.text import bullets, paragraph
 from scaledesign.workshop.calibration import Taught, learn
-from scaledesign.workshop.readings import with_readings
+from scaledesign.workshop.readings import as_blown, with_readings
 from scaledesign.workshop.remarkable import remarkable
 from scaledesign.workshop.slip_words import begin, hints, power, sentence, value, words, written
 from scaledesign.workshop.slips import Slips, Suspect, slips
@@ -26,10 +26,11 @@ from scaledesign.workshop.slips import Slips, Suspect, slips
 def pattern(args: argparse.Namespace) -> int:
     """Say which numbers the notes contradict, what they teach, what is remarkable; write it where asked."""
     output = output_path(args)
-    design = read_design(args)
+    design = held = read_design(args)
     if args.bare or args.row:
-        rows = dict(row_reading(text, len(design.rows)) for text in args.row)
-        design = with_readings(design, args.bare, None, None, rows, datetime.now().replace(microsecond=0))
+        rows = dict(row_reading(text, design) for text in args.row)
+        when = datetime.now().replace(microsecond=0)
+        design = as_blown(with_readings(design, args.bare, None, None, rows, when), rows)
     found = slips(design)
     taught = learn(design, design)
     shown = replace(taught.design, units=args.units or design.units)
@@ -45,6 +46,7 @@ def pattern(args: argparse.Namespace) -> int:
             learnt_table(taught.learnt, shown.units),
             remarks(taught.notes if not found.slips else ()),
             bullets(said),
+            marked(held, taught.design, file if output else ""),
             kept(args, output) if args.bare or args.row or output else "",
             _next(found, file),
         )

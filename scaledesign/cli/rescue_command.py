@@ -40,7 +40,7 @@ def rescue(args: argparse.Namespace) -> int:
     """Print what mends the flute; write it with a plan carried out where asked."""
     output = output_path(args)
     design = read_design(args)
-    rows = dict(row_reading(text, len(design.rows)) for text in args.row)
+    rows = dict(row_reading(text, design) for text in args.row)
     if rows:
         design = with_readings(design, None, None, None, rows, datetime.now().replace(microsecond=0))
     only: Sequence[Kind] = tuple(kind for kind in KINDS if not args.only or kind in args.only)

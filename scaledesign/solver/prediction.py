@@ -149,6 +149,28 @@ def expectation(problem: Problem, tube: Sound, readings: Sequence[Reading] = ())
     return float(frequency[0]), float(np.sqrt(_variance(rows, _lesson(problem, lessons))[0]))
 
 
+def expectations(
+    problem: Problem, sounds: Sequence[Sound], readings: Sequence[Reading], near: Sequence[Heard] = ()
+) -> Floats:
+    """(K,) Hz that sounds of one fingering each should have by all readings, as ``predict`` has the rows.
+
+    ``near`` are the same sounds of a like flute, to start from.
+
+    Raises
+    ------
+    NoPitchError
+    """
+    heard = hear_each(sounds, near)
+    frequency = np.array([each.frequency[0, 0] for each in heard])
+    told = [reading for reading in readings if reading.same]
+    if not told:
+        return frequency
+    read = hear_each(told, known=heard)
+    every = loadings(problem, spread_of(problem, told), (*heard, *read))
+    rows = np.concatenate(every[: len(heard)], axis=1)
+    return np.asarray(frequency * np.exp(_beside(problem, rows, told, read, every[len(heard) :]) / CENT))
+
+
 def spread_of(problem: Problem, readings: Sequence[Reading]) -> Floats:
     """(5,) one standard deviation of the state: before any reading, or as it stands where there is none."""
     before = problem.before

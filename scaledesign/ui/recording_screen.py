@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import replace
 
 from textual import events
 from textual.message import Message
@@ -106,7 +105,7 @@ class RecordingScreen(WorkedList):
             super()._choose(second=second)
             return
         self.tell("Working out what that teaches...")
-        self._entering = Errand(lambda cancelled: tried(lambda: _entered(heard)), self._say)
+        self._entering = Errand(lambda cancelled: tried(heard.entered), self._say)
         self._entering.leave()
 
     def _say(self, done: tuple[Calibration | None, str]) -> None:
@@ -123,8 +122,3 @@ class RecordingScreen(WorkedList):
             self.tell(" ".join(found.notes) or "It knew all that already.")
         else:
             self.close(Taken(found))
-
-
-def _entered(heard: Heard) -> Calibration:
-    found = heard.entered()
-    return found if found.design is heard.design else replace(found, design=heard.held(found.design))

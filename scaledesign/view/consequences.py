@@ -25,7 +25,7 @@ def consequence(edit: Edit, before: Design, after: Design) -> str:
         left = _left_behind([i + 1 for i in rows if i not in now])
         return " ".join(filter(None, (_unplayed(edit, after), _meaning([i + 1 for i in now]), left)))
     if isinstance(edit, Become):
-        return _cut(before, after)
+        return taken_as_cut(before, after)
     return ""
 
 
@@ -51,6 +51,22 @@ def moved(before: Design, after: Design) -> str:
     rest = f", and {len(shifts) - 1} more" if len(shifts) > 1 else ""
     where = "toward the foot" if way > 0 else "toward the mouth"
     return f"{who.capitalize()} moves {format_length(size, units)} {where}{rest}."
+
+
+def taken_as_cut(before: Design, after: Design) -> str:
+    """What a reading proves to be drilled or cut, which no solve moves from then on."""
+    if len(before.holes) != len(after.holes):
+        return ""
+    pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
+    holes = [i for i, (old, new) in pairs if new.drilled and not old.drilled]
+    what = [f"hole{'s' if len(holes) > 1 else ''} {listed(holes)}"] if holes else []
+    what += ["the foot"] if after.tube.locked and not before.tube.locked else []
+    if not what:
+        return ""
+    said = " and ".join(what)
+    one = len(what) == 1 and len(holes) < 2
+    verdict = "is taken as cut: no solve moves it" if one else "are taken as cut: no solve moves them"
+    return f"{begun(said)} {verdict}."
 
 
 def _unplayed(edit: Retune, after: Design) -> str:
@@ -86,19 +102,3 @@ def _left_behind(rows: Sequence[int]) -> str:
     has = "has" if len(rows) == 1 else "have"
     stays = "stays" if len(rows) == 1 else "stay"
     return f"{who} {listed(rows)} {has} no counterpart there and {stays} as before."
-
-
-def _cut(before: Design, after: Design) -> str:
-    """What a reading proves to be drilled or cut, which no solve moves from then on."""
-    if len(before.holes) != len(after.holes):
-        return ""
-    pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
-    holes = [i for i, (old, new) in pairs if new.drilled and not old.drilled]
-    what = [f"hole{'s' if len(holes) > 1 else ''} {listed(holes)}"] if holes else []
-    what += ["the foot"] if after.tube.locked and not before.tube.locked else []
-    if not what:
-        return ""
-    said = " and ".join(what)
-    one = len(what) == 1 and len(holes) < 2
-    verdict = "is taken as cut: no solve moves it" if one else "are taken as cut: no solve moves them"
-    return f"{begun(said)} {verdict}."

@@ -18,7 +18,6 @@ from scaledesign.model.pitch import cents_between, raised
 from scaledesign.model.saying import begun, counted
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.values import dataclass
-from scaledesign.view.measured import cut
 from scaledesign.workshop import ask
 from scaledesign.workshop.calibration import Calibration
 from scaledesign.workshop.heard_rows import Awaited, Order, Paired, Pairing, awaited, paired
@@ -110,14 +109,6 @@ class Heard:
         return ask.calibrate(
             self.design, bare or None, length=self.length, temperature=self.temperature, rows=rows, when=when
         )
-
-    def held(self, design: Design) -> Design:
-        """A design with the foot, and the holes that its rows open, held where they are: it was blown so."""
-        for place in self.takes():
-            row = self.awaited.rows[place]
-            if row is not None:
-                design = cut(design, row)
-        return design
 
 
 def listen_to(

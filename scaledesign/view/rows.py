@@ -6,7 +6,6 @@ the holes the solver's.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -23,12 +22,12 @@ from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Line, Span, Tone, tone_of
 from scaledesign.view.measured import measured_edit
+from scaledesign.workshop.readings import typed
 
 BAR = 7
 """Cells of the bar that shows how far a row is off."""
 BAR_CENTS = 25.0
 """Cents at which it is full."""
-_BARE_CENTS = re.compile(r"[+-]\d{1,3}(?:\.\d{1,3})?")
 ROLES: tuple[Role, ...] = ("scale", "chromatic", "alternate")
 ROLE_WORDS = {"scale": "scale", "chromatic": "between", "alternate": "other"}
 MOST_CENTS = 600.0
@@ -178,11 +177,7 @@ def off_text(sheet: Sheet, row: int) -> str:
 
 
 def _write_measured(sheet: Sheet, row: int, text: str) -> Edit | None:
-    plain = " ".join(text.replace("−", "-").split())
-    if _BARE_CENTS.fullmatch(plain) and isinstance(parse_target(sheet.design.rows[row].note), Note):
-        plain = f"{sheet.design.rows[row].note} {plain}"  # so many cents off the note of the row
-    if plain:
-        parse_reading(plain)
+    plain = typed(sheet.design, row, text)
     return measured_edit(sheet.design, row, plain, datetime.now().replace(microsecond=0))
 
 

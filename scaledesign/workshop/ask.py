@@ -26,7 +26,7 @@ from scaledesign.solver.problem import problem_of, voicing_of
 from scaledesign.solver.verdict import broken_rules
 from scaledesign.workshop import advice, calibration
 from scaledesign.workshop.calibration import Calibration
-from scaledesign.workshop.readings import readings_in_force, with_readings
+from scaledesign.workshop.readings import as_blown, readings_in_force, with_readings
 
 if TYPE_CHECKING:  # the solver is fetched when it is asked: predicting does without
     from scaledesign.solver.solution import Solution
@@ -138,6 +138,9 @@ def calibrate(
 ) -> Calibration:
     """Bend the model to the flute: fit its mouth, bore, wall and warmth to what a tuner showed.
 
+    A row that was read proves its holes drilled and the foot cut; several at once are read of one flute, with
+    the holes that were marked before.
+
     Parameters
     ----------
     design : Design
@@ -157,7 +160,7 @@ def calibrate(
     """
     before = predict(design)
     moment = (when or datetime.now()).replace(microsecond=0)
-    noted = with_readings(design, bare, length, temperature, rows or {}, moment)
+    noted = as_blown(with_readings(design, bare, length, temperature, rows or {}, moment), rows or {})
     taught = calibration.learn(design, noted)
     learnt = taught.design
     after = before if learnt is design else predict(learnt)

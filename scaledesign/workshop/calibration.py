@@ -20,7 +20,7 @@ from scaledesign.model.document import Design, Learned, Voicing
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.belief import Fit, fit
 from scaledesign.solver.hearing import Heard, Reading, hear_each
-from scaledesign.solver.prediction import Prediction, expectation
+from scaledesign.solver.prediction import Prediction, expectation, expectations
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
 from scaledesign.values import dataclass
 from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
@@ -40,7 +40,10 @@ NO_MOUTH = (
     "Nothing learnt: no mouth makes this tube sound as it was read. Check its length and bore, and which "
     "notes were read."
 )
-NONE_LEFT = "No reading is left: the flute is again as it was before the first."
+NONE_LEFT = (
+    "No reading is left: what the mouth adds is again as it was before the first. What was marked as cut "
+    "stays so."
+)
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ class Residual:
     before: float
     """Cents by which it was read sharper than that."""
     after: float
-    """Cents by which it was read sharper than the flute so fitted plays."""
+    """Cents by which it was read sharper than is expected of it now, by all readings."""
     odd: bool
     """Whether the other readings contradict it."""
 
@@ -153,7 +156,7 @@ def learn(design: Design, noted: Design) -> Taught:
     plain = unread(noted)
     readings = readings_of(plain)
     if not readings:
-        if noted.voicing.calibrated:
+        if noted.voicing.calibrated or readings_of(design):
             return Taught(plain, notes=(NONE_LEFT,))
         raise EditError("There is no reading to go by", "blow the bare tube and type what the tuner says")
     read = np.array([reading.frequency for reading in readings])
@@ -179,12 +182,16 @@ def learn(design: Design, noted: Design) -> Taught:
     learnt = _learnt(problem, found)
     if learnt[0].value < LEAST_MOUTH:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))
-    told = [each.frequency[0, 0] for each in hear_each([r.altered(found.state) for r in readings], near)]
-    after = CENT * np.log(read / np.array(told))
-    residuals = _residuals(readings, expected, before, after, odd)
     notes = (*notes, *words_for_state(found, problem.before.spread, voicing_of(plain).basis))
-    unheard = "; ".join(named(readings[i]) for i in sorted(out))
-    return Taught(_knowing(plain, learnt, unheard), residuals, learnt, notes)
+    knowing = _knowing(plain, learnt, "; ".join(named(readings[i]) for i in sorted(out)))
+    after = CENT * np.log(read / _as_known(knowing, near))
+    return Taught(knowing, _residuals(readings, expected, before, after, odd), learnt, notes)
+
+
+def _as_known(design: Design, near: Sequence[Heard]) -> Floats:
+    """(K,) Hz that the readings of a design should be by all of them, each of the flute as it was."""
+    sounds = [replace(reading, same=True) for reading in readings_of(design)]
+    return expectations(_plain_problem(design), sounds, readings_in_force(design), near)
 
 
 @dataclass(frozen=True)

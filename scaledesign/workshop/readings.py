@@ -7,16 +7,18 @@ change what was read.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import Literal
 
 import numpy as np
 
 from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design, HoleState, LogEntry, Row
-from scaledesign.model.pitch import parse_reading, reading_frequency
+from scaledesign.model.pitch import Note, parse_reading, parse_target, reading_frequency
 from scaledesign.model.units import format_length
 from scaledesign.model.widths import WORK, as_then, length_now, was_there, worked
 from scaledesign.physics.flute import Flutes, lay_out
@@ -28,6 +30,7 @@ REGISTERS = 3
 """How many registers of a bare tube are thought of."""
 SAME_WIDTH = 1e-6
 """m: widths that differ by less are the same."""
+_BARE_CENTS = re.compile(r"[+-]\d{1,3}(?:\.\d{1,3})?")
 SURELY_FIRST = 300.0
 """Cents about a rough guess of the lowest note within which a reading is of no other register."""
 
@@ -84,6 +87,40 @@ def with_readings(
         fault = faults[0]
         raise EditError(f"The reading cannot be noted: {fault.value}, {fault.problem}", fault.remedy)
     return result
+
+
+def as_blown(design: Design, rows: Mapping[int, str]) -> Design:
+    """The design with all marked as cut that new readings prove to be: no layout moves it from then on.
+
+    Who blew a fingering has cut the foot and drilled the holes it opens. ``rows`` are readings by row,
+    0-based; "" proves nothing.
+    """
+    blown = [design.rows[row] for row, text in rows.items() if text]
+    if not blown:
+        return design
+    opened = design.opened_by(blown)
+    both: frozenset[Literal["at", "diameter"]] = frozenset({"at", "diameter"})
+    holes = tuple(
+        replace(hole, drilled=True, locked=both) if i in opened else hole
+        for i, hole in enumerate(design.holes)
+    )
+    return replace(design, holes=holes, tube=replace(design.tube, locked=True))
+
+
+def typed(design: Design, row: int, text: str) -> str:
+    """What was typed as the reading of a row (0-based), as it is noted; so many cents are off the row's note.
+
+    Raises
+    ------
+    QuantityError
+        for what is no reading.
+    """
+    plain = " ".join(text.replace("−", "-").split())
+    if _BARE_CENTS.fullmatch(plain) and isinstance(parse_target(design.rows[row].note), Note):
+        plain = f"{design.rows[row].note} {plain}"
+    if plain:
+        parse_reading(plain)
+    return plain
 
 
 def marked_holes(design: Design) -> list[bool]:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import math
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import scaledesign
+from scaledesign.model.edits import apply
+from scaledesign.view.measured import measured_edit
+from scaledesign.workshop.readings import typed
 from tests.cli.running import Run
 
 
@@ -41,10 +47,49 @@ def test_rows(run: Run, flute: Path) -> None:
     assert not scaledesign.load(flute).voicing.calibrated
 
 
-def test_holes_that_are_drilled_are_to_be_locked_first(run: Run, flute: Path) -> None:
-    out = run("calibrate", flute, "--row", "1=A4 +20", "--in-place").out
-    assert "locked = true" in out
+def test_what_a_reading_proves_to_be_cut_is_marked_as_in_the_grid(run: Run, flute: Path) -> None:
+    """A reading typed is one design, wherever it is typed; what that marks is said, and how to undo it."""
+    before = scaledesign.load(flute)
+    looked = run("calibrate", flute, "--row", "4=+26").out
+    assert "Holes 4, 5 and 6 and the foot are taken as cut: no solve moves them.\n" in looked
+    out = run("calibrate", flute, "--row", "4=+26", "--in-place").out
+    assert "Holes 4, 5 and 6 and the foot are taken as cut: no solve moves them. If one is" in out
+    assert "write drilled = true under each" in out
     assert out.endswith(f"\n    scaledesign solve {flute} --in-place\n")
+    after = scaledesign.load(flute)
+    edit = measured_edit(before, 3, typed(before, 3, "+26"), after.log[-1].when)
+    assert edit is not None
+    assert after == apply(before, edit)
+    run("calibrate", flute, "--row", "3=C5 −2", "--in-place")
+    once_more = measured_edit(after, 2, typed(after, 2, "C5 −2"), scaledesign.load(flute).log[-1].when)
+    assert once_more is not None
+    assert scaledesign.load(flute) == apply(after, once_more)
+
+
+def test_a_flute_that_is_all_drilled_is_not_to_be_laid_out(run: Run, flute: Path) -> None:
+    design = scaledesign.load(flute)
+    first = replace(design.holes[0], drilled=True)
+    scaledesign.save(replace(design, holes=(first, *design.holes[1:])), flute)
+    plays = run("predict", flute, "--json").object["rows"][5]["frequency_hz"]
+    out = run("calibrate", flute, "--row", f"6={plays:.1f} Hz", "--in-place").out
+    assert out.endswith(f"To see what few changes would mend it:\n    scaledesign rescue {flute}\n")
+
+
+def test_what_is_printed_once_written_is_what_predict_prints(run: Run, flute: Path) -> None:
+    """The notes, their ±, and how far the readings are off what their notes are expected to play."""
+    run("calibrate", flute, "--bare", "A4 +30", "--in-place")
+    found = run("calibrate", flute, "--row", "1=+24", "--row", "4=+60", "-o", "new.toml", "--json").object
+    told = run("calibrate", flute, "--row", "1=+24", "--row", "4=+60", "--in-place").out
+    shown = run("predict", flute).out
+    table = shown[shown.index("   note  ") : shown.index("±: in cents")]
+    assert table in told
+    plays = {row["row"]: row["frequency_hz"] for row in run("predict", flute, "--json").object["rows"]}
+    for reading in found["readings"][1:]:
+        row = int(reading["reading"].removeprefix("row "))
+        off = 1200 * math.log2(reading["frequency_hz"] / plays[row])
+        assert reading["after_cents"] == pytest.approx(off, abs=0.01)
+        line = next(line for line in told.splitlines() if line.startswith(f"row {row} "))
+        assert int(re.findall(r"[+-]?\d+", line)[-1]) == round(off)
 
 
 def test_what_is_only_looked_at_is_not_built_on(run: Run, flute: Path) -> None:

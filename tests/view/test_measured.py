@@ -10,7 +10,8 @@ import pytest
 from scaledesign.errors import EditError
 from scaledesign.model.document import Instrument
 from scaledesign.view.hole_locks import BOTH
-from scaledesign.view.measured import cut, measured_edit
+from scaledesign.view.measured import measured_edit
+from scaledesign.workshop.readings import as_blown
 from tests.view import working
 from tests.view.working import desk_of, example, opened, typed
 
@@ -58,7 +59,7 @@ def test_a_reading_says_what_is_cut_and_drilled() -> None:
 
 
 def test_the_bare_fingering_cuts_only_the_foot() -> None:
-    closed = cut(START.design, 0)
+    closed = as_blown(START.design, {0: "A4"})
     assert closed.tube.locked
     assert closed.holes == START.design.holes
 

@@ -62,7 +62,7 @@ def test_what_is_entered_stands_in_the_rows_and_in_the_log_and_teaches() -> None
     assert {entry.when for entry in found.design.log} == {WHEN}
     assert found.after.uncertainty.max() < found.before.uncertainty.max()
     assert found.residuals[0].before == pytest.approx(OFF, abs=0.6)
-    held = heard().held(found.design)
+    held = found.design
     assert held.tube.locked
     assert all(hole.locked == {"at", "diameter"} for hole in held.holes)
     assert recording.taught(found).startswith("4 readings in force: ± ")
