@@ -285,6 +285,9 @@ class BenchScreen(Screen[None]):
         words = self._words() if answer.plan is not None else self.bench.words
         self.bench = Bench(words, answer.plan or self.bench.plan, said, moved=answer.moved)
         if answer.problem:
+            tuner = self.query_one("#tuner", Field)
+            if tuner.value.strip():  # what was heard is what cannot be: there it is to be mended
+                self.set_focus(tuner)
             self._select()
         self._show()
 
@@ -353,9 +356,7 @@ class BenchScreen(Screen[None]):
     def _told(self, step: Step, blown: bool) -> Told | None:
         """What was done and heard, by the lines; None where more is wanted, which is said."""
         tuner, size, room = (self.query_one(f"#{n}", Field).value.strip() for n in ("tuner", "size", "room"))
-        temperature = self.bench.words.temperature
-        if room:
-            temperature = read_temperature(room)
+        temperature = self._read("room", read_temperature) if room else self.bench.words.temperature
         work = step.kind not in ("read", "blow")
         if not tuner and (blown or not work):
             more = "; F5 notes the step where you blow later" if work else ""
@@ -366,7 +367,9 @@ class BenchScreen(Screen[None]):
             self._say("Measure the tube, sounding edge to foot, and type its length too.", "strong")
             self.set_focus(self.query_one("#size", Field))
             return None
-        length = parse_length(size, self.bench.words.units) if size and self.bench.size_name else None
+        length = None
+        if size and self.bench.size_name:
+            length = self._read("size", lambda text: parse_length(text, self.bench.words.units))
         acts: tuple[Act, ...] = ()
         if work and length is not None:
             acts = tuple(replace(act, size=length) for act in as_told(step))
@@ -377,6 +380,15 @@ class BenchScreen(Screen[None]):
             temperature=temperature,
             length=length if step.kind == "blow" else None,
         )
+
+    def _read(self, name: str, read: Callable[[str], float]) -> float:
+        """What stands in a line; one that cannot be read is in hand, to be mended."""
+        field = self.query_one(f"#{name}", Field)
+        try:
+            return read(field.value.strip())
+        except ScaledesignError:
+            self.set_focus(field)
+            raise
 
     def _select(self) -> None:
         """What was refused stays to be seen; the first key that is typed takes its place."""

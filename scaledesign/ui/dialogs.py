@@ -235,6 +235,7 @@ def blow(look: Look, desk: Callable[[], Desk]) -> QuestionScreen[Outcome]:
         _outcome_of,
         "keep it",
         2,  # the length too: a tube is seldom as long as planned when it is blown
+        to_mend=BareTube.to_mend,
     )
     return QuestionScreen(look, asking, BareTube(desk().design))
 

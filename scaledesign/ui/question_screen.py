@@ -23,7 +23,7 @@ from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
 from scaledesign.view.choices import beside, blank_goes_on, choice_lines, completed, matching
 from scaledesign.view.help import question_lines
-from scaledesign.view.lines import Line, Span, cut
+from scaledesign.view.lines import Line, Span, cut, text_of
 from scaledesign.view.questions import Question
 
 LABEL, FIELD = 14, 36
@@ -61,6 +61,8 @@ class Asking(Generic[A, T]):
     """How many of the questions lead to the end; the rest may be left."""
     besides: Callable[[A, int], tuple[Line, ...]] = lambda answers, width: ()
     """What is good to know, at a width: shown beneath as far as there is room."""
+    to_mend: Callable[[A], str] = lambda answers: ""
+    """The question whose answer stands in the way of all of them together, '' where none does."""
 
 
 class Answer(TextLine):
@@ -115,6 +117,12 @@ class QuestionScreen(Dialog[T]):
         self.names = tuple(question.name for question in asking.questions(answers))
         self.problem = ""
         self.busy = False
+        self._inhand, self._found = "", ""
+        """The question in hand, and its answer when it came in hand or its list was closed."""
+        self._listed = False
+        """Whether choices are shown."""
+        self._shut = False
+        """Whether the maker closed their list."""
         self._making: Errand[QuestionScreen.Finished] | None = None
 
     @property
@@ -143,7 +151,7 @@ class QuestionScreen(Dialog[T]):
         title = self.query_one("#title", Picture)
         title.styles.height = 2
         title.show(lambda width, height: ((Span(self.asking.title, "strong"),), ()))
-        self.set_focus(self._input(self.names[0]))
+        self._hold(self.names[0])
         self._show()
 
     def on_resize(self) -> None:
@@ -164,6 +172,18 @@ class QuestionScreen(Dialog[T]):
         name = focused.id.removeprefix("answer-") if focused is not None and focused.id else ""
         return self.names.index(name) if name in self.names else 0
 
+    @property
+    def meant(self) -> Any:
+        """The answers as Enter would take them: a part of a choice is the whole of it."""
+        question = self.asking.questions(self.answers)[self.current]
+        whole = completed(question)
+        return self.answers.answered(question.name, whole) if whole else self.answers
+
+    @property
+    def _in_a_list(self) -> bool:
+        """Whether the maker is choosing: a list is shown, and something was chosen or looked for in it."""
+        return self._listed and self._input(self.names[self.current]).value != self._found
+
     # Showing
 
     def _show(self) -> None:
@@ -183,7 +203,7 @@ class QuestionScreen(Dialog[T]):
         self._draw("about", lines)
 
     def _mark(self, question: Question) -> Line:
-        if question.problem:
+        if question.problem and not completed(question):
             return (Span("  not clear yet", "wrong"),)
         room = self.room[0] - LABEL - FIELD - 2
         return (Span(f"  {cut(question.note, room)}", "faint"),)
@@ -194,15 +214,17 @@ class QuestionScreen(Dialog[T]):
     def _about(self, question: Question) -> tuple[Line, ...]:
         width, height = self.room
         lines: list[Line] = [(), *wrapped(question.words, width, "strong")]
-        if question.problem:
+        if whole := completed(question):
+            lines += wrapped(f"Taken as {whole}.", width, "faint")
+        elif question.problem:
             lines += wrapped(question.problem, width, "wrong")
         elif question.help:
             lines += wrapped(question.help, width, "faint")
         if question.note and len(question.note) > width - LABEL - FIELD - 2:
             lines += wrapped(f"Now: {question.note}", width)
-        tail = self.asking.tail(self.answers, width)
-        if question.problem and "".join(span.text for line in tail for span in line) in question.problem:
-            tail = ((),)
+        tail = self.asking.tail(self.meant, width)
+        if question.problem and _told(tail) in _plainly(question.problem):
+            tail = ((),)  # it stands above
         if self.problem:
             tail = wrapped(self.problem, width, "wrong")
         if self.busy:
@@ -210,7 +232,8 @@ class QuestionScreen(Dialog[T]):
         asked = sum(each.asked for each in self.asking.questions(self.answers))
         also = "  ".join(f"{key.upper()}: {words}." for key, (words, _) in self.also.items())
         room = height - asked - len(lines) - len(tail) - 5 - bool(also)
-        if matching(question) and room > LEAST:
+        self._listed = bool(matching(question)) and room > LEAST and not self._shut
+        if self._listed:
             shown = choice_lines(question, self.room[0], min(room - 1, MOST))
             lines += [(), *shown]
             room -= 1 + len(shown)
@@ -219,6 +242,8 @@ class QuestionScreen(Dialog[T]):
         enter = f"Enter: {self.asking.verb}" if last else "Enter: next"
         choose = "Up and Down: choose.  " if question.choices else ""
         keys = f"{choose}Tab: next line.  {enter}.  Escape: leave."
+        if self._in_a_list:
+            keys = f"{choose}{enter}.  Escape: close the list."
         more = "  F1: what is asked."
         keys = keys + more if len(keys + more) <= width else keys
         others = wrapped(also, width, "faint") if also else ()
@@ -230,23 +255,35 @@ class QuestionScreen(Dialog[T]):
         """The answers follow what is typed."""
         name = (event.input.id or "").removeprefix("answer-")
         if name in self.names:
+            self._shut &= self._input(name).value == self._found
             self.answers = self.answers.answered(name, event.value)
             self.problem = ""
             self._show()
 
     def on_descendant_focus(self) -> None:
         """Another question is in hand."""
+        self._hold(self.names[self.current])
         self._show()
+
+    def _hold(self, name: str) -> None:
+        """Take a question in hand; its list is as it was found."""
+        field = self._input(name)
+        if self.focused is not field:
+            self.set_focus(field)
+        if name != self._inhand:
+            self._inhand, self._found, self._shut = name, field.value, False
 
     def on_key(self, event: events.Key) -> None:
         """A key while no answer is in hand."""
         self.taken(event)
 
     def taken(self, event: events.Key) -> bool:
-        """Choose, or go on; whether that is all a key means. Escape is every dialog's."""
-        if event.key == "space" and self._steps():
+        """Choose, or go on; whether that is all a key means. Escape is every dialog's, but in a list."""
+        if (event.key == "escape" and self._in_a_list) or (event.key == "space" and self._steps()):
             event.stop()
             event.prevent_default()
+            if event.key == "escape":
+                self._close_list()
             return True
         if event.key in ("up", "down", "tab", "shift+tab", "enter"):
             event.stop()
@@ -289,12 +326,20 @@ class QuestionScreen(Dialog[T]):
         self._choose(question, 1)
         return True
 
+    def _close_list(self) -> None:
+        """Put the list away, and keep what was chosen in it."""
+        self._read()
+        self._complete()
+        self._found, self._shut = self._input(self._inhand).value, True
+        self._show()
+
     def _read(self) -> None:
         """What was typed last may not have been told yet."""
         name = self.names[self.current]
         self.answers = self.answers.answered(name, self._input(name).value)
 
     def _choose(self, question: Question, by: int) -> None:
+        self._shut = False
         field = self._input(question.name)
         field.value = beside(question, by)
         field.cursor_position = len(field.value)
@@ -311,7 +356,7 @@ class QuestionScreen(Dialog[T]):
         questions, by = self.asking.questions(self.answers), -1 if place < self.current else 1
         while not questions[place % len(questions)].asked:
             place += by
-        self.set_focus(self._input(self.names[place % len(self.names)]))
+        self._hold(self.names[place % len(self.names)])
 
     def _entered(self) -> None:
         """Enter goes on; from the last needed question to the end."""
@@ -319,7 +364,8 @@ class QuestionScreen(Dialog[T]):
             return
         self._complete()
         questions = self.asking.questions(self.answers)
-        if questions[self.current].problem:
+        to_mend = self.asking.to_mend(self.answers)
+        if questions[self.current].problem or to_mend == self.names[self.current]:
             self._show()
             return
         if self.current < self.asking.needed - 1:
@@ -328,6 +374,8 @@ class QuestionScreen(Dialog[T]):
         if self.finish():
             return
         open_one = next((i for i, q in enumerate(questions) if q.problem or not q.taken), None)
+        if to_mend:
+            open_one = self.names.index(to_mend)
         if open_one is not None and open_one != self.current:
             self._go(open_one)
 
@@ -347,6 +395,7 @@ class QuestionScreen(Dialog[T]):
             field = self._input(question.name)
             field.value = question.answer
             field.cursor_position = len(question.answer)
+        self._found = self._input(self._inhand).value
         self._show()
 
     def _finish(self) -> None:
@@ -369,3 +418,12 @@ class QuestionScreen(Dialog[T]):
             self._show()
         else:
             self.close(message.value)
+
+
+def _told(lines: tuple[Line, ...]) -> str:
+    return _plainly(" ".join(text_of(line) for line in lines))
+
+
+def _plainly(text: str) -> str:
+    """A text whichever way it is parted into lines."""
+    return " ".join(text.split())

@@ -16,7 +16,6 @@ from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
 from scaledesign.ui.question_screen import Asking, QuestionScreen
 from scaledesign.values import dataclass
-from scaledesign.view.choices import completed
 from scaledesign.view.consequences import moved
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line
@@ -61,13 +60,6 @@ class RetuneScreen(QuestionScreen[Edit]):
             *lines,
             *wrapped(f"{said} {words or 'What moves...'}".strip(), width, "plain" if words else "faint"),
         )
-
-    def _entered(self) -> None:
-        """Enter takes only what has been shown: a part of a name becomes the name first."""
-        if completed(self.asking.questions(self.answers)[self.current]):
-            self._complete()
-        else:
-            super()._entered()
 
     def _look_into(self, answers: Retuning) -> None:
         """Work out what moves once no key comes."""

@@ -52,8 +52,9 @@ async def test_a_step_is_noted_refused_taken_back_and_done_again(begun: Path) ->
         await grid.press("enter")
         assert "Type what the tuner shows" in grid.shown()
         await grid.type("A5 +0")
-        await grid.press("enter")
+        await grid.press("tab", "enter")  # from the length: the reading is in hand to be mended
         assert "an octave above" in grid.shown()
+        assert screen.focused is screen.query_one("#tuner")
         assert grid.desk.design is before
         # as told, and heard: one step of the one history; what is typed takes the place of what was refused
         said = screen.bench.expected
@@ -94,6 +95,9 @@ async def test_what_was_noted_another_day_is_taken_back_in_the_log(begun: Path) 
         await grid.press("enter")
         assert "type its length too" in grid.shown()
         assert grid.desk.design is nothing
+        await grid.type("wide")
+        await grid.press("tab", "enter")  # the line that cannot be read is in hand to be mended
+        assert bench_of(grid).focused is bench_of(grid).query_one("#size")
         await grid.type("410 mm")
         await grid.press("enter")
         await grid.until(lambda: grid.desk.design.log != (), "it is noted")

@@ -129,6 +129,100 @@ async def test_a_reading_that_cannot_be_read(wren: Path) -> None:
         assert "not clear yet" in grid.shown()
 
 
+@pytest.mark.parametrize("size", [NARROW, WIDE])
+@pytest.mark.parametrize(
+    ("keys", "text", "said"),
+    [
+        (("ctrl+n",), "wide", "that is not a tube"),
+        (("f4",), "loud", "'loud'"),
+        (("f11", "tab", "tab"), "9", "is no degree of that scale"),
+    ],
+    ids=["a new flute", "blowing", "retuning"],
+)
+async def test_what_is_wrong_with_an_answer_is_said_once(
+    wren: Path, keys: tuple[str, ...], text: str, said: str, size: tuple[int, int]
+) -> None:
+    async with opened(wren, size=size) as grid:
+        await grid.press(*keys)
+        await grid.type(text)
+        for _ in range(2):  # while it is typed, and when it is taken
+            shown = " ".join(grid.shown().split())
+            assert shown.count(said) == 1
+            assert shown.count("not clear yet") == 1
+            await grid.press("enter")
+
+
+async def test_escape_in_a_list_keeps_what_was_chosen_and_closes_the_list_alone(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+n")
+        await grid.type("20 x 3 mm")
+        await grid.press("tab", "down")
+        chosen = grid.answer("mouth")
+        assert chosen not in ("", "duct")
+        assert f"> {chosen}" in grid.shown()
+        assert "Escape: close the list." in grid.shown()
+        await grid.press("escape")
+        assert isinstance(grid.screen, QuestionScreen)
+        assert (grid.answer("tube"), grid.answer("mouth")) == ("20 x 3 mm", chosen)
+        assert f"> {chosen}" not in grid.shown()
+        assert "Escape: leave." in grid.shown()
+        # a part of a name that was looked for is the name it found, as with Tab
+        await grid.press("tab", "tab")
+        await grid.type("dori")
+        await grid.press("escape")
+        assert grid.answer("scale") == "dorian pentatonic"
+        # the arrows open a list again
+        await grid.press("down")
+        assert f"> {grid.answer('scale')}" in grid.shown()
+        await grid.press("escape")
+        assert isinstance(grid.screen, QuestionScreen)
+        await grid.press("escape")
+        assert grid.screen is grid.main
+
+
+async def test_escape_leaves_at_once_where_nothing_was_chosen(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("ctrl+n", "tab")
+        assert "> duct" in grid.shown()
+        await grid.press("escape")
+        assert grid.screen is grid.main
+
+
+async def test_a_reading_of_another_octave_is_in_hand_to_be_mended(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("f4")
+        await grid.type("A3 +10")
+        await grid.press("enter")
+        screen = grid.screen
+        assert isinstance(screen, QuestionScreen)
+        assert screen.names[screen.current] == "reading"
+        told = " ".join(grid.shown().split())
+        assert "is the octave right?" in told
+        assert "Was the tube not 360.5 mm long? Tab, and say how long." in told
+        await grid.press("tab")
+        await grid.type("371 mm")
+        await grid.press("enter")  # the length is well: it is the reading again
+        assert screen.names[screen.current] == "reading"
+        assert "Was the tube not" not in grid.shown()
+        await grid.press(*["backspace"] * 5)
+        await grid.type("4 -20")
+        await grid.press("enter", "enter")
+        await finished(grid)
+        assert grid.desk.design.log[-1].measured == "A4 -20"
+
+
+async def test_a_length_that_is_no_flute_is_in_hand_to_be_mended(wren: Path) -> None:
+    async with opened(wren, size=NARROW) as grid:
+        await grid.press("f4")
+        await grid.type("A4")
+        await grid.press("tab")
+        await grid.type("38")
+        await grid.press("tab", "enter")
+        screen = grid.screen
+        assert isinstance(screen, QuestionScreen)
+        assert screen.names[screen.current] == "length"
+
+
 async def test_the_palette_follows_what_is_typed(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("ctrl+p")

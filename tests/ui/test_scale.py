@@ -74,6 +74,8 @@ async def test_retuning_left_with_escape_changes_nothing(wren: Path) -> None:
         await grid.until(lambda: "toward the" in grid.shown(), "what moves")
         assert "then  A4" in grid.shown()
         await grid.press("escape")
+        assert grid.answer("begin") == "2"  # the list of degrees is closed, no more
+        await grid.press("escape")
         assert grid.screen is grid.main
         assert not grid.desk.unsaved
 
@@ -89,14 +91,16 @@ async def test_what_is_told_to_move_is_what_moves(wren: Path) -> None:
         assert f"The tube becomes {(was - grid.desk.design.tube.length) * 1e3:.1f} mm shorter" in shown
 
 
-async def test_a_part_of_a_name_becomes_the_name_before_it_is_taken(wren: Path) -> None:
+async def test_a_part_of_a_name_is_shown_as_what_it_means_and_taken_with_one_enter(wren: Path) -> None:
     async with opened(wren, size=NARROW) as grid:
         await grid.press("f11")
         await grid.type("just penta")
-        await grid.press("enter")
-        assert grid.answer("scale") == "just pentatonic major"
+        await grid.until(lambda: "toward the" in grid.shown(), "what moves")
+        assert "Taken as just pentatonic major." in grid.shown()
         assert "then  A4     0  204" in grid.shown()
+        assert "not clear yet" not in grid.shown()
         await grid.press("enter")
+        assert grid.screen is grid.main
         assert grid.desk.design.tuning.scale == "just pentatonic major"
 
 
