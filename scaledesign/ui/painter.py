@@ -15,6 +15,7 @@ from textual.widget import Widget
 from scaledesign.ui import engine
 from scaledesign.ui.cell_table import CellTable, Shown
 from scaledesign.ui.picture import Picture
+from scaledesign.ui.room import most_said
 from scaledesign.view import pictures, screen_words
 from scaledesign.view.columns import PaneName, Sheet
 from scaledesign.view.desk import PANES, Desk
@@ -39,6 +40,8 @@ class Painter:
         self._dim = False
         """Old numbers are painted as such."""
         self._pause: Timer | None = None
+        self._said = screen_words.LEAST_SAID
+        """Lines for what was said."""
 
     def table(self, pane: PaneName) -> CellTable:
         """The table of a pane."""
@@ -55,7 +58,7 @@ class Painter:
         keys = self._keys
         self._draw("title", lambda width, height: (screen_words.title(desk, keys, width),))
         self._draw("tabs", lambda width, height: (screen_words.tabs(desk, sounding),))
-        self._draw("status", lambda width, height: screen_words.status(desk, keys, width))
+        self._say(desk)
         self._draw("footer", lambda width, height: (screen_words.footer_line(desk, keys, width),))
         if guide is not None:
             walk = guide.lines(keys, self._screen.app.size.width)
@@ -70,6 +73,18 @@ class Painter:
         self._draw("flute", lambda width, height: pictures.flute(desk, width, height))
         self._draw("errors", lambda width, height: pictures.errors(desk, width, height))
         self._draw("spectrum", lambda width, height: self._ear.lines(desk, width, height))
+
+    def _say(self, desk: Desk) -> None:
+        """What was said and the verdict, in as many lines as they want and there is room for.
+
+        While the engine works no line is taken away: what it finds may want it again.
+        """
+        width, height = self._screen.app.size
+        lines = screen_words.status(desk, self._keys, width, most_said(height))
+        if len(lines) > self._said or (len(lines) < self._said and desk.want is None):
+            self._said = len(lines)
+            self._screen.query_one("#status").styles.height = self._said
+        self._draw("status", lambda width, height: lines)
 
     def _is_patient(self, desk: Desk) -> bool:
         """Whether the numbers are old, but not so long that anybody would take them for new."""

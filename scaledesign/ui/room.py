@@ -38,6 +38,11 @@ class Room:
     """Height of the hole list."""
 
 
+def most_said(height: int) -> int:
+    """Lines for what was said and for the verdict, at most, on a terminal of a height."""
+    return min(4, max(2, height - 20))
+
+
 def room(
     size: tuple[int, int],
     pane: PaneName,

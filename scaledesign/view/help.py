@@ -16,6 +16,7 @@ from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.lines import Line, Span, Tone, wrapped
 from scaledesign.view.questions import Question
 from scaledesign.view.remarks import plugin_remarks
+from scaledesign.view.screen_words import cursor_cell
 from scaledesign.view.wording import plain
 from scaledesign.workshop.readings import readings_in_force
 
@@ -37,7 +38,9 @@ def help_lines(desk: Desk, keys: Mapping[str, tuple[str, ...]], width: int) -> t
     title = _title(desk, desk.column, row)
     if title:
         words = worded(pane.help(desk.sheet, row, desk.column), keys)
-        lines += [(Span(title, HEAD),), *wrapped(words, width), ()]
+        cell = cursor_cell(desk)
+        told = wrapped(cell.note, width, cell.tone if cell.tone in ("wrong", "reach") else "plain")
+        lines += [(Span(title, HEAD),), *wrapped(words, width), *([()] if told else []), *told, ()]
     if desk.pane != "setup":
         lines.append((Span("The columns", HEAD),))
         for column in pane.columns(desk.sheet)[1:]:
@@ -73,12 +76,15 @@ def blow_next(desk: Desk) -> str:
 
 
 def why_lines(desk: Desk, width: int, blowing: str = "") -> tuple[Line, ...]:
-    """Everything the engine has to say: what binds, what was placed by rule, what is odd.
+    """What was said last, and everything the engine has to say: what binds, what is odd.
 
     ``blowing``: what there is to say of the next reading, as ``blow_next`` gives it.
     """
     notes = desk.sheet.answer.notes
     lines: list[Line] = []
+    slips = {draft.problem for draft in desk.drafts.values()}
+    if desk.said.text and desk.said.text not in slips:  # perhaps there was no room for the whole of it
+        lines += [*wrapped(desk.said.text, width, desk.said.tone), ()]
     for draft_spot, draft in desk.drafts.items():
         where = f"{PANES[draft_spot[0]].title}, row {draft_spot[1] + 1}: "
         lines += [*wrapped(where + draft.problem, width, "wrong"), ()]

@@ -19,6 +19,8 @@ from scaledesign.view.wording import plain
 
 Keys = Mapping[str, tuple[str, ...]]
 """Keys of every action."""
+LEAST_SAID = 2
+"""Lines there always are for what is said and for the verdict."""
 ORDER: tuple[PaneName, ...] = ("rows", "holes", "setup", "scale")
 """The panes as they follow one another."""
 
@@ -50,14 +52,44 @@ def tab_at(desk: Desk, x: int) -> PaneName | None:
     return None
 
 
-def status(desk: Desk, keys: Keys, width: int) -> tuple[Line, Line]:
-    """Two lines: what was said or what the cell is, then the verdict; a long message takes both."""
+def status(desk: Desk, keys: Keys, width: int, most: int = LEAST_SAID) -> tuple[Line, ...]:
+    """What was said or what the cell is, then the verdict: two lines at least, and at most so many.
+
+    A long message takes them all. What does not fit is cut with a mark and the key that shows the whole of
+    it: that of help for what is said of the cell, that of why for the rest.
+    """
     (span,) = status_line(desk, keys)
     parts = textwrap.wrap(span.text, max(10, width)) or [""]
-    if len(parts) > 1 and desk.said.text:
-        return (Span(parts[0], span.tone),), (Span(parts[1], span.tone),)
-    text = parts[0] if len(parts) == 1 else f"{parts[0][: width - 1]}{desk.signs.ellipsis}"
-    return (Span(text, span.tone),), verdict_line(desk, keys)
+    if desk.said.text:
+        kept = parts if len(parts) <= most else _shortened(parts, most, width, worded("{why}", keys), desk)
+        if len(kept) > 1:
+            return tuple((Span(part, span.tone),) for part in kept)
+    else:
+        room = most - 1 if cursor_cell(desk).note else 1  # what a column is changes with every step aside
+        kept = parts if len(parts) <= room else _shortened(parts, room, width, worded("{help}", keys), desk)
+    said = tuple((Span(part, span.tone),) for part in kept)
+    return (*said, *_verdict(desk, keys, width, most - len(said)))
+
+
+def _verdict(desk: Desk, keys: Keys, width: int, most: int) -> tuple[Line, ...]:
+    """The verdict in lines; the key to all remarks, where there is one, is never cut off."""
+    text, *more = verdict_line(desk, keys)
+    there = "".join(span.text for span in more)
+    parts = textwrap.wrap(text.text, max(10, width)) or [""]
+    fits = len(parts) <= most and len(parts[-1]) + len(there) <= width
+    if not fits and len(parts) < most and len(there.strip()) <= width:
+        return (*((Span(part, text.tone),) for part in parts), (Span(there.strip(), "faint"),))
+    if not fits:
+        parts = _shortened(parts, most, width - len(there), "" if there else worded("{why}", keys), desk)
+    return (*((Span(part, text.tone),) for part in parts[:-1]), (Span(parts[-1], text.tone), *more))
+
+
+def _shortened(parts: list[str], most: int, width: int, key: str, desk: Desk) -> list[str]:
+    """The first lines of a text, a mark and a key at the end of the last."""
+    end = f"{desk.signs.ellipsis} {key}".rstrip()
+    kept = parts[:most]
+    kept[-1] = f"{kept[-1][: max(0, width - len(end))].rstrip()}{end}"[: max(1, width)]
+    return kept
 
 
 def footer_line(desk: Desk, keys: Keys, width: int) -> Line:

@@ -333,4 +333,4 @@ class SetupPane:
         """What a field does now, and what it is for."""
         field = fields(sheet.design)[row]
         now = remark(sheet, field.path)[0] if field.path else ""
-        return f"{begun(now)}. {field.words}" if now else field.words
+        return f"{begun(now).rstrip('.')}. {field.words}" if now else field.words

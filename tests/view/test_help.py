@@ -52,6 +52,13 @@ def test_the_field_in_hand_comes_first() -> None:
     assert text_of(second).startswith("23 bores long: comfortable. Inside diameter.")
 
 
+def test_what_had_no_room_beneath_the_tables_is_whole_in_help_and_in_why() -> None:
+    wrong = typed(START, "rows", 0, "note", "H4").going_to("holes").going_to("rows")
+    assert wrong.drafts["rows", 0, "note"].problem in " ".join(words(*help_lines(wrong, KEYS, 60)).split())
+    said = "A sentence of what became of it, so long that it is parted. " * 6
+    assert said.strip() in " ".join(words(*why_lines(START.saying(said), 60)).split())
+
+
 def test_help_says_a_makers_own_keys() -> None:
     told = words(*help_lines(START, keymap([("lock", "ctrl+j"), ("solve", "")]), 76))
     assert "Ctrl+J" in told

@@ -13,7 +13,7 @@ from scaledesign.view.columns import PaneName
 from scaledesign.view.desk import PANES, Desk
 from scaledesign.view.field_words import LABELS
 from scaledesign.view.lines import text_of
-from scaledesign.view.screen_words import status_line, title_line, trust_line, verdict_line
+from scaledesign.view.screen_words import status, status_line, title_line, trust_line, verdict_line
 from tests.view import working
 from tests.view.working import NAMES, answered, at, desk_of, example, opened, set_field, typed, words
 
@@ -85,6 +85,38 @@ def test_there_is_always_something_to_say_of_a_cell(pane: PaneName) -> None:
 def test_every_field_is_explained_when_the_cursor_is_on_it() -> None:
     row = working.line_of(START, "tube", "wall")
     assert words(status_line(at(START, "setup", row, "value"), KEYS)).endswith(LABELS["tube", "wall"][1])
+
+
+LONG = "It cannot be written to this folder; choose another, and check what room is left. " * 4
+
+
+@pytest.mark.parametrize("most", [2, 3, 4])
+@pytest.mark.parametrize("width", [30, 60, 80, 140])
+def test_what_does_not_fit_beneath_the_tables_has_a_mark_and_a_key(width: int, most: int) -> None:
+    stuck = typed(START, "rows", 2, "cents", "250")
+    wrong = typed(START, "rows", 0, "note", "H4").going_to("holes").going_to("rows")
+    said = START.saying(LONG, "wrong")
+    for desk, key in ((stuck.going(stuck.selection), "F1"), (wrong, "F1"), (said, "Ctrl+W")):
+        lines = status(desk, KEYS, width, most)
+        shown = " ".join(" ".join(text_of(line).split()) for line in lines)
+        assert 2 <= len(lines) <= most
+        assert max(len(text_of(line)) for line in lines) <= width
+        first = " ".join(words(status_line(desk, KEYS)).split())
+        assert first in shown or f"… {key}" in shown
+        if desk is not said:
+            text, *more = verdict_line(desk, KEYS)
+            assert text.text in shown or f"…{''.join(span.text for span in more).rstrip()}" in "".join(
+                text_of(line) for line in lines
+            ) or "… Ctrl+W" in shown  # fmt: skip
+            assert not more or "Ctrl+W" in shown
+
+
+def test_what_fits_beneath_the_tables_is_said_whole() -> None:
+    lines = status(START.saying(LONG[:300], "wrong"), KEYS, 80, 4)
+    assert " ".join(text_of(line) for line in lines) == LONG[:300].strip()
+    stuck = typed(START, "rows", 2, "cents", "250")
+    told = " ".join(" ".join(text_of(line) for line in status(stuck, KEYS, 80, 4)).split())
+    assert told.endswith(f"{stuck.answer.binding[0]} ({len(stuck.answer.notes)} remarks: Ctrl+W)")
 
 
 # The verdict
