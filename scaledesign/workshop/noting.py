@@ -38,8 +38,6 @@ LEAST = 50.0
 """Cents: within these every reading is believed."""
 OF_ROW = re.compile(r"\b[Rr]ow (?P<row>[0-9]{1,4}) \((?P<said>[^()]+)\)")
 """How a reading is named by its row."""
-ACTS = ("cut", "drilled", "opened", "filled", "measured")
-"""Entries of the log that can be taken back."""
 
 
 @dataclass(frozen=True)
@@ -222,20 +220,20 @@ def with_acts(design: Design, done: Sequence[Act], when: datetime) -> Design:
 def taken_back(design: Design) -> tuple[Design, LogEntry]:
     """The design without the newest thing done or heard, and that entry.
 
-    What it taught is forgotten and what it moved laid out anew.
+    What it taught is forgotten and what it moved laid out anew. The foot is free again where this was what
+    finished the flute; one that was marked as cut before stays so.
 
     Raises
     ------
     EditError
         where the log tells of nothing.
     """
-    places = [place for place, entry in enumerate(design.log) if entry.event in ACTS]
+    places = [place for place, entry in enumerate(design.log) if entry.event != "note"]
     if not places:
         raise EditError("There is nothing to take back", "the log of this flute tells of no work yet")
     entry = design.log[places[-1]]
     log = (*design.log[: places[-1]], *design.log[places[-1] + 1 :])
-    cut = any(each.event == "cut" for each in design.log)
-    locked = design.tube.locked and not (cut and all(design.holes[i].drilled for i in design.fingered()))
+    locked = design.tube.locked and acts.FINISHED not in entry.note
     back = replace(design, log=log, tube=replace(design.tube, locked=locked))
     if entry.hole is not None and entry.event != "measured":
         back = replace(back, holes=_without(back, entry, entry.hole))

@@ -29,6 +29,9 @@ MET = 1.0
 SAME = 1e-7
 """m: less than this is not a difference."""
 
+FINISHED = "finished: the foot stays as it is"
+"""Note of the entry after which nothing was left to do, which marked the foot as cut."""
+
 
 @dataclass(frozen=True)
 class Reads:

@@ -18,6 +18,7 @@ from scaledesign.model.document import Design
 from scaledesign.model.widths import hole_in_hand, hole_then, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.workshop.drilling import drill_steps, next_hole
+from scaledesign.workshop.making.acts import FINISHED
 from scaledesign.workshop.making.hole_steps import drill, in_hand
 from scaledesign.workshop.making.last_steps import touch_up
 from scaledesign.workshop.making.outlook import Outlook
@@ -50,10 +51,17 @@ def next_step(design: Design) -> Step:
 
 
 def ended(design: Design, found: Plan) -> Design:
-    """The design, its foot marked as cut once nothing is left to do: from then on no edit moves it."""
+    """The design, its foot marked as cut once nothing is left to do: from then on no edit moves it.
+
+    The newest thing done or heard says so in the log, so that taking it back frees the foot again.
+    """
     if found.now.kind != "done" or design.tube.locked or length_now(design) is None:
         return design
-    return replace(design, tube=replace(design.tube, locked=True))
+    log = list(design.log)
+    place = max(place for place, entry in enumerate(log) if entry.event != "note")
+    said = log[place].note
+    log[place] = replace(log[place], note=f"{said}; {FINISHED}" if said else FINISHED)
+    return replace(design, tube=replace(design.tube, locked=True), log=tuple(log))
 
 
 def best_width(outlook: Outlook, hole: int, target: Floats) -> float | None:

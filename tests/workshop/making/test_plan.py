@@ -174,8 +174,21 @@ def test_the_foot_stays_once_nothing_is_left_to_do(made: Maker) -> None:
     assert (made.design.tube.locked, kept.tube.locked) == (False, True)
     assert ended(kept, ahead) is kept
     assert ended(made.design, plan(planned())) is made.design
+    last = kept.log[-1]
+    assert acts.FINISHED in last.note
     back, _ = taken_back(kept)
     assert not back.tube.locked
+    read = acts.blown(kept, last.measured, last.when, holes=last.holes, register=last.register or 1).design
+    assert read.log[:-1] == kept.log
+    assert taken_back(read)[0].tube.locked, "it was finished before that"
+
+
+def test_a_foot_that_the_maker_marked_as_cut_stays_so_when_the_last_thing_is_taken_back(made: Maker) -> None:
+    own = replace(made.design, tube=replace(made.design.tube, locked=True))
+    assert ended(own, plan(own)) is own
+    back, _ = taken_back(own)
+    assert back.tube.locked
+    assert len(back.log) == len(own.log) - 1
 
 
 def test_a_note_that_is_blown_again_says_why() -> None:
