@@ -9,6 +9,7 @@ a part of one. Sizes of which one run would take longer than ``LONG`` are left o
 
 from __future__ import annotations
 
+import argparse
 import gc
 import json
 import os
@@ -117,9 +118,8 @@ def peak(call: Call) -> int:
         tracemalloc.stop()
 
 
-def chosen(words: list[str]) -> Iterator[Curve]:
+def chosen(only: str) -> Iterator[Curve]:
     """Curves that are asked for: the one of that name, else all that have it in theirs."""
-    only = words[words.index("--only") + 1] if "--only" in words else ""
     exact = any(curve.name == only for curve in CURVES)
     return (curve for curve in CURVES if (only == curve.name if exact else only in curve.name))
 
@@ -146,25 +146,34 @@ def as_object(grown: Grown) -> dict[str, object]:
     }  # fmt: skip
 
 
-def main(words: list[str]) -> int:
+def main() -> int:
     """Measure, print, draw; 1 where an exponent is over its aim."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--json", action="store_true")
+    parser.add_argument(
+        "--only", metavar="NAME", default="", help="a curve, or those with that in their name"
+    )
+    parser.add_argument("--draw", metavar="OUT.svg", type=Path, help="write a picture of the curves")
+    args = parser.parse_args()
     found = []
-    if "--json" not in words:
+    if not args.json:
         print(f"{'':<26} {'sizes':>14} {'largest':>11} {'exponent':>13} {'peak':>11} {'exponent':>13}   aim")
-    for curve in chosen(words):
+    for curve in chosen(args.only):
         grown = measured(curve)
         found.append(grown)
-        print(row(grown), file=sys.stderr if "--json" in words else sys.stdout, flush=True)
-    if "--json" in words:
+        print(row(grown), file=sys.stderr if args.json else sys.stdout, flush=True)
+    if args.json:
         print(json.dumps([as_object(grown) for grown in found], indent=2))
-    if "--draw" in words:
+    if args.draw:
         from tests.bench.growth_page import page
 
-        Path(words[words.index("--draw") + 1]).write_text(page(found), encoding="utf-8", newline="\n")
+        args.draw.write_text(page(found), encoding="utf-8", newline="\n")
     return 0 if all(grown.met for grown in found) else 1
 
 
 if __name__ == "__main__":
     if not ONE_THREAD.items() <= os.environ.items():
         os.execve(sys.executable, [sys.executable, *sys.argv], {**os.environ, **ONE_THREAD})
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main())
