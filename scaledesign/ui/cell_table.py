@@ -18,7 +18,7 @@ from scaledesign.ui.look import NIGHT, Ground, Look
 from scaledesign.ui.strips import Runs, lean, part_changed
 from scaledesign.values import dataclass
 from scaledesign.view.columns import Align, Column, Pane, Sheet, cell_of
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, Span, shortened
 from scaledesign.view.selection import Selection
 
 GAP = 1
@@ -281,8 +281,8 @@ class CellTable(ScrollView, can_focus=True):
             )
             return [Segment(text, self.look.style(line[0].tone, ground))]
         segments, left = [], column.width
-        for span in line:
-            text = span.text[:left]
+        for span in shortened(line, left, self.shown.sheet.signs.ellipsis if self.shown else ""):
+            text = span.text
             segments.append(Segment(text, self.look.style(span.tone, ground)))
             left -= len(text)
         if left:

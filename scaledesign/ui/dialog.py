@@ -107,7 +107,11 @@ class Reading(Dialog[None]):
     @property
     def page(self) -> int:
         """Lines of text in view."""
-        return max(3, self.room[1] - 6)
+        return max(3, self.room[1] - 5 - len(self._title))
+
+    @property
+    def _title(self) -> tuple[Line, ...]:
+        return wrapped(self.title_text, self.room[0], "strong")
 
     def _show(self) -> None:
         width = self.room[0]
@@ -120,7 +124,7 @@ class Reading(Dialog[None]):
             else ""
         )
         whole: tuple[Line, ...] = (
-            (Span(self.title_text, "strong"),), (), *seen, (), (Span(f"{more}Escape closes.", "faint"),),
+            *self._title, (), *seen, (), (Span(f"{more}Escape closes.", "faint"),),
         )  # fmt: skip
         picture = self.query_one("#read", Picture)
         picture.styles.height = len(whole)
@@ -176,7 +180,8 @@ class Deciding(Dialog[str]):
             tone: Tone = "strong" if index == self.chosen else "plain"
             answers.append((Span(f" {mark} ", "held"), Span(words[0], "label"), Span(words[1:], tone)))
         return (
-            (Span(self.title_text, "strong"),), (), *wrapped(self.words, self.room[0]), (), *answers, (),
+            *wrapped(self.title_text, self.room[0], "strong"), (), *wrapped(self.words, self.room[0]), (),
+            *answers, (),
             (Span("Up and Down, Enter; or the first letter. Escape goes back.", "faint"),),
         )  # fmt: skip
 

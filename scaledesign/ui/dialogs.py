@@ -167,7 +167,8 @@ def flutes(look: Look, folder: Path, title: str = "Open a flute", first: str = "
 
 def commands(look: Look, desk: Desk, keys: Keys) -> Chooser:
     """Every command by name."""
-    return _actions(look, "Commands", desk, keys, tuple(each for each in ACTIONS if each.name != "palette"))
+    every = tuple(each for each in ACTIONS if each.name != "palette")
+    return _actions(look, "Commands", desk, keys, every, whole=True)
 
 
 def bench_tasks(look: Look, desk: Desk, keys: Keys) -> Chooser:

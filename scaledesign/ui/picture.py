@@ -15,7 +15,7 @@ from textual.widget import Widget
 
 from scaledesign.ui.look import NIGHT, Ground, Look
 from scaledesign.ui.strips import Runs, lean, part_changed
-from scaledesign.view.lines import Line
+from scaledesign.view.lines import DRAWN, Line
 
 Draw = Callable[[int, int], tuple[Line, ...]]
 """Lines for a width and a height in cells."""
@@ -64,8 +64,10 @@ class Picture(Widget):
         blank = self.look.style("plain", self.ground)
         if y >= len(lines):
             return Strip.blank(width, blank)
-        segments = [Segment(span.text, self.look.style(span.tone, self.ground)) for span in lines[y]]
-        return Strip(lean(Strip(segments).adjust_cell_length(width, blank)))
+        strip = Strip(Segment(span.text, self.look.style(span.tone, self.ground)) for span in lines[y])
+        if strip.cell_length > width > 0 and strip.crop(width).text.strip():
+            strip = Strip([*strip.crop(0, width - 1), Segment(DRAWN.ellipsis, blank)])  # never without a mark
+        return Strip(lean(strip.adjust_cell_length(width, blank)))
 
 
 def _runs(line: Line) -> Runs:

@@ -20,7 +20,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
-from scaledesign.view.lines import Line, Span, cut, text_of
+from scaledesign.view.lines import Line, Span, text_of
 from scaledesign.view.listing import Entry, Listing, Taken, Tune
 
 Work = Callable[[], tuple[Listing, ...]]
@@ -198,6 +198,9 @@ class WorkedList(Dialog[Taken]):
     def _body(self, width: int) -> tuple[Line, ...]:
         listing, found = self.listing, self.found
         hint = wrapped(self._hint(), width, "faint")
+        if self.note:
+            note = wrapped(self.note, width, "strong")
+            hint = (*note, *hint[len(note) :])
         taken = len(self._said(width)) + int(listing.searched) + listing.about + len(hint) + 6
         if not listing.entries:
             return hint
@@ -213,8 +216,6 @@ class WorkedList(Dialog[Taken]):
         lines += [()] * (1 + rows - (len(lines) - 1))
         about = found[self.chosen].about(width, listing.about)[: listing.about] if found else ()
         lines += [*about, *[()] * (listing.about - len(about)), ()]
-        if self.note:
-            hint = ((Span(cut(self.note, width), "strong"),), *hint[1:])
         return (*lines, *hint)
 
     def _hint(self) -> str:

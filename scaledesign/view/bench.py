@@ -115,7 +115,7 @@ def step_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
     step, words = bench.step, bench.words
     if step is None:
         return ((Span(" Working out the next step..." if bench.busy else "", "faint"),),)
-    lines: list[Line] = [(Span(f" {words.headline(step)}", "strong"),)]
+    lines: list[Line] = _filled(words.headline(step), width - 2, "strong", 2, words.signs.ellipsis)
     numbers = _fitting(bench, words.numbers(step), width - 2)
     if numbers:
         lines += [*([()] if most > SMALL else []), *_large(numbers)]

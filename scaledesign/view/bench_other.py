@@ -8,7 +8,7 @@ from scaledesign.model.units import parse_length
 from scaledesign.model.widths import drilled_now
 from scaledesign.values import dataclass
 from scaledesign.view.bench_words import Words
-from scaledesign.view.lines import Line, Span
+from scaledesign.view.lines import Line, wrapped
 from scaledesign.view.questions import Answers, Choice, Question, problem_with
 from scaledesign.workshop.noting import Act, ActKind, Told
 
@@ -98,13 +98,13 @@ class Other(Answers):
         return Told(acts=(act,), blew=said, temperature=self.temperature)
 
     def tail(self, width: int) -> tuple[Line, ...]:
-        """What will be noted, in a line."""
+        """What will be noted."""
         if not self.ready or self.kind == BARE:
             return ((),)
         try:
-            return ((Span(self.words.done(self.told().acts[0])[:width], "true"),),)
+            return wrapped(self.words.done(self.told().acts[0]), width, "true")
         except ScaledesignError as error:
-            return ((Span(str(error)[:width], "wrong"),),)
+            return wrapped(str(error), width, "wrong")
 
     def _known(self, text: str) -> None:
         if text.strip() not in _WORDS:

@@ -175,3 +175,15 @@ def cut(text: str, width: int) -> str:
     if len(text) <= width:
         return text
     return f"{text[: width - 1].rstrip()}{DRAWN.ellipsis}" if width > 0 else ""
+
+
+def shortened(line: Line, width: int, ellipsis: str) -> Line:
+    """A line of at most a width, with a mark where it was cut."""
+    if len(text_of(line)) <= width:
+        return line
+    spans: list[Span] = []
+    left = max(0, width - len(ellipsis))
+    for span in line:
+        spans.append(Span(span.text[:left], span.tone))
+        left -= len(spans[-1].text)
+    return (*spans, Span(ellipsis, "faint"))

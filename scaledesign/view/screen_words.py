@@ -13,7 +13,7 @@ from scaledesign.model.units import format_length
 from scaledesign.view.actions import footer, worded
 from scaledesign.view.columns import Cell, PaneName, cell_of
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.lines import Line, Span, Tone, key_line, text_of
+from scaledesign.view.lines import Line, Span, Tone, key_line, shortened, text_of
 from scaledesign.view.remarks import doubt_of_scale
 from scaledesign.view.wording import plain
 
@@ -30,7 +30,7 @@ def title(desk: Desk, keys: Keys, width: int) -> Line:
     left, right = title_line(desk), trust_line(desk, keys)
     room = width - len(text_of(right))
     if len(text_of(left)) > room:
-        left = _cut(left, room - 1, desk.signs.ellipsis)
+        left = shortened(left, room - 1, desk.signs.ellipsis)
     return (*left, Span(" " * max(0, room - len(text_of(left)))), *right)
 
 
@@ -112,16 +112,6 @@ def _wanted(desk: Desk, keys: Keys) -> tuple[tuple[str, str, str], ...]:
     """Action, key and words of the keys most wanted now."""
     blown = any(entry.event == "measured" and not entry.holes for entry in desk.design.log)
     return footer(keys, desk.history.undo_name, desk.held, blown)
-
-
-def _cut(line: Line, width: int, ellipsis: str) -> Line:
-    """A line cut to a width, with a mark."""
-    spans: list[Span] = []
-    left = max(0, width - len(ellipsis))
-    for span in line:
-        spans.append(Span(span.text[:left], span.tone))
-        left -= len(spans[-1].text)
-    return (*spans, Span(ellipsis, "faint"))
 
 
 def title_line(desk: Desk) -> Line:
