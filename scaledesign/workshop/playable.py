@@ -14,7 +14,7 @@ from scaledesign.errors import EditError
 from scaledesign.model.document import Design, Finger
 from scaledesign.physics.arrays import Floats, Indices
 from scaledesign.solver.problem import flutes_of
-from scaledesign.solver.resonance import Fingerings, resonances
+from scaledesign.solver.resonance import BLOCK, Fingerings, resonances
 from scaledesign.values import dataclass
 
 REGISTERS = (1, 2)
@@ -97,10 +97,18 @@ def playable(
         share[hole] = [value[each[place]] for each in letters]
     share = np.tile(share, len(registers))
     register = np.repeat(np.array(registers, np.intp), len(letters))
-    found = resonances(flutes_of(design), Fingerings(share, register), missing=True)
+    flutes = flutes_of(design)
+    parts = [slice(first, first + BLOCK) for first in range(0, len(register), BLOCK)]
+    heard = [resonances(flutes, Fingerings(share[:, p], register[p]), missing=True) for p in parts]
     fingers = tuple(design.holes[hole].finger for hole in fingered)
     return Playable(
-        fingers, letters * len(registers), share, register, found.frequency[0], open_share, remark
+        fingers,
+        letters * len(registers),
+        share,
+        register,
+        np.concatenate([each.frequency[0] for each in heard]),
+        open_share,
+        remark,
     )
 
 
