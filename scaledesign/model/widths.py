@@ -13,6 +13,8 @@ from scaledesign.model.document import Design, Hole, LogEntry
 
 WORK = ("drilled", "opened", "filled")
 """Events that change how wide a hole is."""
+SAME_LENGTH = 5e-5
+"""m: lengths that differ by less are the same."""
 
 
 def worked(log: Sequence[LogEntry], hole: int) -> tuple[LogEntry, ...]:
@@ -80,9 +82,41 @@ def length_now(design: Design) -> float | None:
     return next(told, None)
 
 
+def known_length(design: Design) -> float | None:
+    """m, how long the tube in hand is: as the file has it once it is cut to that, else by its log.
+
+    None where nobody has said yet: neither cut nor blown, and no hole in it.
+    """
+    now = None if design.tube.locked else length_now(design)
+    if now is None and (design.tube.locked or drilled_now(design)):
+        return design.tube.length
+    return now
+
+
+def all_drilled(design: Design) -> bool:
+    """Whether every hole of a flute that has any is marked as drilled."""
+    return bool(design.holes) and all(hole.drilled for hole in design.holes)
+
+
+def foot_is_cut(design: Design) -> bool:
+    """Whether the tube ends where the design has its foot: marked so, or so long by log, all drilled.
+
+    While holes are missing the tube is kept longer than it is to become, whatever length it has been cut to.
+    """
+    now = length_now(design)
+    as_long = now is not None and abs(now - design.tube.length) < SAME_LENGTH
+    return design.tube.locked or (as_long and all_drilled(design))
+
+
+def length_there(design: Design) -> float | None:
+    """m of tube there is to cut from, by the log or as the raw tube was measured; None where nobody said."""
+    now = length_now(design)
+    return design.tube.blank if now is None or now < design.tube.length else now
+
+
 def length_unknown(design: Design) -> bool:
-    """Whether nobody has said yet how long the tube is: neither cut nor blown, and no hole in it."""
-    return length_now(design) is None and not design.tube.locked and not drilled_now(design)
+    """Whether nobody has said yet how long the tube is."""
+    return known_length(design) is None
 
 
 def drilled_now(design: Design) -> tuple[int, ...]:

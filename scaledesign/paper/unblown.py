@@ -9,13 +9,14 @@ from math import isfinite
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS, format_length
+from scaledesign.model.widths import all_drilled, foot_is_cut
 from scaledesign.paper.layout import ZERO_WORDS
 from scaledesign.solver.spare import spare_wanted
 
 
 def unblown(design: Design) -> bool:
     """Whether the mouth is still a guess, and there is something left to spoil by it."""
-    done = bool(design.holes) and design.tube.locked and all(hole.drilled for hole in design.holes)
+    done = all_drilled(design) and foot_is_cut(design)
     return not (design.voicing.calibrated or design.instrument.mouth == "open" or done)
 
 
@@ -26,6 +27,11 @@ def spare_length(design: Design, units: Units) -> float:
         return 0.0
     wanted = spare_wanted(design, units)
     return wanted if tube.blank is None else max(0.0, min(wanted, tube.blank - tube.length))
+
+
+def told_length(design: Design, units: Units) -> float:
+    """m from sounding edge to foot that the maker is told to leave the tube at, to blow it the first time."""
+    return design.tube.length + spare_length(design, units)
 
 
 def spare_words(metres: float, units: Units) -> str:
@@ -59,7 +65,7 @@ def first_steps(design: Design, units: Units) -> tuple[str, ...]:
     if not unblown(design):
         return ()
     spare = spare_length(design, units)
-    long = format_length(design.tube.length + spare, units)
+    long = format_length(told_length(design, units), units)
     near = ZERO_WORDS[design.instrument.mouth][1]
     cut = f"Cut the tube {spare_words(spare, units)} too long: {long} from {near} to foot." if spare else ""
     return tuple(

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from math import ceil, radians, tan
 
 from scaledesign.model.document import Design, Station
+from scaledesign.model.widths import foot_is_cut, length_there
 from scaledesign.paper.layout import has_cut_end
 from scaledesign.paper.sheet.marks import Fill, Mark, Oval, Path, Pen, Point, box, line
 from scaledesign.solver.limits import profile
@@ -103,7 +104,7 @@ def frame_of(design: Design, width: float) -> Frame:
     """The largest drawing that fits into ``width`` mm, at a ratio in tenths; never larger than life."""
     tube, head = design.tube, head_of(design)
     length = max(tube.length, _LEAST)
-    waste = 0.0 if tube.locked else max(0.0, (tube.blank or 0.0) - tube.length)
+    waste = 0.0 if foot_is_cut(design) else max(0.0, (length_there(design) or 0.0) - tube.length)
     tenths = max(10, ceil(2 * widest(design) * 10_000 / TALLEST), ceil(length * 10_000 / width))
     while True:
         per_metre = 10_000 / tenths
@@ -346,7 +347,7 @@ def _foot(design: Design, frame: Frame, axis: float, *, section: bool) -> Iterat
             hole = frame.size((tube.foot.diameter or 0.0) / 2)
             for sign in (-1, 1):
                 yield box(x - thick, axis + sign * hole, x, axis + sign * bore, "outline", "solid")
-    pen: Pen = "outline" if tube.locked else "cut"
+    pen: Pen = "outline" if foot_is_cut(design) else "cut"
     yield line(x, axis - out - 2.6, x, axis + out + 2.6, pen)
 
 

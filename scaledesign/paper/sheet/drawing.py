@@ -12,6 +12,7 @@ from math import ceil, cos, radians, sin
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS
+from scaledesign.model.widths import foot_is_cut
 from scaledesign.paper.hole_list import UNIT_WORDS, length
 from scaledesign.paper.layout import Origin, distance_from, has_cut_end, mouth_side, origin_words
 from scaledesign.paper.sheet.body import Frame, cut_open, frame_of, from_the_front, outer, widest
@@ -49,7 +50,6 @@ BAR = 42.0
 class Drawing:
     """Marks on a piece of paper (mm), what it is drawn at, and where the holes came to lie."""
 
-    width: float
     height: float
     ratio: float
     marks: tuple[Mark, ...]
@@ -96,7 +96,7 @@ def drawing_of(design: Design, width: float, *, units: Units, origin: Origin, la
     marks += overall
     bar, bottom = _bar(frame, bottom + 1.5, units, small, width, origin_words(design, origin))
     marks += bar
-    return Drawing(width, bottom, frame.ratio, tuple(marks), tuple(centres))
+    return Drawing(bottom, frame.ratio, tuple(marks), tuple(centres))
 
 
 def _running(
@@ -195,7 +195,7 @@ def _below(
     if len(tube.bore) == 1:
         said = [(0.5 * tube.length, f"bore Ø {length(tube.bore[0].value, units)}")]
     said += [((a + b) / 2, "no hole") for a, b in tube.avoid if b > 0 and a < tube.length]
-    end = "foot" if tube.locked else "not yet: blow it first" if unblown(design) else "saw here"
+    end = "foot" if foot_is_cut(design) else "not yet: blow it first" if unblown(design) else "saw here"
     said.append((tube.length, end))
     said.sort(key=lambda each: each[0])
     height = size * POINT * CAPITAL

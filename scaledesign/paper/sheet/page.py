@@ -15,6 +15,7 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.drill_step import DrillStep
 from scaledesign.model.pitch import parse_note
 from scaledesign.model.units import format_altitude, format_cents, format_pressure, format_temperature
+from scaledesign.model.widths import all_drilled
 from scaledesign.paper.cautions import cautions
 from scaledesign.paper.choices import PAPERS, PaperChoices
 from scaledesign.paper.hole_list import UNIT_WORDS
@@ -202,6 +203,12 @@ def _missed(design: Design, prediction: Prediction, language: str) -> str:
     if not rows:
         return ""
     named = ", ".join(rows[:MISSED]) + (f" and {len(rows) - MISSED} more" if len(rows) > MISSED else "")
+    if all_drilled(design):
+        left = "opened or filled" if design.tube.locked else "opened, filled or taken off the foot"
+        return (
+            f"As it is these notes are not met: {named}. Its holes are drilled; what can still be {left} is "
+            "told step by step at the bench (Shift+F4 or bench)."
+        )
     return f"As designed these notes are not met: {named}. Solve again, or mend their rows, before you drill."
 
 

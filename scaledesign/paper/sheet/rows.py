@@ -20,6 +20,7 @@ from scaledesign.model.drill_step import DrillStep
 from scaledesign.model.pitch import AUDIBLE, Note, parse_note, parse_target
 from scaledesign.model.spelling import names_of, tuner_shows
 from scaledesign.model.units import format_cents, format_length
+from scaledesign.model.widths import foot_is_cut, length_there
 from scaledesign.paper.hole_list import PLACED_WORDS, finger_words, length, width_words
 from scaledesign.paper.layout import (
     ZERO_WORDS,
@@ -136,14 +137,16 @@ def tube_facts(design: Design, prediction: Prediction, units: Units) -> list[tup
     if has_cut_end(design) and mouth_side(design) > 0:
         facts.append((f"cut end to {near}", length(mouth_side(design), units)))
         facts.append(("whole tube", length(mouth_side(design) + tube.length, units)))
-    if tube.blank is not None and not tube.locked:
-        facts.append((f"raw tube, from {near}", length(tube.blank, units)))
+    cut = foot_is_cut(design)
+    if (there := length_there(design)) is not None and not cut:
+        called = "raw tube" if there == tube.blank else "tube now"
+        facts.append((f"{called}, from {near}", length(there, units)))
     facts.append(("bore", _along(tube.bore, units)))
     facts.append(("wall", _along(tube.wall, units)))
     foot: str = tube.foot.kind
     if foot == "node" and tube.foot.diameter:
         foot = f"node, hole {length(tube.foot.diameter, units)}"
-    facts.append(("foot", f"{foot}, cut" if tube.locked else foot))
+    facts.append(("foot", f"{foot}, cut" if cut else foot))
     facts += [("no hole", f"{length(a, units)} – {length(b, units)}") for a, b in tube.avoid[:3]]
     window, mouth = voicing.window, voicing.embouchure
     if design.instrument.mouth == "duct" and window:

@@ -14,6 +14,7 @@ import numpy as np
 
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length, format_number
+from scaledesign.model.widths import foot_is_cut
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.layout import ZERO_WORDS, has_cut_end, mouth_side
 from scaledesign.paper.template.ink import LAYERS, PT, Face, Look, Room, Stroke, Words, height_of, width_of
@@ -254,7 +255,7 @@ class _Marker:
         ring = self.strip.ring(0.0)[0] * 1e3
         self._turned(ZERO_WORDS[self.design.instrument.mouth][:2], float(ring.min()), float(ring.max()), 7.5)
         ring = self.strip.ring(tube.length)[0] * 1e3
-        if tube.locked:
+        if foot_is_cut(self.design):
             said: tuple[str, ...] = ("foot",)
         elif unblown(self.design):
             said = ("foot: do not cut yet", "foot: not yet")
