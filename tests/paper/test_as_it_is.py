@@ -1,4 +1,4 @@
-"""Paper of a flute whose tube is cut and whose holes are drilled shows it as it is, and sends nobody to saw."""
+"""Paper of a flute whose tube is cut and whose holes are drilled shows it as it is: nobody is sent to saw."""
 
 from __future__ import annotations
 
