@@ -54,7 +54,6 @@ class Flute:
     name: str
     units: Units
     key: str
-    scale: str
     mouth: Mouth
     plain: Design
     """Its tube at the mouth and the mouth's measures, nothing stated and nothing learnt."""
@@ -220,7 +219,6 @@ def _facts(design: Design) -> Facts:
         "name": design.name,
         "units": design.units,
         "key": design.tuning.tonic,
-        "scale": design.tuning.scale,
         "mouth": design.instrument.mouth,
         "tube": [design.tube.length, design.tube.bore[0].value, design.tube.wall[0].value],
         "cavity": voicing.cavity,
@@ -265,7 +263,7 @@ def _flute(path: Path, facts: Facts) -> Flute:
     if next(found_by(stated_so), None) is not None:
         raise ValueError("the facts of no flute")
     start = voicing_of(stated_so)
-    told: dict[str, Any] = {key: facts[key] for key in ("name", "units", "key", "scale", "mouth", "wood")}
+    told: dict[str, Any] = {key: facts[key] for key in ("name", "units", "key", "mouth", "wood")}
     told |= {key: facts[key] for key in ("readings", "rows_read", "last", "bits", "hand", "opened")}
     return Flute(
         path=path,

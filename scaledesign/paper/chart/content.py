@@ -73,8 +73,6 @@ class Way:
     """1; 2 blown harder; 3 harder still."""
     open_share: float
     """Share of the area that is open where a hole is partly open."""
-    row: int
-    """Row of the design, from 0."""
     off: float = 0.0
     """Cents that it is predicted to sound beside the wanted pitch."""
 
@@ -182,7 +180,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
                 float(prediction.target[group[0]]),
                 role,
                 tuple(
-                    Way(row.holes, row.register, row.open_share, i, float(prediction.cents[i]))
+                    Way(row.holes, row.register, row.open_share, float(prediction.cents[i]))
                     for row, i in zip(ways, group, strict=True)
                 ),
             )

@@ -64,7 +64,7 @@ def made_up(
         note = parse_note(f"{names[place]}{octave - 1}")
         register = 1 + k * 3 // max(notes, 20)
         each = tuple(
-            Way(_states(len(holes), k, w), register, 0.1 + 0.15 * (k % 4), k)
+            Way(_states(len(holes), k, w), register, 0.1 + 0.15 * (k % 4))
             for w in range(ways if k % 3 == 0 else 1)
         )
         cents = off * (k % 5 - 2)
