@@ -24,6 +24,7 @@ from scaledesign.model.units import (
 )
 from scaledesign.model.widths import drilled_now, length_now
 from scaledesign.paper.layout import Origin, distance_from, origin_title, origin_words
+from scaledesign.paper.unblown import spare_words, told_length
 from scaledesign.values import dataclass
 from scaledesign.view.lines import DRAWN, Signs
 from scaledesign.workshop.making.step import Account, Plan, Step
@@ -32,6 +33,8 @@ from scaledesign.workshop.rescue_levers import SHARE
 
 FINE = 0.02
 """Sixty-fourths of an inch within which a width is said as a fraction."""
+LEAST_MORE = 5e-5
+"""m: less than this longer is as planned."""
 SHIFTS = 4
 """Other notes that are told of."""
 STATES = {
@@ -208,7 +211,10 @@ class Words:
         if step.kind == "blow" and now is not None and step.final is not None:
             if length_now(self.design):
                 return (("length", self.length(now)),)
-            return (("length", f"a good thumb more than the {self.length(step.final)} planned"),)
+            told = told_length(self.design, self.units)
+            more = spare_words(told - step.final, self.units)
+            longer = f"{more} longer than planned" if told - step.final > LEAST_MORE else "as planned"
+            return (("length", f"{self.length(told)}, {longer}"),)
         if step.kind == "cut" and now is not None and to is not None:
             rest = (
                 (("in the end", f"about {self.length(step.final)}"),)
