@@ -170,7 +170,7 @@ def learn(design: Design, noted: Design) -> Taught:
         found = fit(problem, readings, read[None], near=first)
     except NoPitchError:  # it wandered to a mouth that nothing speaks with
         return Taught(design, _residuals(readings, expected, before, before), notes=(NO_MOUTH,))
-    odd = odd_readings(found)
+    odd = odd_readings(found, _witnesses(readings))
     notes = words_for_odd([named(reading) for reading in readings], found, odd)
     out = left_out(found, odd)
     near = found.heard
@@ -230,7 +230,7 @@ def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Ta
         found = fit(problem, readings, read[None], start, (*near, *newest), NEARLY)
     except NoPitchError:
         return learn(design, noted), None
-    odd = odd_readings(found)
+    odd = odd_readings(found, _witnesses(readings))
     learnt = _learnt(problem, found)
     if left_out(found, odd) or learnt[0].value < LEAST_MOUTH:
         return learn(design, noted), None
@@ -240,6 +240,14 @@ def learn_more(design: Design, noted: Design, near: Sequence[Heard]) -> tuple[Ta
     )
     known = Known(readings, found.heard, found.at[0])
     return Taught(_knowing(plain, learnt, ""), (), learnt, notes), known
+
+
+def _witnesses(readings: Sequence[Reading]) -> list[object]:
+    """What each reading tells of: the holes it opens, however wide by then, or one length of the tube."""
+    shares = (each.fingerings.share[:, 0] for each in readings)
+    return [
+        share.tobytes() if share.any() else each.cut_to for each, share in zip(readings, shares, strict=True)
+    ]
 
 
 def _learnt(problem: Problem, found: Fit) -> tuple[Learnt, ...]:

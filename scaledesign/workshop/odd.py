@@ -29,29 +29,58 @@ LEARNT: tuple[Literal["added_length", "drift", "bore", "wall", "warmth"], ...] =
 """What the numbers of a state are, as ``solver.problem.Before`` has them."""
 
 
-def odd_readings(found: Fit) -> tuple[int, ...]:
+def odd_readings(found: Fit, witnesses: Sequence[object]) -> tuple[int, ...]:
     """Readings (0-based) that the others contradict, the worst one first; both where there are but two.
 
     The worst is left out, then the worst of the rest: one false reading must not make true ones look odd.
+    Where that leaves out readings of several kinds, and leaving out one kind alone would do, that kind is
+    odd: what is wrong with a hole or with a length is wrong each time it is blown.
+
+    Parameters
+    ----------
+    found : Fit
+    witnesses : for each reading what it is a witness of: the same for readings of one hole, or one length
     """
+    odd = _contradicted(found, ())
+    kinds = {witnesses[i] for i in odd}
+    for kind in dict.fromkeys(witnesses):
+        every = [i for i, each in enumerate(witnesses) if each == kind]
+        if len(kinds) < 2 or len(every) < 2 or len(witnesses) - len(every) < AGREED:
+            continue
+        other = _contradicted(found, every)
+        if len({witnesses[i] for i in other}) < len(kinds):
+            odd, kinds = other, {witnesses[i] for i in other}
+    return odd
+
+
+def _contradicted(found: Fit, without: Sequence[int]) -> tuple[int, ...]:
+    """Odd readings once those of ``without`` are left out, and they too."""
     left = np.arange(found.off.shape[1])
     precision, odd = found.lesson.precision[0], list[int]()
     while len(left) > 1:
         weighed = precision @ found.off[0, left]
         share = np.abs(weighed) / np.sqrt(np.diagonal(precision))
-        worst = int(share.argmax())
-        if share[worst] < ODD:
+        here = [place for place, i in enumerate(left) if i in without]
+        worst = here[int(share[here].argmax())] if here else int(share.argmax())
+        if share[worst] < ODD and not here:
             break
-        if len(left) == 2:
+        if len(left) == 2 and not here:
             return (*odd, *left.tolist())
         odd.append(int(left[worst]))
         kept = np.arange(len(left)) != worst
+        beside = precision[kept, worst]
         left = left[kept]
-        beside = precision[
-            kept, worst
-        ]  # the inverse without one: its complement, with no inverse to take again
+        # the inverse without one: its complement, with no inverse to take again
         precision = precision[kept][:, kept] - np.outer(beside, beside) / precision[worst, worst]
-    return tuple(odd)
+    return tuple(i for i in odd if i not in without or _is_odd(found, left.tolist(), i))
+
+
+def _is_odd(found: Fit, others: list[int], one: int) -> bool:
+    """Whether some readings contradict another."""
+    some = [*others, one]
+    every = np.linalg.inv(found.lesson.precision[0])
+    of_one = np.linalg.inv(every[np.ix_(some, some)])[-1]
+    return bool(abs(of_one @ found.off[0, some]) >= ODD * np.sqrt(of_one[-1]))
 
 
 def left_out(found: Fit, odd: tuple[int, ...]) -> tuple[int, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -443,6 +443,22 @@ def test_one_false_reading_makes_no_true_one_look_odd() -> None:
     rows = {row: f"{plays[row] * np.exp(cents / CENT):.2f} Hz" for row, cents in off.items()}
     found = scaledesign.calibrate(design, rows=rows)
     assert {each.label for each in found.residuals if each.odd} == {"row 3", "row 8"}
+
+
+def test_a_length_that_is_wrong_each_time_does_not_overthrow_three_holes() -> None:
+    """A tube 12 mm shorter than was written, blown three times, beside notes that agree."""
+    design = example()
+    plays = scaledesign.predict(design).frequency
+    wrong = bare_tube(design, design.tube.length - 0.012)[0]
+    noted = design
+    for row in (0, 2, 5):
+        noted = scaledesign.calibrate(noted, rows={row: f"{plays[row]:.2f} Hz"}, when=WHEN).design
+    for n in range(3):
+        found = scaledesign.calibrate(
+            noted, f"{wrong:.2f} Hz", length=design.tube.length, when=WHEN + timedelta(minutes=1 + n)
+        )
+        noted = found.design
+    assert {each.label for each in found.residuals if each.odd} == {"the bare tube"}
 
 
 def test_a_bore_that_the_readings_want_far_otherwise_is_remarked() -> None:
