@@ -1,15 +1,14 @@
 """The screen a maker looks at all day: flute, grid, hole list, form and sound around one desk.
 
-Holds the desk, asks the engine and lays out what the desk says. Keys come from the table of actions; what
-each does is one method, named after it, here or in ``app.py``, where files and dialogs are.
+Holds the desk, asks the engine and lays out what the desk says. What a key or the mouse does to the desk is
+``main_acts.py``'s, files and dialogs are ``app.py``'s.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
-from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
@@ -28,17 +27,15 @@ from scaledesign.ui.painter import PATIENCE, Painter
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.room import Room, room
 from scaledesign.values import dataclass
-from scaledesign.view import row_work, screen_words
-from scaledesign.view.actions import bindings
+from scaledesign.view import screen_words
 from scaledesign.view.columns import PaneName
-from scaledesign.view.deeds import DEEDS
 from scaledesign.view.desk import PANES, Desk, Want
-from scaledesign.view.guide import Guide
-from scaledesign.view.moving import jumped
 from scaledesign.workshop.answer import Answer
 
 if TYPE_CHECKING:
     from scaledesign.ui.cell_editor import CellEditor
+    from scaledesign.ui.main_acts import MainActs
+    from scaledesign.view.guide import Guide
 
 Part = TypeVar("Part", bound=Widget)
 
@@ -195,7 +192,7 @@ class MainScreen(Screen[None]):
 
         for made in self.query(CellEditor):
             return made
-        editor = CellEditor(self.take_text, self.on_key)
+        editor = CellEditor(self.acts.take_text, self.on_key)
         self.mount(editor)
         return editor
 
@@ -261,11 +258,15 @@ class MainScreen(Screen[None]):
         self.query_one("#left").styles.width = found.left
         self._painter.table("holes").styles.height = found.holes
 
+    def lay_out(self) -> None:
+        """Other tables or pictures are to be in front: show them, and what is on them, at once."""
+        self._arrange()
+        self._paint()
+
     def on_resize(self) -> None:
         """The terminal changed its size; a new screen is told its own more than once."""
         if self._seen and self._arranged != self.app.size:
-            self._arrange()
-            self._paint()
+            self.lay_out()
 
     def restyle(self, look: Look) -> None:
         """Another look."""
@@ -298,89 +299,46 @@ class MainScreen(Screen[None]):
 
     # Keys and mouse
 
-    def on_key(self, event: events.Key) -> None:
-        """A key means what the table of actions says; a letter begins a new text in the cell."""
-        if self._early is not None:
-            event.stop()
-            event.prevent_default()
-            self._early.append(event)
-            return
-        if self.editor.open:
-            self._key_while_editing(event)
-            return
-        page = max(1, self.table.scrollable_content_region.height - 2)
-        jump = jumped(self.desk, event.key, page)
-        if jump is not None:
-            event.stop()
-            event.prevent_default()
-            self.show(self.desk.going(jump))
-            return
-        column = self.desk.column
-        if event.character and event.character in column.letters and event.character != " ":
-            event.stop()
-            event.prevent_default()
-            self._to_front()
-            self.show(self.desk.typed(event.character, time.monotonic()))
-            return
-        name = bindings(self.keys, self.desk.pane).get(event.key)
-        if name is not None:
-            event.stop()
-            event.prevent_default()
-            self.do(name)
-        elif event.is_printable and event.character:
-            event.stop()
-            event.prevent_default()
-            self.edit(event.character)
+    @cached_property
+    def acts(self) -> MainActs:
+        """What keys and the mouse do, loaded when the first is to be heard: the first paint does without."""
+        from scaledesign.ui.main_acts import MainActs
 
-    def _key_while_editing(self, event: events.Key) -> None:
-        """A key the editor has no use for takes the text and does what it does; others are the editor's."""
-        if self.editor.use(event):
-            event.stop()
-            event.prevent_default()
-            return
-        name = bindings(self.keys, self.desk.pane).get(event.key)
-        if name is not None and not event.is_printable:
-            event.stop()
-            event.prevent_default()
-            self.editor.take()
-            self.do(name)
+        return MainActs(self)
 
     def do(self, name: str) -> None:
-        """Do what an action of the table names: to the desk, here, or where files and dialogs are."""
-        own = getattr(self, f"do_{name}", None)
-        if name in DEEDS:
-            self._to_front()
-            self.show(DEEDS[name](self.desk, time.monotonic()))
-        elif own is not None:
-            own()
-        else:
-            self.beyond(name)
+        """Do what an action of the table names."""
+        self.acts.do(name)
 
-    def _to_front(self) -> bool:
-        """Bring the table in use to the front: what is changed must be seen. Whether it was hidden."""
-        if self.table.display:
-            return False
-        self.sounding = False
-        self._arrange()
-        self._paint()
-        self.set_focus(self.table)
-        return True
+    def on_key(self, event: events.Key) -> None:
+        """A key is kept until the screen was painted, or does what it means."""
+        if self._early is None:
+            self.acts.key(event)
+            return
+        event.stop()
+        event.prevent_default()
+        self._early.append(event)
 
     def on_cell_table_chosen(self, message: CellTable.Chosen) -> None:
         """The mouse chose a cell."""
-        self.editor.take()
-        pane = PANES[_pane_name(message.table)].name
-        desk = self.desk if pane == self.desk.pane else self.desk.going_to(pane)
-        self.show(desk.going(desk.selection.at(message.row, message.column, stretch=message.stretch)))
-        self.set_focus(self.table)
+        pane = _pane_name(message.table)
+        self.acts.choose(pane, message.row, message.column, stretch=message.stretch)
 
     def on_cell_table_opened(self, message: CellTable.Opened) -> None:
         """The mouse opened a cell."""
-        self.do_edit()
+        self.acts.do_edit()
 
     def on_cell_table_pasted(self, message: CellTable.Pasted) -> None:
         """The terminal pasted."""
-        self.show(row_work.pasted(self.desk, message.text, time.monotonic()))
+        self.acts.paste(message.text)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on the tabs or on the last line does what is written there."""
+        widget = event.widget
+        if isinstance(widget, Picture) and widget.id == "tabs":
+            self.acts.open_tab(event.x)
+        elif isinstance(widget, Picture) and widget.id == "footer":
+            self.acts.do_written(event.x, widget.size.width)
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Focus that came by other ways than our keys chooses the pane."""
@@ -388,121 +346,6 @@ class MainScreen(Screen[None]):
             pane = _pane_name(event.widget)
             if pane != self.desk.pane:
                 self.show(self.desk.going_to(pane))
-
-    def on_click(self, event: events.Click) -> None:
-        """A click on the tabs or on the last line does what is written there."""
-        widget = event.widget
-        if not isinstance(widget, Picture) or widget.id not in ("tabs", "footer"):
-            return
-        if widget.id == "tabs":
-            self._open_tab(screen_words.tab_at(self.desk, event.x))
-        elif name := screen_words.footer_at(self.desk, self.keys, widget.size.width, event.x):
-            self.do(name)
-
-    def _open_tab(self, pane: PaneName | None) -> None:
-        self.sounding = pane is None
-        if pane is not None:
-            self.desk = self.desk.going_to(pane)
-        self._arrange()
-        self._paint()
-        self.set_focus(self.table)
-
-    # Editing a cell
-
-    def edit(self, text: str | None) -> None:
-        """Open the editor over the cursor's cell, with its own text or with a new one."""
-        desk = self.desk
-        if desk.selection.row < PANES[desk.pane].count(desk.sheet) and PANES[desk.pane].heading(
-            desk.sheet, desk.selection.row
-        ):
-            return
-        if desk.column.write is None:
-            self.show(desk.typed("", time.monotonic()))
-            return
-        if self._to_front():
-            self.call_after_refresh(self.edit, text)
-            return
-        region = self.table.cell_region(desk.selection.row, desk.selection.column)
-        room = self.app.size.width - region.x
-        start = desk.text if text is None else text
-        width = min(room, max(region.width, len(start) + 6, 12))
-        self.editor.begin((region.x, region.y, width), start, fresh=text is not None)
-
-    def take_text(self, text: str | None, move: tuple[int, int]) -> None:
-        """The maker took the text of the editor, or left it."""
-        if self.focused in (None, self.editor):
-            self.set_focus(self.table)
-        if text is None:
-            return
-        desk = self.desk.typed(text, time.monotonic())
-        if move != (0, 0):
-            moved = desk.going(desk.selection.moved(*move))
-            desk = replace(moved, said=desk.said)
-        self.show(desk)
-
-    def do_edit(self) -> None:
-        """Change the cell in place."""
-        self.edit(None)
-
-    def do_turn(self) -> None:
-        """The next choice; where there is none, the cell opens."""
-        desk = self.desk
-        column, row = desk.column, desk.selection.row
-        offered = column.choices(desk.sheet, row) if column.choices and desk.pane == "setup" else ("",)
-        if column.step is None or not offered:
-            self.edit(None)
-        else:
-            self.show(desk.stepped(time.monotonic()))
-
-    def do_copy(self) -> None:
-        """Copy the selection."""
-        text = row_work.copied(self.desk)
-        self.app.copy_to_clipboard(text)
-        rows, columns = len(self.desk.selection.rows), len(self.desk.selection.columns)
-        self.show(
-            self.desk.saying("Copied." if rows * columns == 1 else f"Copied {rows} by {columns} cells.")
-        )
-
-    def do_cut(self) -> None:
-        """Copy the selection and empty it."""
-        self.app.copy_to_clipboard(row_work.copied(self.desk))
-        self.do("clear")
-
-    def do_paste(self) -> None:
-        """Paste what was copied here."""
-        self.show(row_work.pasted(self.desk, self.app.clipboard, time.monotonic()))
-
-    def do_guide(self) -> None:
-        """The walk through a first flute begins, or ends."""
-        self.guide = Guide(self.desk) if self.guide is None else None
-        self._arrange()
-        self._paint()
-
-    def do_next_pane(self) -> None:
-        """The next table."""
-        self._turn_pane(1)
-
-    def do_previous_pane(self) -> None:
-        """The table before."""
-        self._turn_pane(-1)
-
-    def _turn_pane(self, by: int) -> None:
-        self.sounding = False
-        order = screen_words.ORDER
-        self.show(self.desk.going_to(order[(order.index(self.desk.pane) + by) % len(order)]))
-        self._arrange()
-        self._paint()
-
-    def do_sound(self) -> None:
-        """The sound, large or small."""
-        self.sounding = not self.sounding
-        self._arrange()
-        self._paint()
-        if self.sounding and self.desk.pane in ("setup", "scale"):
-            self.desk = self.desk.going_to("rows")
-            self._arrange()
-            self._paint()
-        self.set_focus(self.table)
 
 
 def _counts(desk: Desk) -> tuple[int, int]:

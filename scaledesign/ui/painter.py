@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from textual.timer import Timer
 from textual.widget import Widget
@@ -19,8 +20,10 @@ from scaledesign.ui.room import most_said
 from scaledesign.view import pictures, screen_words
 from scaledesign.view.columns import PaneName, Sheet
 from scaledesign.view.desk import PANES, Desk
-from scaledesign.view.guide import Guide
 from scaledesign.view.lines import Line
+
+if TYPE_CHECKING:
+    from scaledesign.view.guide import Guide
 
 PATIENCE = 0.1
 """Seconds for which old numbers stand as they are while the engine works. Dimmed at once, the whole screen

@@ -1,7 +1,7 @@
 """Everything a maker can ask of the screen: one table for keys, footer, palette, help and README.
 
 A name, its keys, a few words and a sentence each; what an action does is in ``deeds.py``, or where it needs
-the screen in ``ui/main_screen.py`` and ``ui/app.py``. Keys are written as terminals name them; ``key_words``
+the screen in ``ui/main_acts.py`` and ``ui/app.py``. Keys are written as terminals name them; ``key_words``
 says them as a person would. A maker's own keys come in through ``keymap``. Nothing here runs anything.
 """
 
