@@ -96,7 +96,8 @@ class Catalogue:
     def scale(self, name: str) -> Scale:
         """Scale of a name, or of another name it is found under; upper and lower case count as one.
 
-        A name such as ``19 equal`` is a scale by rule, whatever the number within ``EQUAL_STEPS``.
+        Where none is, one whose name has the same words in another order, if there is only one: ``minor
+        pentatonic`` is ``pentatonic minor``. A name such as ``19 equal`` is a scale by rule, whatever the number within ``EQUAL_STEPS``.
 
         Raises
         ------
@@ -105,7 +106,10 @@ class Catalogue:
         """
         if by_rule := _EQUALLY.fullmatch(comparable(name)):
             return _equal(name, int(by_rule[1]))
-        return _found(name, self._scales) or _named("scale", name, self.scales())
+        if found := _found(name, self._scales):
+            return found
+        scales = self.scales()
+        return _found(name, scales) or _in_any_order(name, scales) or _named("scale", name, scales)
 
     def system(self, name: str) -> System:
         """Fingering system of a name.
@@ -186,6 +190,13 @@ def _equal(name: str, count: int) -> Scale:
 def _found(name: str, offers: tuple[Offered, ...]) -> Offered | None:
     wanted = comparable(name)
     return next((offered for offered in offers if wanted in names_of(offered)), None)
+
+
+def _in_any_order(name: str, scales: tuple[Scale, ...]) -> Scale | None:
+    """The only scale that a name means whose words stand in another order; None where it is none, or several."""
+    wanted = sorted(comparable(name).split())
+    meant = [scale for scale in scales if any(sorted(known.split()) == wanted for known in names_of(scale))]
+    return meant[0] if len(meant) == 1 else None
 
 
 def _named(kind: str, name: str, offers: tuple[Offered, ...]) -> Offered:

@@ -35,6 +35,22 @@ def test_other_names(other: str, name: str) -> None:
     assert FOUND.scale(other).name == name
 
 
+def test_a_scale_is_found_by_the_words_of_its_name_in_any_order() -> None:
+    assert FOUND.scale("minor pentatonic").name == "pentatonic minor"
+    for scale in FOUND.scales():
+        for name in (scale.name, *scale.also):
+            turned = " ".join(reversed(name.split()))
+            assert FOUND.scale(turned).name == scale.name, turned
+
+
+def test_words_that_two_scales_share_choose_neither() -> None:
+    fourths, fifths = Scale("low bright one", (0.0, 500.0)), Scale("one low bright", (0.0, 700.0))
+    both = Catalogue(_scales=(fourths, fifths))
+    assert both.scale("one low bright") is fifths, "a name as it is written comes first"
+    with pytest.raises(UnknownNameError, match="did you mean"):
+        both.scale("bright low one")
+
+
 def test_unknown_names_get_the_nearest() -> None:
     with pytest.raises(UnknownNameError, match="named 'pentatonic minr'; did you mean 'pentatonic minor'"):
         FOUND.scale("pentatonic minr")
