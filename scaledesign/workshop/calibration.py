@@ -24,7 +24,7 @@ from scaledesign.solver.prediction import Prediction, expectation, expectations
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force, unread, voicing_of
 from scaledesign.values import dataclass
 from scaledesign.workshop.odd import LEARNT, left_out, odd_readings, words_for_odd, words_for_state
-from scaledesign.workshop.readings import bare_reading, named, readings_in_force, readings_of
+from scaledesign.workshop.readings import as_known_now, bare_reading, named, readings_in_force, readings_of
 
 NEARLY = 0.03
 """Standard deviations: a step of the fit that is shorter is the last at the bench."""
@@ -184,14 +184,15 @@ def learn(design: Design, noted: Design) -> Taught:
         return Taught(design, _residuals(readings, expected, before, before), notes=(TOO_SHARP,))
     notes = (*notes, *words_for_state(found, problem.before.spread, voicing_of(plain).basis))
     knowing = _knowing(plain, learnt, "; ".join(named(readings[i]) for i in sorted(out)))
-    after = CENT * np.log(read / _as_known(knowing, near))
+    after = CENT * np.log(read / _as_known(knowing, out, near))
     return Taught(knowing, _residuals(readings, expected, before, after, odd), learnt, notes)
 
 
-def _as_known(design: Design, near: Sequence[Heard]) -> Floats:
-    """(K,) Hz that the readings of a design should be by all of them, each of the flute as it was."""
-    sounds = [replace(reading, same=True) for reading in readings_of(design)]
-    return expectations(_plain_problem(design), sounds, readings_in_force(design), near)
+def _as_known(design: Design, out: Sequence[int], near: Sequence[Heard]) -> Floats:
+    """(K,) Hz that the readings of a design should be by all but ``out``, each of the flute as it was."""
+    every = readings_of(design)
+    taught = as_known_now(design, [each for i, each in enumerate(every) if i not in out])
+    return expectations(_plain_problem(design), [replace(each, same=True) for each in every], taught, near)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from scaledesign.model.saying import begun
-from scaledesign.physics.arrays import Floats
+from scaledesign.physics.arrays import Floats, Mask
 from scaledesign.solver.belief import Fit
 
 AGREED = 2
@@ -72,15 +72,16 @@ def _contradicted(found: Fit, without: Sequence[int]) -> tuple[int, ...]:
         left = left[kept]
         # the inverse without one: its complement, with no inverse to take again
         precision = precision[kept][:, kept] - np.outer(beside, beside) / precision[worst, worst]
-    return tuple(i for i in odd if i not in without or _is_odd(found, left.tolist(), i))
+    agree = _agreeing(found, left.tolist())
+    return tuple(i for i in odd if i not in without or not agree[i])
 
 
-def _is_odd(found: Fit, others: list[int], one: int) -> bool:
-    """Whether some readings contradict another."""
-    some = [*others, one]
-    every = np.linalg.inv(found.lesson.precision[0])
-    of_one = np.linalg.inv(every[np.ix_(some, some)])[-1]
-    return bool(abs(of_one @ found.off[0, some]) >= ODD * np.sqrt(of_one[-1]))
+def _agreeing(found: Fit, others: list[int]) -> Mask:
+    """(K,) whether each reading goes with what some readings say."""
+    every, off = np.linalg.inv(found.lesson.precision[0]), found.off[0]
+    taken = np.linalg.solve(every[np.ix_(others, others)], every[others])  # (L, K)
+    left = np.diagonal(every) - (every[others] * taken).sum(axis=0)
+    return np.asarray(np.abs(off - off[others] @ taken) < ODD * np.sqrt(np.maximum(left, 0.0)))
 
 
 def left_out(found: Fit, odd: tuple[int, ...]) -> tuple[int, ...]:
