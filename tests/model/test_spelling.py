@@ -1,15 +1,30 @@
-"""Spelling held against music21's own scale classes, and a fresh interpreter that must not load it."""
+"""Spelling held against music21's own scale classes, and a fresh interpreter that must not load it.
+
+And what sounds, which is called as the rows beside it are written.
+"""
 
 from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Sequence
+from itertools import zip_longest
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from music21 import scale as m21
 
-from scaledesign.model.pitch import Note, parse_note
-from scaledesign.model.spelling import spell
+from scaledesign.model.document import Design, Role, Row, Station, Tube, Tuning
+from scaledesign.model.pitch import (
+    Note,
+    cents_between,
+    note_frequency,
+    parse_note,
+    raised,
+    reading_frequency,
+)
+from scaledesign.model.spelling import spell, tuner_note, tuner_shows
 
 MODES = {
     m21.MajorScale: (0, 2, 4, 5, 7, 9, 11),
@@ -95,3 +110,81 @@ def test_music21_waits_until_something_is_spelt() -> None:
 def test_a_note_between_degrees_is_written_plainly(tonic, place, steps, name):
     """No E#, B#, Cb, Fb except where it is a degree of the scale."""
     assert spell(parse_note(tonic), place, steps).name == name
+
+
+# What sounds, beside what is wanted
+
+FLATTED = tuple(f"{letter}b{octave}" for letter in "DEGAB" for octave in (4, 5))
+SHARPED = tuple(f"{letter}#{octave}" for letter in "CDFGA" for octave in (4, 5))
+PLAIN = tuple(f"{letter}{octave}" for letter in "CDEFGAB" for octave in (4, 5))
+PITCHES = st.floats(60.0, 4000.0)
+ROLES: tuple[Role, ...] = ("scale", "chromatic", "alternate")
+
+
+def wanting(notes: Sequence[str], tonic: str = "C4", roles: Sequence[Role] = ()) -> Design:
+    """A tube whose rows want some notes; each of the scale unless another role is given."""
+    rows = (Row(note, (), role=role) for note, role in zip_longest(notes, roles, fillvalue="scale"))
+    return Design(
+        Tube(0.4, (Station(0.0, 0.016),), (Station(0.0, 0.003),)),
+        tuning=Tuning(reference=442.0, tonic=tonic),
+        rows=tuple(rows),
+    )
+
+
+@st.composite
+def one_sided(draw: st.DrawFn, side: Sequence[str]) -> Design:
+    """Rows of plain notes and of at least one of a side's, in any role; the tonic is one of either."""
+    notes = draw(
+        st.permutations([draw(st.sampled_from(side)), *draw(st.lists(st.sampled_from(PLAIN + tuple(side))))])
+    )
+    roles = draw(st.lists(st.sampled_from(ROLES), min_size=len(notes), max_size=len(notes)))
+    return wanting(notes, draw(st.sampled_from(PLAIN + tuple(side))), roles)
+
+
+@given(one_sided(FLATTED), PITCHES)
+def test_nothing_sounds_sharp_of_a_design_in_flats(design: Design, hertz: float) -> None:
+    shown = tuner_shows(design, hertz)
+    assert "#" not in shown
+    assert abs(cents_between(hertz, reading_frequency(shown, 442.0))) <= 0.5 + 1e-6
+    assert shown.split()[0] == tuner_note(design, hertz)[0].name
+
+
+@given(one_sided(SHARPED), PITCHES)
+def test_nothing_sounds_flat_of_a_design_in_sharps(design: Design, hertz: float) -> None:
+    shown = tuner_shows(design, hertz)
+    assert "b" not in shown
+    assert abs(cents_between(hertz, reading_frequency(shown, 442.0))) <= 0.5 + 1e-6
+
+
+@given(st.permutations([*PLAIN, "Bb4", "C#5", "Eb5", "F#4", "G#4"]), st.integers(-49, 49))
+def test_a_row_of_either_side_sounds_as_it_is_written(notes: list[str], off: int) -> None:
+    design = wanting(notes, "D4")
+    for text in notes:
+        hertz = raised(note_frequency(parse_note(text), 442.0), off)
+        assert tuner_shows(design, hertz) == f"{text} {off:+d}"
+
+
+@pytest.mark.parametrize(
+    ("notes", "tonic", "hertz", "shown"),
+    [
+        (("A4", "C5", "D5"), "A4", 466.16, "A#4"),  # neither: as tuners show it
+        (("1", "3/2", "523.3 Hz"), "Eb4", 466.16, "Bb4"),  # the tonic alone says
+        (("Cb5", "E#4"), "Gb4", 493.88, "Cb5"),
+        (("Cb5", "E#4"), "Gb4", 349.23, "E#4"),
+        (("B#3",), "C#4", 261.63, "B#3"),
+        (("Fb5",), "Ab4", 659.26, "Fb5"),
+        (("Bbb4",), "Db4", 440.0, "Bbb4"),
+        (("E`5",), "C4", 622.25, "Eb5"),  # a quarter tone leans to its side
+        (("A#4",), "Bb4", 466.16, "A#4"),  # a row before the tonic
+    ],
+)
+def test_what_leads_the_spelling(notes: tuple[str, ...], tonic: str, hertz: float, shown: str) -> None:
+    assert tuner_note(wanting(notes, tonic), hertz * 442 / 440)[0].name == shown
+
+
+@pytest.mark.parametrize(("third", "shown"), [("F#4", "C#4 +0"), ("F4", "Db4 +0")])
+def test_the_scale_leads_what_no_row_is_written_with(third: str, shown: str) -> None:
+    """Many notes between in flats do not turn a scale in sharps."""
+    between: tuple[Role, ...] = ("chromatic",) * 3
+    design = wanting([third, "Eb4", "Bb4", "Ab4"], "D4", ["scale", *between])
+    assert tuner_shows(design, 277.18 * 442 / 440) == shown
