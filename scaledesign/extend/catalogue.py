@@ -97,7 +97,8 @@ class Catalogue:
         """Scale of a name, or of another name it is found under; upper and lower case count as one.
 
         Where none is, one whose name has the same words in another order, if there is only one: ``minor
-        pentatonic`` is ``pentatonic minor``. A name such as ``19 equal`` is a scale by rule, whatever the number within ``EQUAL_STEPS``.
+        pentatonic`` is ``pentatonic minor``. A name such as ``19 equal`` is a scale by rule, whatever the number
+        within ``EQUAL_STEPS``.
 
         Raises
         ------
@@ -193,7 +194,7 @@ def _found(name: str, offers: tuple[Offered, ...]) -> Offered | None:
 
 
 def _in_any_order(name: str, scales: tuple[Scale, ...]) -> Scale | None:
-    """The only scale that a name means whose words stand in another order; None where it is none, or several."""
+    """The only scale whose name has the same words in another order; None where it is none, or several."""
     wanted = sorted(comparable(name).split())
     meant = [scale for scale in scales if any(sorted(known.split()) == wanted for known in names_of(scale))]
     return meant[0] if len(meant) == 1 else None
