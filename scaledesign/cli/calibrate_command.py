@@ -15,9 +15,11 @@ from scaledesign.cli.files import kept, next_file, output_path, read_design, wri
 from scaledesign.cli.lesson_text import blow_next, learnt_table, reading_table
 from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design
-from scaledesign.model.units import parse_length, parse_temperature
+from scaledesign.model.units import format_length, parse_length, parse_temperature
+from scaledesign.model.widths import known_length, length_unknown
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 from scaledesign.paper.text import paragraph
+from scaledesign.paper.unblown import told_length
 from scaledesign.view.consequences import taken_as_cut
 from scaledesign.workshop.next_reading import next_readings
 from scaledesign.workshop.readings import for_good, readings_of, typed
@@ -34,11 +36,20 @@ def calibrate(args: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return USAGE
+    if args.bare and args.length is None and length_unknown(design):
+        as_told = format_length(told_length(design, design.units), design.units)
+        print(
+            "scaledesign calibrate: nobody knows yet how long this tube was when you blew it, and what a "
+            "reading says of the mouth hangs on it; measure it from the sounding edge to the foot and add "
+            f'--length and what you find, such as --length "{as_told}".',
+            file=sys.stderr,
+        )
+        return USAGE
     units = args.units or design.units
     result = scaledesign.calibrate(
         design,
         bare=args.bare,
-        length=None if args.length is None else parse_length(args.length, design.units),
+        length=known_length(design) if args.length is None else parse_length(args.length, design.units),
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
         rows=dict(row_reading(text, design) for text in args.row),
     )

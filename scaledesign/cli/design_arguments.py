@@ -94,7 +94,7 @@ def _add_calibrate(commands: Commands) -> None:
         "calibrate_command:calibrate",
         "take in what your tuner shows, so that the ± shrinks",
         (
-            'scaledesign calibrate flute.toml --bare "A4 -4" --in-place',
+            'scaledesign calibrate flute.toml --bare "A4 -4" --length "380 mm" --in-place',
             'scaledesign calibrate flute.toml --bare "G#4 +12" --bare "G#5 +20" --length "380 mm" --in-place',
             'scaledesign calibrate flute.toml --row 1="A4 -4" --row 3="C5 +3" --in-place',
         ),
@@ -109,7 +109,9 @@ def _add_calibrate(commands: Commands) -> None:
         "given again, overblown too",
     )
     command.add_argument(
-        "--length", metavar="LENGTH", help="sounding edge to foot when it was blown, if it has been cut since"
+        "--length",
+        metavar="LENGTH",
+        help="sounding edge to foot when it was blown; wanted with --bare until the flute knows its length",
     )
     command.add_argument(
         "--temperature", metavar="TEMP", help="of the room when it was blown (default: as in the file)"

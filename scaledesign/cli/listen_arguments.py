@@ -29,7 +29,9 @@ def add(commands: Commands) -> None:
         help="up: you went up the rows, some left out or played again; any: as it came (default: up)",
     )
     command.add_argument(
-        "--length", metavar="LENGTH", help="with --bare: sounding edge to foot then, if it has been cut since"
+        "--length",
+        metavar="LENGTH",
+        help="with --bare: sounding edge to foot then; wanted until the flute knows its length",
     )
     command.add_argument("--temperature", metavar="TEMP", help="of the room then (default: as in the file)")
     add_output(command)

@@ -17,6 +17,7 @@ from scaledesign.errors import EditError
 from scaledesign.listening.notes import Note
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_cents, parse_length, parse_temperature
+from scaledesign.model.widths import known_length, length_unknown
 from scaledesign.paper.report import blocks, missed, remarks, title, trust
 from scaledesign.paper.text import paragraph, table
 from scaledesign.view import recording
@@ -36,12 +37,17 @@ def listen(args: argparse.Namespace) -> int:
     design = read_design(args)
     if args.length is not None and not args.bare:
         raise EditError("--length is the bare tube's", "add --bare, or leave it out")
+    if args.bare and args.length is None and length_unknown(design):
+        raise EditError(
+            "Nobody knows yet how long this tube was when it was blown",
+            "measure it from the sounding edge to the foot and add --length",
+        )
     heard = recording.listen_to(
         design,
         Path(args.recording),
         bare=args.bare,
         order=args.order,
-        length=None if args.length is None else parse_length(args.length, design.units),
+        length=known_length(design) if args.length is None else parse_length(args.length, design.units),
         temperature=None if args.temperature is None else parse_temperature(args.temperature),
         told=done,
     )

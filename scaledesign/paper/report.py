@@ -13,7 +13,9 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import HAND_STEP, format_cents, format_length
+from scaledesign.model.widths import length_unknown
 from scaledesign.paper.text import bullets, on_one_line, paragraph, table
+from scaledesign.paper.unblown import told_length
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
 
@@ -66,16 +68,19 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
     if design.instrument.mouth == "open":
         return paragraph(f"± {whole:.0f} cents: an ideal open end, which nobody can blow.")
     mouth = voicing_of(design)
+    length = about = ""
+    if length_unknown(design):
+        length = f' --length "{format_length(told_length(design, units), units)}"'
+        about = "--length is what the tube measures, edge to foot, as you blow it."
+    elif not design.tube.locked:
+        planned = format_length(design.tube.length, units)
+        about = f"If the tube is not yet cut to {planned}, edge to foot, add --length and what it measures."
     return "\n".join(
         (
             f"± {whole:.0f} cents until you blow the bare tube. Type what the tuner shows, such as:",
             *((f"    {first}",) if first else ()),
-            f'    scaledesign calibrate {file} --bare "{design.tuning.tonic} -4" --in-place',
-            paragraph(
-                f"After that the ± is about {rest:.0f} cents; drill nothing to size before. If the tube is "
-                f"not yet cut to {format_length(design.tube.length, units)}, edge to foot, add --length and "
-                "what it measures."
-            ),
+            f'    scaledesign calibrate {file} --bare "{design.tuning.tonic} -4"{length} --in-place',
+            paragraph(f"After that the ± is about {rest:.0f} cents; drill nothing to size before. {about}"),
             paragraph(
                 f"Until then the mouth is taken to add {format_length(mouth.added_length, units)} of tube, "
                 f"± {format_length(mouth.uncertainty, units)}: {mouth.basis}."

@@ -252,6 +252,7 @@ def _blown(tube: BareTube, signs: Signs, width: int) -> tuple[Line, ...]:
     outcome = tube.outcome()
     if outcome is None:
         refusal = tube.refusal()
-        return wrapped(refusal or tube.expected(), width, "wrong" if refusal else "plain")
+        told = refusal or tube.missing() or tube.expected()
+        return wrapped(told, width, "wrong" if refusal else "plain")
     odd = (line for note in outcome.notes for line in wrapped(note, width, "reach"))
     return (*before_after(outcome, signs, width), (), *wrapped(outcome.words, width, "true"), *odd)

@@ -16,6 +16,8 @@ from scaledesign.model.limits import LIMITS
 from scaledesign.model.pitch import parse_reading
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
+from scaledesign.model.widths import known_length
+from scaledesign.paper.unblown import told_length
 from scaledesign.solver.prediction import Prediction
 from scaledesign.solver.problem import voicing_of
 from scaledesign.values import dataclass
@@ -64,6 +66,7 @@ class BareTube(Answers):
     def questions(self) -> tuple[Question, ...]:
         """The three; the first is the one that only the tube can answer."""
         ideal = self.design.instrument.mouth == "open"
+        known = known_length(self.design)
         return (
             Question(
                 "reading",
@@ -77,25 +80,46 @@ class BareTube(Answers):
                 "length",
                 "How long the tube was",
                 self.length,
-                format_length(self.design.tube.length, self.design.units),
-                "From the sounding edge to the foot, as it was when you blew it: a tube that is still too "
-                "long serves as well.",
+                "" if known is None else format_length(known, self.design.units),
+                self._how_to_measure(known),
                 problem=problem_with(lambda text: read_length(text, self.design), self.length),
             ),
             temperature_question(self.temperature, self.design),
         )
 
     def expected(self) -> str:
-        """What this tube should sound, in one line; '' while length or temperature cannot be read."""
+        """What this tube should sound, in one line; '' while length or temperature cannot be read.
+
+        A tube whose length nobody knows yet: at the length that its maker was told to leave it.
+        """
         if self.design.instrument.mouth == "open" or any(q.problem for q in self.questions()[1:]):
             return ""
         length, temperature = self._conditions()
-        found = _expected(self.design, length, temperature)
+        told = told_length(self.design, self.design.units) if length is None else length
+        found = _expected(self.design, told, temperature)
         if found is None:
             return NO_FLUTE
         sounds, doubt = found
-        shown = format_length(self.design.tube.length if length is None else length, self.design.units)
+        shown = format_length(told, self.design.units)
         return f"At {shown} it should sound about {sounds}, ± {doubt:.0f} cents."
+
+    def missing(self) -> str:
+        """What a reading waits for, as a sentence: a length that nobody knows; '' for nothing."""
+        if not self.reading.strip() or self.questions()[1].taken:
+            return ""
+        return "How long was the tube when you blew it? Tab, and type what you measure."
+
+    def _how_to_measure(self, known: float | None) -> str:
+        told = told_length(self.design, self.design.units)
+        if known is None and told > self.design.tube.length:
+            return (
+                "Measure it, from the sounding edge to the foot, as it was when you blew it. It was to be "
+                f"left at {format_length(told, self.design.units)} for that; any length serves that is true."
+            )
+        return (
+            "From the sounding edge to the foot, as it was when you blew it: a tube that is still too long "
+            "serves as well."
+        )
 
     def outcome(self) -> Outcome | None:
         """What the reading teaches; None while there is none, and where it teaches nothing (``refusal``)."""
@@ -111,8 +135,8 @@ class BareTube(Answers):
         if not isinstance(found, _Refusal):
             return ""
         if found.of == "reading" and not self.length.strip():
-            planned = format_length(self.design.tube.length, self.design.units)
-            return f"{found.words} Was the tube not {planned} long? Tab, and say how long."
+            taken = self.questions()[1].taken
+            return f"{found.words} Was the tube not {taken} long? Tab, and say how long."
         return found.words
 
     def to_mend(self) -> str:
@@ -121,15 +145,15 @@ class BareTube(Answers):
         return found.of if isinstance(found, _Refusal) else ""
 
     def _tried(self) -> Outcome | _Refusal | None:
-        if not self.reading.strip() or any(question.problem for question in self.questions()):
+        if not self.reading.strip() or self.missing() or any(each.problem for each in self.questions()):
             return None
         return _tried(self.design, self.design.text, self.reading.strip(), *self._conditions())
 
     def _conditions(self) -> tuple[float | None, float | None]:
-        """Length (m) and temperature (degC), None where they are the design's."""
+        """Length (m), None where nobody knows it; temperature (degC), None where it is the design's."""
         length, temperature = self.length.strip(), self.temperature.strip()
         return (
-            read_length(length, self.design) if length else None,
+            read_length(length, self.design) if length else known_length(self.design),
             read_temperature(temperature) if temperature else None,
         )
 

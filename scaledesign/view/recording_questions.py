@@ -9,6 +9,7 @@ from pathlib import Path
 
 from scaledesign.model.document import Design
 from scaledesign.model.units import format_length
+from scaledesign.model.widths import known_length
 from scaledesign.values import dataclass
 from scaledesign.view.bare_tube import read_length, read_temperature, temperature_question
 from scaledesign.view.file_questions import place_of
@@ -69,7 +70,7 @@ class RecordingAsked(Answers):
     def questions(self) -> tuple[Question, ...]:
         """The file, what was played, how warm, and of a bare tube how long."""
         typed = self.played.strip()
-        known = not typed or typed in (UP, ANY, BARE)
+        known, long = not typed or typed in (UP, ANY, BARE), known_length(self.design)
         return (
             Question(
                 "file",
@@ -94,7 +95,7 @@ class RecordingAsked(Answers):
                 "length",
                 "How long the tube was",
                 self.length,
-                format_length(self.design.tube.length, self.design.units),
+                "" if long is None else format_length(long, self.design.units),
                 "From the sounding edge to the foot, as it was when you blew it.",
                 problem=problem_with(lambda text: read_length(text, self.design), self.length),
                 asked=self.bare,
@@ -116,7 +117,9 @@ class RecordingAsked(Answers):
     @property
     def ready(self) -> bool:
         """Whether it can be listened to."""
-        return self.path is not None and not any(q.problem for q in self.questions() if q.asked)
+        asked = [question for question in self.questions() if question.asked]
+        long = not self.bare or bool(asked[-1].taken)
+        return self.path is not None and long and not any(question.problem for question in asked)
 
     def tail(self, width: int) -> tuple[Line, ...]:
         """What will happen."""
@@ -126,9 +129,10 @@ class RecordingAsked(Answers):
         return wrapped(f"Listens to {self.path}.", width) if self.ready else ((),)
 
     def conditions(self) -> tuple[float | None, float | None]:
-        """Length (m) of a bare tube and temperature (degC); None where they are the design's."""
+        """Length (m) of a bare tube, None where nobody knows it; temperature (degC), None: the design's."""
         length, warm = self.length.strip(), self.temperature.strip()
+        long = read_length(length, self.design) if length and self.bare else None
         return (
-            read_length(length, self.design) if length and self.bare else None,
+            known_length(self.design) if self.bare and long is None else long,
             read_temperature(warm) if warm else None,
         )

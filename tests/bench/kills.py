@@ -66,7 +66,7 @@ WHOLE_STARTS = 40
 DEADLINE = 60.0
 COMMANDS = (
     "solve FILE --in-place",
-    "calibrate FILE --bare A4-4 --in-place",
+    "calibrate FILE --bare A4-4 --length 355mm --in-place",
     "solve FILE -o NEW",
     "solve SOURCE -o FILE --force",
 )

@@ -28,7 +28,7 @@ LONG = {
     "suits": ("suits", "flute.toml"),
     "fingerings": ("fingerings", "flute.toml", "--chromatic", "--chart", "--in-place"),
     "compare": ("compare", "flute.toml", "slipped.toml", "--adopt", "2", "-o", "flute.toml", "--force"),
-    "calibrate": ("calibrate", "flute.toml", "--bare", "A4 -12", "--in-place"),
+    "calibrate": ("calibrate", "flute.toml", "--bare", "A4 -12", "--length", "355 mm", "--in-place"),
     "bench": ("bench", "flute.toml"),
     "rescue": ("rescue", "slipped.toml", "--in-place"),
     "pattern": ("pattern", "slipped.toml"),

@@ -11,14 +11,19 @@ import pytest
 
 import scaledesign
 from scaledesign.model.edits import apply
+from scaledesign.model.units import format_length
+from scaledesign.paper.unblown import told_length
 from scaledesign.view.measured import measured_edit
 from scaledesign.workshop.readings import typed
 from tests.cli.running import Run
 
+LONG = ("--length", "355.4 mm")
+"""How long the bare tube of ``flute`` is when it is blown: cut to what is planned."""
+
 
 def test_the_bare_tube(run: Run, flute: Path) -> None:
     before = run("predict", flute, "--json").object
-    result = run("calibrate", flute, "--bare", "A4 +30", "--in-place")
+    result = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--in-place")
     assert (result.code, result.err) == (0, "")
     assert "going by the readings" in result.out
     assert f"Written to {flute}." in result.out
@@ -31,7 +36,7 @@ def test_the_bare_tube(run: Run, flute: Path) -> None:
 
 def test_a_reading_that_cannot_be_of_this_tube_is_not_written(run: Run, flute: Path) -> None:
     before = flute.read_bytes()
-    result = run("calibrate", flute, "--bare", "F7 +0", "--in-place")
+    result = run("calibrate", flute, *LONG, "--bare", "F7 +0", "--in-place")
     assert result.code == 3
     assert "- Nothing learnt" in result.out
     assert "ritten" not in result.out
@@ -77,7 +82,7 @@ def test_a_flute_that_is_all_drilled_is_not_to_be_laid_out(run: Run, flute: Path
 
 def test_what_is_printed_once_written_is_what_predict_prints(run: Run, flute: Path) -> None:
     """The notes, their ±, and how far the readings are off what their notes are expected to play."""
-    run("calibrate", flute, "--bare", "A4 +30", "--in-place")
+    run("calibrate", flute, *LONG, "--bare", "A4 +30", "--in-place")
     found = run("calibrate", flute, "--row", "1=+24", "--row", "4=+60", "-o", "new.toml", "--json").object
     told = run("calibrate", flute, "--row", "1=+24", "--row", "4=+60", "--in-place").out
     shown = run("predict", flute).out
@@ -93,21 +98,21 @@ def test_what_is_printed_once_written_is_what_predict_prints(run: Run, flute: Pa
 
 
 def test_what_is_only_looked_at_is_not_built_on(run: Run, flute: Path) -> None:
-    out = run("calibrate", flute, "--bare", "A4 +30").out
+    out = run("calibrate", flute, *LONG, "--bare", "A4 +30").out
     assert out.endswith("\nNot written; to keep it, add --in-place.\n")
 
 
 def test_a_sharper_reading_means_a_shorter_mouth(run: Run, flute: Path) -> None:
     added = [
-        run("calibrate", flute, "--bare", reading, "--json").object["added_length_m"]
+        run("calibrate", flute, *LONG, "--bare", reading, "--json").object["added_length_m"]
         for reading in ("A4 +0", "A4 +20", "A4 +40")
     ]
     assert added == sorted(added, reverse=True)
 
 
 def test_fahrenheit_and_another_length(run: Run, flute: Path) -> None:
-    warm = run("calibrate", flute, "--bare", "A4 +30", "--temperature", "86 °F", "--json").object
-    cool = run("calibrate", flute, "--bare", "A4 +30", "--temperature", "15 °C", "--json").object
+    warm = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--temperature", "86 °F", "--json").object
+    cool = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--temperature", "15 °C", "--json").object
     assert warm["added_length_m"] > cool["added_length_m"]
     long = run("calibrate", flute, "--bare", "A4 +30", "--length", "370 mm", "--json").object
     assert long["added_length_m"] < warm["added_length_m"]
@@ -115,9 +120,9 @@ def test_fahrenheit_and_another_length(run: Run, flute: Path) -> None:
 
 def test_bare_tube_and_its_overblown_note(run: Run, flute: Path) -> None:
     """Readings beside the model, what was learnt, what to blow next: at 80 columns."""
-    first = run("calibrate", flute, "--bare", "A4 +30", "--in-place").out
+    first = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--in-place").out
     assert "Blow next: the bare tube overblown, about A5 " in first
-    both = run("calibrate", flute, "--bare", "A5 +40", "--in-place").out
+    both = run("calibrate", flute, *LONG, "--bare", "A5 +40", "--in-place").out
     for out in (first, both):
         assert all(len(line) <= 80 for line in out.splitlines() if str(flute) not in line)
     lines = both.splitlines()
@@ -127,12 +132,12 @@ def test_bare_tube_and_its_overblown_note(run: Run, flute: Path) -> None:
     assert "A4 +30" in lines[start + 1]
     assert lines[start + 2].startswith("the bare tube, register 2  ")
     assert any(line.startswith("the mouth adds") and line.count("±") == 2 for line in lines)
-    once = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A5 +40", "-o", "both.toml").out
+    once = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--bare", "A5 +40", "-o", "both.toml").out
     assert "the bare tube, register 2" in once
 
 
 def test_the_same_in_json(run: Run, flute: Path) -> None:
-    found = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A5 +40", "--json").object
+    found = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--bare", "A5 +40", "--json").object
     first, second = found["readings"]
     assert (first["reading"], first["said"], first["odd"]) == ("the bare tube", "A4 +30", False)
     assert second["reading"] == "the bare tube, register 2"
@@ -148,14 +153,14 @@ def test_the_same_in_json(run: Run, flute: Path) -> None:
 
 
 def test_a_contradicted_reading_is_marked(run: Run, flute: Path) -> None:
-    result = run("calibrate", flute, "--bare", "A4 +30", "--bare", "A4 +60")
+    result = run("calibrate", flute, *LONG, "--bare", "A4 +30", "--bare", "A4 +60")
     assert result.out.count("contradicted") == 2
     assert "do not go together" in result.out
 
 
 def test_readings_of_the_file_alone(run: Run, flute: Path) -> None:
     """Nothing new is typed: the file's own readings are fitted again, and the file stays as it is."""
-    run("calibrate", flute, "--bare", "A4 +30", "--row", "2=C5 +8", "--in-place")
+    run("calibrate", flute, *LONG, "--bare", "A4 +30", "--row", "2=C5 +8", "--in-place")
     before = flute.read_bytes()
     again = run("calibrate", flute, "--in-place")
     assert again.code == 0
@@ -173,3 +178,30 @@ def test_the_last_reading_taken_back_leaves_the_file_as_it_was_but_for_the_log(r
     after = scaledesign.load(flute)
     assert (after.voicing, after.learned, after.rows) == (before.voicing, before.learned, before.rows)
     assert "[learned]" not in flute.read_text(encoding="utf-8")
+
+
+def test_a_bare_tube_of_which_nobody_knows_the_length_is_not_taken_as_planned(run: Run, flute: Path) -> None:
+    """A maker saws it longer than planned, as told: what is typed without a length would spoil every hole."""
+    before = flute.read_bytes()
+    result = run("calibrate", flute, "--bare", "G#4 +10", "--in-place")
+    assert (result.code, result.out) == (2, "")
+    assert "nobody knows yet how long this tube was" in result.err
+    design = scaledesign.load(flute)
+    told = f'--length "{format_length(told_length(design, "mm"), "mm")}"'
+    assert told in result.err
+    assert told in " ".join(run("predict", flute).out.split())
+    assert len(result.err.splitlines()) == 1
+    assert flute.read_bytes() == before
+
+
+def test_the_length_need_not_be_said_where_it_is_known(run: Run, flute: Path) -> None:
+    """By the log, as the tube was last; by the file, once the tube is cut to what stands there."""
+    run("calibrate", flute, "--bare", "G#4 +10", "--length", "385 mm", "--in-place")
+    run("calibrate", flute, "--bare", "G#5 +20", "--in-place")
+    assert [entry.length for entry in scaledesign.load(flute).log] == [0.385, 0.385]
+    text = flute.read_text(encoding="utf-8").partition("[[log]]")[0]
+    cut = flute.parent / "cut.toml"
+    design = scaledesign.loads(text)
+    scaledesign.save(replace(design, tube=replace(design.tube, locked=True)), cut)
+    assert run("calibrate", cut, "--bare", "A4 +30", "--in-place").code == 0
+    assert [entry.length for entry in scaledesign.load(cut).log] == [pytest.approx(0.3554)]

@@ -88,7 +88,7 @@ def test_an_example_is_not_written_to_by_another_name(run: Run, flute: Path) -> 
         ("solve", link, "--in-place"),
         ("solve", flute, "-o", link, "--force"),
         ("chart", flute, "-o", example, "--force"),
-        ("calibrate", link, "--bare", "A4 -4", "--in-place"),
+        ("calibrate", link, "--bare", "A4 -4", "--length", "355 mm", "--in-place"),
     ):
         result = run(*words)
         assert (result.code, result.out) == (3, "")

@@ -37,7 +37,7 @@ COMMANDS = (
     ("predict", "flöte 笛.toml"),
     ("chances", "flöte 笛.toml", "--flutes", "100"),
     ("solve", "flöte 笛.toml", "--in-place"),
-    ("calibrate", "flöte 笛.toml", "--bare", "A4 -4", "--in-place"),
+    ("calibrate", "flöte 笛.toml", "--bare", "A4 -4", "--length", "355 mm", "--in-place"),
     ("bench", "flöte 笛.toml"),
     ("registers", "flöte 笛.toml"),
     ("holes", "flöte 笛.toml"),

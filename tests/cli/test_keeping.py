@@ -59,7 +59,8 @@ def test_every_version_that_was_replaced_can_be_had_back(run, tmp_path):
     assert "No earlier version of wren.toml is kept" in run("earlier", "wren.toml").out
     texts = [path.read_bytes()]
     for reading in ("A4 -4", "A4 -9"):
-        assert run("calibrate", "wren.toml", "--bare", reading, "--in-place").code == 0
+        blown = ("--bare", reading, "--length", "360.5 mm")
+        assert run("calibrate", "wren.toml", *blown, "--in-place").code == 0
         texts.append(path.read_bytes())
     listed = run("earlier", "wren.toml").out
     assert listed.count("6 holes, 15 rows, Marsh wren") == 2
@@ -106,7 +107,7 @@ def test_a_version_that_cannot_be_kept_is_told_and_the_result_written(run, tmp_p
     (user_state() / "earlier").write_text("no folder", encoding="utf-8")
     assert run("solve", "--example", "marsh-wren", "-o", "wren.toml").err == ""
     before = (tmp_path / "wren.toml").read_bytes()
-    told = run("calibrate", "wren.toml", "--bare", "A4 -4", "--in-place")
+    told = run("calibrate", "wren.toml", "--bare", "A4 -4", "--length", "360.5 mm", "--in-place")
     assert told.code == 0
     assert told.err.startswith("wren.toml: What it replaces could not be kept as an earlier version: ")
     assert (tmp_path / "wren.toml").read_bytes() != before

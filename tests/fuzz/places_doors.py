@@ -98,7 +98,7 @@ COMMANDS = (
     "systems --json",
     "chart flute.toml --as txt", "chart flute.toml -o out.txt --ascii", "holes flute.toml -o out.csv",
     "completion bash",
-    "registers flute.toml", "calibrate flute.toml --bare 'A4 -4' -o new.toml",
+    "registers flute.toml", "calibrate flute.toml --bare 'A4 -4' --length 360mm -o new.toml",
     "calibrate flute.toml --row 1='A4 -4' --in-place",
     "bench flute.toml --blew 'A4 -4' --hole 1 --temperature '20 °C' -o new.toml", "tuning flute.toml --json",
     "tuning scale.toml -o out.toml",

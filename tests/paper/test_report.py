@@ -26,9 +26,9 @@ def test_before_calibration_the_first_thing_is_what_to_do(
 ) -> None:
     first, command, *after = trust(design, prediction, "reed.toml", "mm").splitlines()
     assert first.startswith("± 60 cents until you blow the bare tube.")
-    assert command.strip() == 'scaledesign calibrate reed.toml --bare "A4 -4" --in-place'
+    assert command.strip() == 'scaledesign calibrate reed.toml --bare "A4 -4" --length "320.0 mm" --in-place'
     assert after[0].startswith("After that the ± is about 6 cents")
-    assert "not yet cut to 300.0 mm" in " ".join(after)
+    assert "--length is what the tube measures" in " ".join(after)
     assert "the size of the window" in " ".join(after)
     copied = trust(design, prediction, "my.toml", "mm", "cp reed.toml my.toml").splitlines()
     assert [line.strip().split()[0] for line in copied[1:3]] == ["cp", "scaledesign"]

@@ -109,9 +109,13 @@ async def test_blowing_the_bare_tube_shrinks_the_doubt(wren: Path) -> None:
         assert "until you blow the bare tube" in grid.shown()
         await grid.press("f4")
         await grid.type("A4 -20")
+        await grid.press("enter")  # what it showed
+        await grid.press("enter")
+        assert isinstance(grid.screen, QuestionScreen)  # nobody knows how long it was
+        assert "How long was the tube when you blew it?" in grid.shown()
+        await grid.type("360.5")
         assert "before" in grid.shown()
-        assert "now" in grid.shown()
-        await grid.press("enter", "enter")  # what it showed, and how long it was
+        await grid.press("enter")
         await finished(grid)
         assert grid.desk.sheet.number("uncertainty", 0) < before / 3
         assert "until you blow the bare tube" not in grid.shown()
@@ -193,17 +197,17 @@ async def test_a_reading_of_another_octave_is_in_hand_to_be_mended(wren: Path) -
         await grid.press("f4")
         await grid.type("A3 +10")
         await grid.press("enter")
+        await grid.type("360.5")
+        await grid.press("enter")
         screen = grid.screen
         assert isinstance(screen, QuestionScreen)
         assert screen.names[screen.current] == "reading"
         told = " ".join(grid.shown().split())
         assert "is the octave right?" in told
-        assert "Was the tube not 360.5 mm long? Tab, and say how long." in told
-        await grid.press("tab")
+        await grid.press("tab", *["backspace"] * 5)
         await grid.type("371 mm")
         await grid.press("enter")  # the length is well: it is the reading again
         assert screen.names[screen.current] == "reading"
-        assert "Was the tube not" not in grid.shown()
         await grid.press(*["backspace"] * 5)
         await grid.type("4 -20")
         await grid.press("enter", "enter")

@@ -124,7 +124,7 @@ class TestNight:
         assert picture(NARROW, "ctrl+n", *"5/8 x 1/8", "tab", "tab", "tab", "down")
 
     def test_the_bare_tube(self, picture: Picture) -> None:
-        assert picture(WIDE, "f4", text="A4 -20")
+        assert picture(WIDE, "f4", *"A4", "enter", text="371")
 
     def test_help(self, picture: Picture) -> None:
         assert picture(WIDE, "f1")

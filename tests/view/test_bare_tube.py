@@ -15,12 +15,15 @@ from scaledesign.model.document import Design, Station, Tube
 from scaledesign.model.pitch import format_reading
 from scaledesign.model.units import format_length
 from scaledesign.paper.report import trust
+from scaledesign.paper.unblown import told_length
 from scaledesign.solver.problem import voicing_of
 from scaledesign.view.bare_tube import NO_FLUTE, BareTube, Outcome, before_after
 from scaledesign.view.lines import DRAWN, TYPED, Line, Signs, text_of
 from scaledesign.workshop import calibration
 
-WREN = scaledesign.load(PACKAGE / "examples" / "marsh-wren.toml")
+NEW = scaledesign.load(PACKAGE / "examples" / "marsh-wren.toml")
+WREN = replace(NEW, tube=replace(NEW.tube, locked=True))
+"""Cut to what is planned, so that its length is known."""
 HERON = scaledesign.load(PACKAGE / "examples" / "grey-heron.toml")
 QUESTIONS = ("reading", "length", "temperature")
 NO_ROWS = Design(tube=Tube(0.4, (Station(0.0, 0.016),), (Station(0.0, 0.004),)))
@@ -83,6 +86,28 @@ def test_inches_are_shown_where_the_design_is_in_inches() -> None:
     assert answered(design, length='15"').outcome() == answered(design, length="15 in").outcome()
 
 
+def test_a_tube_that_is_not_cut_has_no_length_until_its_maker_measures_it() -> None:
+    """It was to be left longer than planned; taken as planned, the reading would spoil every hole."""
+    tube = BareTube(NEW)
+    told = format_length(told_length(NEW, "mm"), "mm")
+    assert told_length(NEW, "mm") > NEW.tube.length + 0.005
+    length = tube.questions()[1]
+    assert length.taken == ""
+    assert f"left at {told}" in length.help
+    assert tube.expected().startswith(f"At {told} it should sound about ")
+    assert tube.missing() == ""
+    read = tube.answered("reading", "G#4 +10")
+    assert (read.outcome(), read.refusal()) == (None, "")
+    assert read.missing().startswith("How long was the tube")
+    done = outcome(read.answered("length", told))
+    assert done.design.log[-1].length == pytest.approx(told_length(NEW, "mm"), abs=1e-4)
+    again = BareTube(done.design)  # from now on the log knows it
+    assert again.questions()[1].taken == told
+    assert outcome(again.answered("reading", "G#5 +20")).design.log[-1].length == pytest.approx(
+        done.design.log[-1].length
+    )
+
+
 # After
 
 
@@ -140,7 +165,7 @@ def test_a_second_reading_teaches_less() -> None:
 
 
 def test_a_tube_without_notes_yet_tells_the_doubt_of_the_tube() -> None:
-    tube = answered(NO_ROWS, reading="G4 -20")
+    tube = answered(NO_ROWS, reading="G4 -20", length="400")
     found = outcome(tube)
     assert found.before == pytest.approx(calibration.bare_tube(NO_ROWS)[1])
     assert found.after < found.before / 2
@@ -156,7 +181,7 @@ def test_comments_of_the_file_it_came_from_are_kept() -> None:
     """Two files that mean the same flute, one after the other."""
     text = (PACKAGE / "examples" / "marsh-wren.toml").read_text(encoding="utf-8")
     for comment in ("# mine", "# hers"):
-        found = outcome(answered(loads(f"{comment}\n{text}"), reading="A4 +30"))
+        found = outcome(answered(loads(f"{comment}\n{text}"), reading="A4 +30", length="360.5"))
         assert scaledesign.dumps(found.design).startswith(comment)
 
 
@@ -311,7 +336,7 @@ def test_nothing_that_is_typed_raises(design: Design, typed: list[tuple[str, str
     if problems(tube) or not tube.reading.strip():
         assert found is None
     else:
-        assert found or refusal
+        assert found or refusal or tube.missing()
     if found:
         assert found.design.voicing.calibrated
         before_after(found, DRAWN, 80)
