@@ -84,7 +84,7 @@ def field_summary(report: Report) -> str:
     for what, notes in together.items():
         group = Group("", what, False, tuple(notes))
         worst = number(group.worst.off, 1, sign=True)
-        parts.append(f"{what} {number(group.rms, 1)} cents (RMS), {worst} at worst")
+        parts.append(f"{what} {number(group.rms, 1)} cents all together, {worst} at worst")
     return f"{FIELDS}, {len(report.fields)} whole tubes with holes, are missed by: {'; '.join(parts)}."
 
 
@@ -156,11 +156,11 @@ def field_solutions(report: Report) -> Iterator[Block]:
         "ourselves; of oval, undercut and slanted holes, nothing yet. One small length "
         "of the program, at a hole's outer end, was fitted to tubes A and B, and what a slant does to the "
         "tube with the slanted hole: of that they are no test. How a finger half covers a hole was fitted to "
-        "fields of a hole in a flat plate."
+        "fields of a hole in a flat plate. Cents of all notes together are the root of their mean square."
     )
     yield Bullets(tuple(f"Tube {each.name}: {each.geometry}." for each in report.fields))
     yield Table(
-        ("tube", "", "notes", "RMS cents", "worst", "of", "asked", ""),
+        ("tube", "", "notes", "cents of all", "worst", "of", "asked", ""),
         tuple(group_row(group) for group in groups(report.fields)),
         "llrrrlll",
     )

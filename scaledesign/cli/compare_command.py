@@ -33,7 +33,7 @@ NAME = 14
 """Letters of a name in a table."""
 LEGEND = {
     "worst": "the note of the scale that is furthest off, in cents",
-    "rms": "cents off, all its notes together",
+    "all": "cents off, all its notes together",
     "±": "of its least certain note",
     "touchy": "cents that its touchiest note shifts when a hole is 0.1 mm out, and at which",
     "octaves": "notes whose octave speaks",
@@ -160,7 +160,7 @@ def _worths(tried: Sequence[Tried], units: Units) -> str:
                 _range(design, worth),
             )
         )
-    header = ("", "", "worst", "", "rms", "±", "touchy", "octaves", "off", "", "spare", "range")
+    header = ("", "", "worst", "", "all", "±", "touchy", "octaves", "off", "", "spare", "range")
     broken = [
         paragraph(f"{n}: {said}")
         for n, one in enumerate(tried, 1)
@@ -180,7 +180,7 @@ def _range(design: Design, worth: Worth) -> str:
 def _legend(shown: Sequence[Variant], units: Units) -> str:
     there = {
         "worst": any(isfinite(one.worth.worst) for one in shown),
-        "rms": any(isfinite(one.worth.rms) for one in shown),
+        "all": any(isfinite(one.worth.rms) for one in shown),
         "±": any(isfinite(one.worth.doubt) for one in shown),
         "touchy": any(isfinite(one.worth.touchy) for one in shown),
         "octaves": any(one.worth.of_octaves for one in shown),

@@ -18,7 +18,7 @@ from scaledesign.model.units import format_cents
 from scaledesign.paper.report import blocks, title
 from scaledesign.paper.text import bullets, paragraph, table
 from scaledesign.workshop import register_words
-from scaledesign.workshop.registers import LEANING, Played, Register, Registers, registers
+from scaledesign.workshop.registers import LEANING, Played, Register, Registers, firmness, registers
 
 OTHER = 600.0
 """Cents beyond which what speaks is nearer to another register."""
@@ -26,7 +26,7 @@ LEGEND = {
     "low": "what a tuner shows for the first register",
     "octave": "cents from twice that",
     "12th": "cents from three times that",
-    "dB": "how deep the octave's resonance is; the deeper, the firmer",
+    "firm": "how firm the octave is; 1 or more speaks freely, under 0.5 hardly",
     "cutoff": "the octave as a share of the cutoff of the open holes",
     "Pa": "breath for low note and octave",
     "harder": "cents the low note rises with half as much pressure again",
@@ -59,7 +59,7 @@ def show(args: argparse.Namespace) -> int:
 
 def _table(design: Design, found: Registers) -> str:
     fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
-    header = ("note", "fingering", "low", "octave", "12th", "dB", "cutoff", "Pa", "harder", "the octave")
+    header = ("note", "fingering", "low", "octave", "12th", "firm", "cutoff", "Pa", "harder", "the octave")
     rows = []
     for played in found.fingerings:
         low, octave, *later = played.registers
@@ -71,7 +71,7 @@ def _table(design: Design, found: Registers) -> str:
                 tuner_shows(design, low.frequency) if isfinite(low.frequency) else "none",
                 "" if played.vented else _stretch(octave),
                 "" if played.vented or not later else _stretch(later[0]),
-                f"{octave.depth:.0f}" if isfinite(octave.depth) else "",
+                f"{firmness(octave.depth):.1f}" if isfinite(octave.depth) else "",
                 f"{played.share(octave):.2f}" if isfinite(played.share(octave)) else "",
                 _pressures(low, octave),
                 format_cents(harder) if isfinite(harder) else "",

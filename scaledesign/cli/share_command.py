@@ -74,7 +74,7 @@ def _scales(found: Shared) -> str:
         )
         for part in found.parts
     ]
-    header = ("scale", "weight", "notes", "worst was", "is", "rms was", "is")
+    header = ("scale", "weight", "notes", "worst was", "is", "all were", "are")
     return table(header, rows, "lrrrrrr")
 
 

@@ -230,7 +230,7 @@ def _ranking(found: Suits, pairs: Sequence[tuple[int, int]]) -> str:
                 _range(found, pair) if suit.suits else "",
             )
         )
-    return table(("scale", "on", "", "worst", "at", "rms", "half", "same", "range"), rows, "lllrlrrrl")
+    return table(("scale", "on", "", "worst", "at", "all", "half", "same", "range"), rows, "lllrlrrrl")
 
 
 def _notes(design: Design, found: Suits, scale: int, tonic: int, every: bool) -> str:
@@ -282,8 +282,9 @@ def _legend(found: Suits, shown: str, halved: bool) -> str:
         )
     elif shown == "ranking":
         told = (
-            f"worst, rms: cents off. {rule} half: notes that need a hole partly open. same: notes with no "
-            "fingering but that of the note below. range: how far it goes on in tune beyond that octave."
+            f"worst, all: cents off, of the worst note and of all together. {rule} half: notes that need a "
+            "hole partly open. same: notes with no fingering but that of the note below. range: how far it "
+            "goes on in tune beyond that octave."
         )
     else:
         told = (

@@ -12,6 +12,7 @@ from scaledesign.view.columns import Sheet, signed
 from scaledesign.view.flute_drawing import flute_lines
 from scaledesign.view.lines import Line, Span, Tone, tone_of, wrapped
 from scaledesign.workshop.finder import Found
+from scaledesign.workshop.registers import firmness
 
 PICTURE = 4
 """Lines of the flute beneath a list."""
@@ -19,6 +20,8 @@ LITTLE = 3.0
 """Cents below which nothing is said of a part of the cost."""
 BENT = 6.0
 """The same of the breath: every note bends a little."""
+FIRMER = 1.5
+"""How many times as firm as it takes a note is before a word is said of it."""
 SPEECH = {
     "speaks": "speaks freely",
     "weakly": "speaks weakly",
@@ -93,9 +96,13 @@ def _moved(fingers: float) -> str:
 
 def steadiness(found: Found) -> str:
     """How firm it is, and how it bends, in a sentence."""
-    speech = SPEECH[found.speech]
+    speech, firm = SPEECH[found.speech], firmness(found.depth)
+    if found.speech != "speaks":
+        speech += f", {100 * firm:.0f}% as firm as it takes to speak freely"
+    elif firm >= FIRMER:
+        speech += f", {firm:.0f} times as firm as it takes"
     return (
-        f"It {speech} ({found.depth:.0f} dB deep). Half as much breath again raises it {found.harder:.0f} "
+        f"It {speech}. Half as much breath again raises it {found.harder:.0f} "
         f"cents; careless fingers move it {found.slip:.0f}."
     )
 

@@ -103,7 +103,7 @@ def _about(sheet: Sheet, heard: Heard, number: int) -> Callable[[int, int], tupl
         if note.vibrato:
             sways = f", in a vibrato of {note.vibrato:.0f} cents up and down, {note.waves:.1f} times a second"
         held = f"{note.frequency:.1f} Hz, held for {note.seconds:.1f} s{sways}"
-        told = [f"{held}; it stands {note.above_breath:.0f} dB above the breath."]
+        told = [f"{held}; it is {10 ** (note.above_breath / 20):.0f} times as strong as the breath in it."]
         nearest = heard.paired(number).nearest if place is None else place
         expected = tuner_shows(heard.design, float(heard.awaited.frequency[nearest]))
         if place is None:

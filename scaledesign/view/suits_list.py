@@ -36,7 +36,7 @@ HELP = (
     (
         f"Judged are the notes of one octave up from the tonic: clean is within {CLEAN:.0f} cents on "
         f"every one, with care within {CARE:.0f} (common practice, no source). worst, at: the note "
-        "furthest off. rms: cents off, all of them together. half: notes that need a hole half "
+        "furthest off. all: cents off, all of them together. half: notes that need a hole half "
         "covered. in tune: how far the scale goes on beyond that octave."
     ),
     (
@@ -75,7 +75,7 @@ def scales(sheet: Sheet, found: Playable) -> Listing:
         f"Of {len(every)} scales and tonics {clean} are clean (within {CLEAN:.0f} cents), {care} can be "
         f"played with care (within {CARE:.0f})."
     )
-    head = (Span(f"{'scale'.ljust(NAME)} on   {''.ljust(9)}  worst  at    rms half  in tune", "label"),)
+    head = (Span(f"{'scale'.ljust(NAME)} on   {''.ljust(9)}  worst  at    all half  in tune", "label"),)
     entries = tuple(_entry(sheet, ranked, pair, suit) for pair, suit in zip(pairs, every, strict=True))
     return Listing("scales", said, head, entries, BELOW, help=HELP, searched=True)
 

@@ -32,7 +32,7 @@ BELOW = 11
 """Lines beneath: the flute, and words."""
 HELP = (
     (
-        "worst: the note of the scale that is furthest off, in cents. rms: cents off, all its notes "
+        "worst: the note of the scale that is furthest off, in cents. all: cents off, all its notes "
         "together. The third column is the doubt of the least certain note. notes: lowest and "
         "highest."
     ),
@@ -59,7 +59,7 @@ def compared(sheet: Sheet, others: Sequence[tuple[str, Design]]) -> Listing:
     first = sheet.design
     found = variants([(HERE, first), *others], first.units)
     head = (
-        Span(f"{''.ljust(NAME)}  worst  rms   {sheet.signs.plus_minus}  {'notes'.ljust(11)}", "label"),
+        Span(f"{''.ljust(NAME)}  worst  all   {sheet.signs.plus_minus}  {'notes'.ljust(11)}", "label"),
         Span("octaves    off touchy  spare", "label"),
     )
     entries = (_entry(sheet, found[0], None), *(_entry(sheet, one, one.design) for one in found[1:]))

@@ -267,11 +267,17 @@ class _Judge:
         return []
 
 
+def firmness(depth: float) -> float:
+    """How firm a note of so many dB is: 1 where it just speaks freely, half of that where it hardly does."""
+    return float(10 ** ((depth - FIRM) / 20))
+
+
 def _depth(depth: float, frequency: float, edge: float) -> list[Reason]:
     if depth >= FIRM:
         return []
     speech: Speech = "weakly" if depth >= FAINT else "hardly"
-    return [(speech, f"its resonance is only {max(depth, 0):.0f} dB deep{_beyond(frequency, edge)}")]
+    share = f"{100 * firmness(depth):.0f}%"
+    return [(speech, f"it is {share} as firm as it takes to speak freely{_beyond(frequency, edge)}")]
 
 
 def _tuning(number: int, stretch: float, frequency: float, edge: float) -> list[Reason]:

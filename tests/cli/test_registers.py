@@ -24,7 +24,7 @@ def test_every_example_is_answered_in_a_terminal(run: Run, name: str) -> None:
     assert header.split()[:4] == ["note", "fingering", "low", "octave"]
     assert len(lines) > 5
     assert all(line.split()[-1] in {"speaks", "weakly", "hardly", "none"} for line in lines)
-    for column in ("12th", "Pa", "cutoff", "harder", "dB"):
+    for column in ("12th", "Pa", "cutoff", "harder", "firm"):
         assert (column in header.split()) == (f"{column}:" in legend)
     assert advice.startswith("- ")
     assert name.replace("-", " ").capitalize() in title

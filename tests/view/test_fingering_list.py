@@ -42,7 +42,8 @@ def test_every_line_fits_the_narrowest_dialog() -> None:
 
 def test_an_entry_says_how_steady_it_is_and_can_be_heard() -> None:
     entry = fingering_list.fingerings(sheet(), 1, choice)[0].entries[0]
-    assert "Half as much breath again raises it" in words(*entry.about(76, 6))
+    said = " ".join(words(*entry.about(76, 6)).split())
+    assert "It speaks freely, 9 times as firm as it takes. Half as much breath again raises it" in said
     assert entry.tune is not None
     assert entry.tune.notes[0][0] == pytest.approx(chosen(entry.value).notes[0][1].frequency)
 
