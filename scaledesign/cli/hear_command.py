@@ -24,7 +24,7 @@ from scaledesign.cli.voices import (
 )
 from scaledesign.errors import EditError, QuantityError, SilentError
 from scaledesign.files import document_file
-from scaledesign.model.pitch import cents_between, format_reading, parse_note
+from scaledesign.model.pitch import Names, cents_between, format_reading, parse_note
 from scaledesign.model.saying import begun
 from scaledesign.model.spelling import names_like
 from scaledesign.model.units import format_cents
@@ -111,8 +111,7 @@ def _score(args: argparse.Namespace, music: Music) -> Score:
         tonic = args.drone.strip().lower() == "tonic"
         frequency = music.tuned.target("1" if tonic else args.drone)
         note = music.tuned.tonic if tonic else written(args.drone, music.tuned)
-        names = names_like([music.tuned.tonic])
-        notes = scores.over(notes, scores.pitched(frequency, reference, note, names=names))
+        notes = scores.over(notes, scores.pitched(frequency, reference, note, names=_written(music)))
     vibrato = VIBRATO if args.vibrato else 0.0
     return Score(notes, music.title, args.tempo, reference, vibrato)
 
@@ -147,7 +146,7 @@ def _free_names() -> Iterator[Path]:
 def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
     """What is heard: a line a note, with what a tuner would show of each voice."""
     reference = music.tuned.reference
-    names = names_like([pitch.note for voice in music.voices for pitch in voice])
+    names = _written(music)
     same = len(set(map(len, music.voices))) == 1
     rows, header = [], ["", "note", "fingering", *music.names]
     if same:
@@ -178,6 +177,11 @@ def _text(args: argparse.Namespace, music: Music, score: Score) -> str:
             for name, numbers, voice in zip(music.names, music.numbers, music.voices, strict=True)
         )
     return blocks(music.head, paragraph(_how(args, music, score)), shown, *map(paragraph, music.remarks))
+
+
+def _written(music: Music) -> Names:
+    """What notes are called: as those that are heard are written."""
+    return names_like([pitch.note for voice in music.voices for pitch in voice])
 
 
 def _fitting(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
