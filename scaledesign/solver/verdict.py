@@ -34,6 +34,15 @@ KINDS = {
     "blank": "tube.blank", "head": "tube.bore",
 }  # fmt: skip
 """The design file's key for each kind of limit."""
+TOGETHER = {
+    "smallest": "the smallest hole you allow", "largest": "the largest hole you allow",
+    "share_of_bore": "how wide a hole may be beside the bore", "pad": "what a finger seals",
+    "wood": "the wood between holes", "foot": "the wood to the foot", "spread": "the reach of the hand",
+    "fingers": "the room that fingers need", "gap": "the reach of the hand", "thumb": "the thumb's reach",
+    "avoid": "the stretches to avoid", "blank": "the length of the blank", "head": "the room to the mouth",
+    "tube_locked": "the cut foot", "hole_locked": "the locked holes",
+}  # fmt: skip
+"""Each kind of limit, and the locks, as a few words among others."""
 BROKEN = 5e-5
 """m by which a rule may be broken before it is worth a word."""
 
@@ -184,11 +193,11 @@ def _fine(design: Design, metres: float) -> str:
 
 def several(design: Design, row: int, kinds: Sequence[str], cents: float) -> Obstacle:
     """The verdict when only several rules left out together free the row."""
-    keys = dict.fromkeys(KINDS.get(kind, "the locks") for kind in kinds)
+    rules = list(dict.fromkeys(TOGETHER[kind] for kind in kinds))
+    which = listed(rules) if len(rules) > 1 else "several rules"
     return Obstacle(
         row, "several", (), "",
-        f"{_off(design, row, cents)}: no single rule holds it, {', '.join(keys)} together do; ease more "
-        "than one.",
+        f"{_off(design, row, cents)}: {which} hold it together, none of them alone; ease more than one.",
     )  # fmt: skip
 
 

@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 
 import scaledesign
+from scaledesign.locations import PACKAGE
 from scaledesign.model.document import Design, Hand, Hole, Station
 from scaledesign.model.units import parse_length
 from scaledesign.solver.solution import Solution
+from scaledesign.solver.verdict import KINDS, TOGETHER, several
 
 Change = Callable[[Design], Design]
 
@@ -300,3 +302,14 @@ def test_rules_that_contradict_each_other_spoil_nothing_else() -> None:
     assert "with what is locked" in solution.notes[0]
     assert not any("bit" in note for note in solution.notes)
     assert not any("Holes 1 and 2" in note or "Holes 2 and 3" in note for note in solution.notes)
+
+
+def test_rules_that_hold_a_row_together_are_said_in_words_and_not_in_keys() -> None:
+    design = scaledesign.load(PACKAGE / "examples" / "marsh-wren.toml")
+    said = several(design, 2, ("pad", "largest", "hole_locked", "hole_locked", "tube_locked"), -12.0).sentence
+    assert said.startswith(f"Row 3 ({design.rows[2].note}) stays 12 cents flat: what a finger seals, ")
+    assert "the locked holes and the cut foot hold it together" in said
+    assert said.count("locked") == 1
+    assert several(design, 2, ("pad",), 12.0).sentence.partition(": ")[2].startswith("several rules hold it")
+    assert set(TOGETHER) == {*KINDS, "tube_locked", "hole_locked"}
+    assert not [words for words in TOGETHER.values() if "." in words or "_" in words]
