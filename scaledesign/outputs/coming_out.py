@@ -6,7 +6,7 @@ on the command line and in the grid alike.
 
 from __future__ import annotations
 
-from math import isfinite
+from math import inf, isfinite
 
 from scaledesign.model.document import Design
 from scaledesign.model.saying import listed
@@ -21,7 +21,7 @@ WORDS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "
 
 
 def not_out(design: Design, prediction: Prediction) -> tuple[str, ...]:
-    """Rows that do not come out, as ``"row 3 (C5 +34)"``.
+    """Rows that do not come out, the worst first, as ``"row 3 (C5 +34)"``.
 
     One that counts and misses the maker's tolerance, one that plays another note than it names, and one that
     has no pitch.
@@ -32,13 +32,13 @@ def not_out(design: Design, prediction: Prediction) -> tuple[str, ...]:
     prediction : Prediction
         of the same design; NaN cents where a row cannot sound
     """
-    found = []
+    found: list[tuple[float, str]] = []
     for number, (row, off) in enumerate(zip(design.rows, map(float, prediction.cents), strict=True), 1):
         if not isfinite(off):
-            found.append(f"row {number} ({row.note}, no pitch)")
+            found.append((inf, f"row {number} ({row.note}, no pitch)"))
         elif abs(off) > (design.tuning.tolerance if row.counts else FAR):
-            found.append(f"row {number} ({row.note} {format_cents(off)})")
-    return tuple(found)
+            found.append((abs(off), f"row {number} ({row.note} {format_cents(off)})"))
+    return tuple(words for _, words in sorted(found, key=lambda each: -each[0]))
 
 
 def warning(design: Design, prediction: Prediction, look: str) -> str:

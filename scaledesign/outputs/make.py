@@ -100,11 +100,18 @@ class Work:
             return ()
 
     @cached_property
+    def costs(self) -> tuple[float, ...]:
+        """Cents that each row is worth to a player: a chart shows the best of a note first."""
+        from scaledesign.workshop.row_cost import row_costs
+
+        return row_costs(self.design, self.prediction)
+
+    @cached_property
     def plain_chart(self) -> Chart:
         """What the chart says, without trills."""
         from scaledesign.paper.chart.content import chart_of
 
-        return chart_of(self.design, self.prediction)
+        return chart_of(self.design, self.prediction, costs=self.costs)
 
     @cached_property
     def chart_with_trills(self) -> Chart:
@@ -112,7 +119,8 @@ class Work:
         from scaledesign.outputs.trills import chart_trills
         from scaledesign.paper.chart.content import chart_of
 
-        return chart_of(self.design, self.prediction, chart_trills(self.design, self.plain_chart))
+        trills = chart_trills(self.design, self.plain_chart)
+        return chart_of(self.design, self.prediction, trills, self.costs)
 
     def chart(self, choices: PaperChoices) -> Chart:
         """What the chart says."""
@@ -259,6 +267,7 @@ def _pages(
         choices.units_of(design.units), choices.origin,
         file=work.file, first=work.first, ascii_only=ascii_only,
         narrow=narrow, choices=choices, trills=work.chart(choices).trills if said else (),
+        costs=work.costs if said else (),
     )  # fmt: skip
     return (text.encode("utf-8"),)
 

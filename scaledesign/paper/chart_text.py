@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from math import ceil
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import QuantityError
@@ -51,8 +52,9 @@ def fingering_chart(
     narrow: bool = False,
     choices: PaperChoices = USUAL,
     trills: Sequence[ChartTrill] = (),
+    costs: Sequence[float] = (),
 ) -> str:
-    """Chart of the notes in the file's order.
+    """Chart of the notes in the file's order, of each note the best fingering first (``best_first``).
 
     Thumb holes stand first and apart, then the upper and the lower hand, mouth to the left.
 
@@ -68,6 +70,7 @@ def fingering_chart(
     choices : PaperChoices
         of which names, registers, alternates and trills count
     trills : of the chart, shown where they were chosen
+    costs : (R,) cents that each row is worth to a player, as ``best_first`` takes them
 
     Raises
     ------
@@ -75,7 +78,7 @@ def fingering_chart(
         when nobody knows the language of the names.
     """
     shown = [trill for trill in trills if choices.trills and (choices.registers or trill.register == 1)]
-    return _Text(design, ascii_only, narrow, choices).chart(cents, shown)
+    return _Text(design, ascii_only, narrow, choices).chart(cents, shown, costs)
 
 
 def heard_as_its_note(off: float) -> bool:
@@ -93,10 +96,48 @@ def help_sign(off: float) -> str:
     return "" if abs(off) <= MENDED else "↑" if off < 0.0 else "↓"
 
 
-def left_out_words(names: Sequence[str]) -> str:
-    """What a chart does not promise, named."""
-    which = "them" if len(names) > 1 else "it"
-    return f"Left out, because this flute does not play {which}: {', '.join(names)}."
+def best_first(
+    rows: Sequence[Row], off: Sequence[float], ways: Iterable[int], costs: Sequence[float]
+) -> list[int]:
+    """Rows that play one note, the one to learn first.
+
+    In tune comes before all: what lip and breath mend without a thought is alike, beyond it each ten cents
+    count. Of those alike the scale's own come first, then what costs a player least, then the lower register.
+
+    Parameters
+    ----------
+    rows : of the design
+    off : (R,) cents beside the note
+    ways : indices of those that play the note
+    costs : (R,) cents that a row is worth to a player (``workshop.row_cost``); empty: nobody knows
+    """
+
+    def worth(i: int) -> tuple[int, bool, float, int, int]:
+        beyond = ceil(max(0.0, abs(off[i]) - MENDED) / 10.0)
+        return beyond, rows[i].role != "scale", costs[i] if costs else 0.0, rows[i].register, i
+
+    return sorted(ways, key=worth)
+
+
+def left_out_words(names: Sequence[str], own: Sequence[str] = ()) -> tuple[str, ...]:
+    """What a chart does not promise, named, a sentence each.
+
+    Parameters
+    ----------
+    names : notes that no row plays
+    own : notes that another row plays, but the scale's own fingering does not
+    """
+    said = []
+    if names:
+        which = "them" if len(names) > 1 else "it"
+        said.append(f"Left out, because this flute does not play {which}: {', '.join(names)}.")
+    if own:
+        *others, last = own
+        named = f"{', '.join(others)} and {last}" if others else last
+        one = f"the scale's own fingering of {named}: it does not sound as that note on this flute"
+        several = f"the scale's own fingerings of {named}: they do not sound as those notes on this flute"
+        said.append(f"Left out: {several if others else one}.")
+    return tuple(said)
 
 
 class _Text:
@@ -109,12 +150,12 @@ class _Text:
         self.moves = MOVES[ascii_only]
         self.fingers = [hole.finger for hole in design.holes if hole.finger != "none"]
 
-    def chart(self, cents: Sequence[float], trills: Sequence[ChartTrill]) -> str:
+    def chart(self, cents: Sequence[float], trills: Sequence[ChartTrill], costs: Sequence[float]) -> str:
         rows = self.design.rows
         off = [float(one) for one in cents] or [0.0] * len(rows)
         far = [i for i, one in enumerate(off) if not heard_as_its_note(one)]
         near = [i for i in range(len(rows)) if i not in far]
-        shown = list(self._chosen(near))
+        shown = list(self._chosen(self._best_first(near, off, costs)))
         lines = self._columns(
             [
                 (self._name(rows[i].note), self._fingers(rows[i].holes), self._words(i, shown[:k], off[i]))
@@ -127,11 +168,23 @@ class _Text:
             lines.append(self._filled(NO_NOTES))
         kept = {rows[i].note for i in near}
         lost = dict.fromkeys(self._name(rows[i].note) for i in far if rows[i].note not in kept)
-        if lost:
-            lines += ["", self._filled(left_out_words(tuple(lost)))]
+        own = dict.fromkeys(
+            self._name(rows[i].note) for i in far if rows[i].note in kept and rows[i].role == "scale"
+        )
+        for sentence in left_out_words(tuple(lost), tuple(own)):
+            lines += ["", self._filled(sentence)]
         helped = {help_sign(off[i]) for i in shown}
         key = self._key([rows[i] for i in shown], trills, [sign for sign in HELP if sign in helped])
         return "\n".join((self._filled(self._head()), key, "", *lines))
+
+    def _best_first(self, near: Sequence[int], off: Sequence[float], costs: Sequence[float]) -> list[int]:
+        """Rows in their order, but of those that play one note the best in the place of the first."""
+        rows = self.design.rows
+        notes: dict[str, list[int]] = {}
+        for i in near:
+            notes.setdefault(rows[i].note, []).append(i)
+        ranked = {note: iter(best_first(rows, off, ways, costs)) for note, ways in notes.items()}
+        return [next(ranked[rows[i].note]) for i in near]
 
     def _chosen(self, near: Sequence[int]) -> Iterator[int]:
         """Overblown notes and other fingerings only where they were chosen."""
@@ -140,7 +193,7 @@ class _Text:
             row = self.design.rows[i]
             if row.register > 1 and not self.choices.registers:
                 continue
-            if row.note in met and row.role != "scale" and not self.choices.alternates:
+            if row.note in met and not self.choices.alternates:
                 continue
             met.add(row.note)
             yield i
@@ -191,9 +244,10 @@ class _Text:
         words = [self._blow(row.register)]
         if self.narrow and sign:
             words[0] += PLAIN_HELP[sign] if self.ascii_only else sign
-        if row.role != "scale" and any(rows[other].note == row.note for other in above):
+        roles = {other.role for other in rows if other.note == row.note}
+        if any(rows[other].note == row.note for other in above):
             words.append("also")
-        elif row.role == "chromatic":
+        elif "chromatic" in roles and "scale" not in roles:
             words.append("between")
         if not self.narrow and sign:
             words.append(HELP[sign])

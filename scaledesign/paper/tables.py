@@ -167,6 +167,7 @@ def export_text(
     narrow: bool = False,
     choices: PaperChoices = USUAL,
     trills: Sequence[ChartTrill] = (),
+    costs: Sequence[float] = (),
 ) -> str:
     r"""Hole list or chart in one of its forms, the last line ended.
 
@@ -179,7 +180,7 @@ def export_text(
         for people, with trust and cautions; for a spreadsheet; for a file, whose line ends are ``\r\n``
     file, first : str
         as in ``report.trust``: the design's file, and the command that makes it where there is none
-    ascii_only, narrow, choices, trills
+    ascii_only, narrow, choices, trills, costs
         of the text of a chart, as in ``chart_text.fingering_chart``
 
     Raises
@@ -200,7 +201,7 @@ def export_text(
     if what == "chart":
         cents = [float(off) for off in prediction.cents]
         text = fingering_chart(
-            design, cents, ascii_only=ascii_only, narrow=narrow, choices=choices, trills=trills
+            design, cents, ascii_only=ascii_only, narrow=narrow, choices=choices, trills=trills, costs=costs
         )
         return text + "\n"
     return (

@@ -260,7 +260,7 @@ def test_notes_that_do_not_come_out_are_said_first(tmp_path: Path) -> None:
     first, second = (START.sheet.design.rows[row].note for row in (0, 2))
     said = words(*tail(asked, KEYS, 300))
     assert said.startswith(
-        f"Two notes of this flute do not come out: row 1 ({first} +34) and row 3 ({second}, no pitch). "
+        f"Two notes of this flute do not come out: row 3 ({second}, no pitch) and row 1 ({first} +34). "
         f"Look at why (Ctrl+W) before you hand it on."
     )
     assert said.endswith(f"Writes {asked.path}.")

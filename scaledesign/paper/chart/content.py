@@ -20,7 +20,7 @@ from scaledesign.model.pitch import (
     parse_target,
 )
 from scaledesign.model.spelling import tuner_note
-from scaledesign.paper.chart_text import heard_as_its_note
+from scaledesign.paper.chart_text import best_first, heard_as_its_note
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.solver.prediction import Prediction
 from scaledesign.values import dataclass
@@ -133,18 +133,25 @@ class Chart:
     mouth: Mouth = "duct"
     outside: float = 0.0
     """m: width of the tube on its outside, at the mouth; 0 where nobody says."""
+    not_so: tuple[str, ...] = ()
+    """Notes, as written, that another row plays, but not the scale's own."""
 
     def of_register(self, register: int) -> tuple[ChartNote, ...]:
         """Notes whose usual way is in a register."""
         return tuple(note for note in self.notes if note.register == register)
 
 
-def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill] = ()) -> Chart:
+def chart_of(
+    design: Design,
+    prediction: Prediction,
+    trills: Sequence[ChartTrill] = (),
+    costs: Sequence[float] = (),
+) -> Chart:
     """The chart of a design.
 
-    Rows that share a written note and a wanted pitch are one note with several ways: a row of the scale
-    first, then the lower register, then as they are listed. Rows that cannot sound, or would sound as another
-    note, are left out, those of the scale too; notes that no row is left for are named.
+    Rows that share a written note and a wanted pitch are one note with several ways, the best first
+    (``chart_text.best_first``). Rows that cannot sound, or would sound as another note, are left out, those
+    of the scale too; notes that no row is left for are named, and those that the scale's own row is not.
 
     Parameters
     ----------
@@ -152,6 +159,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
     prediction : Prediction
         of the same design
     trills : those to show
+    costs : (R,) cents that each row is worth to a player, as ``best_first`` takes them
     """
     reference = design.tuning.reference
     rows = range(len(design.rows))
@@ -168,7 +176,7 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
             groups.setdefault(key(i), []).append(i)
     notes = []
     for group in groups.values():
-        group.sort(key=lambda i: (design.rows[i].role != "scale", design.rows[i].register, i))
+        group = best_first(design.rows, prediction.cents.tolist(), group, costs)
         note, off = named[group[0]]
         written = isinstance(parse_target(design.rows[group[0]].note), Note)
         role: Role = "scale" if _is_degree(note, None if written else off, degrees) else "chromatic"
@@ -200,6 +208,11 @@ def chart_of(design: Design, prediction: Prediction, trills: Sequence[ChartTrill
         tuple(trills),
         design.instrument.mouth,
         design.tube.bore[0].value + 2 * design.tube.wall[0].value,
+        tuple(
+            dict.fromkeys(
+                design.rows[i].note for i in far if key(i) in groups and design.rows[i].role == "scale"
+            )
+        ),
     )
 
 

@@ -251,9 +251,11 @@ def notes_below(setting: Setting) -> Piece:
         )
     if any(note.role == "chromatic" for note in chart.notes):
         texts.append("Names in bold are the notes of the flute's own scale.")
-    if chart.left_out:
-        names = dict.fromkeys(_as_called(setting, written) for written in chart.left_out)
-        texts.append(left_out_words(tuple(names)))
+    lost, own = (
+        tuple(dict.fromkeys(_as_called(setting, written) for written in notes))
+        for notes in (chart.left_out, chart.not_so)
+    )
+    texts += left_out_words(lost, own)
     if not texts:
         return Piece(0.0, tuple)
     text = "  ".join(texts)

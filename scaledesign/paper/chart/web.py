@@ -221,9 +221,9 @@ class _Page:
 
     def _foot(self) -> list[str]:
         chart = self.chart
-        lines = []
-        if chart.left_out:
-            lines.append(escape(left_out_words([on_one_line(note) for note in chart.left_out])))
+        lines: list[str] = []
+        lost, own = ([on_one_line(note) for note in notes] for notes in (chart.left_out, chart.not_so))
+        lines += map(escape, left_out_words(lost, own))
         lines.append(f"Tuned to A = {format_number(round(chart.reference, 1))}.")
         maker = on_one_line(self.choices.maker)
         if maker:

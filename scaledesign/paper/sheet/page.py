@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from math import isfinite
+from math import inf, isfinite
 from typing import Any
 
 from scaledesign.model.document import Design, Units
@@ -193,15 +193,20 @@ def weighty_first(notes: Iterable[str]) -> list[str]:
 
 
 def _missed(design: Design, prediction: Prediction, language: str) -> str:
-    """Notes of the scale that the flute as designed does not play; "" where it plays them all."""
-    rows = [
-        f"{written(row, language, parse_note(design.tuning.tonic))} "
-        f"({signed(format_cents(cents)) if isfinite(cents) else NO_PITCH})"
+    """Notes of the scale that the flute as designed does not play, the worst first; "" where it plays all."""
+    missed = [
+        (row, cents)
         for row, cents in zip(design.rows, map(float, prediction.cents), strict=True)
         if row.counts and not abs(cents) <= design.tuning.tolerance
     ]
-    if not rows:
+    if not missed:
         return ""
+    missed.sort(key=lambda each: -abs(each[1]) if isfinite(each[1]) else -inf)
+    rows = [
+        f"{written(row, language, parse_note(design.tuning.tonic))} "
+        f"({signed(format_cents(cents)) if isfinite(cents) else NO_PITCH})"
+        for row, cents in missed
+    ]
     named = ", ".join(rows[:MISSED]) + (f" and {len(rows) - MISSED} more" if len(rows) > MISSED else "")
     if all_drilled(design):
         left = "opened or filled" if design.tube.locked else "opened, filled or taken off the foot"
