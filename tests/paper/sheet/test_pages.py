@@ -351,6 +351,23 @@ def test_names_of_a_tuner_that_could_be_taken_for_the_maker_s_are_told_apart(nam
     assert words in text
 
 
+def test_the_tuner_is_printed_as_the_rows_are_written() -> None:
+    """Sharps for flats, and nothing else on the page is another; readings stand as they were typed."""
+
+    def respelled(text: str) -> str:
+        return re.sub(r"[A-G][b♭](?=\d)", lambda note: "GACDF"["ABDEG".index(note[0][0])] + "#", text)
+
+    flats = example("dust-lark")
+    rows = tuple(replace(row, measured="bb4 -3" if row.note == "Bb4" else "") for row in flats.rows)
+    flats = replace(flats, rows=rows)
+    sharps = replace(flats, rows=tuple(replace(row, note=respelled(row.note)) for row in rows))
+    one, other = (read(sheet(each)[0]).words for each in (flats, sharps))
+    assert "b♭4 −3" in one
+    assert "G♭4" in one, "the bare tube, which no row is written like"
+    assert not re.search(r"[A-G][#♯]\d", one)
+    assert sorted(respelled(one).split()) == sorted(other.replace("♯", "#").split())
+
+
 def test_remarks_on_what_cannot_be_met_come_before_all_others() -> None:
     """Where there is no room the last ones are left out; which notes are off is said in any case."""
     design = example("marsh-wren")
