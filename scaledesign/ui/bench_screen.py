@@ -402,7 +402,8 @@ class BenchScreen(Screen[None]):
     def _other(self) -> None:
         """Something else was done: ask what."""
         from scaledesign.model.widths import hole_in_hand
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
 
         step, words = self.bench.step, self.bench.words
         if step is None or self.bench.busy:

@@ -101,7 +101,8 @@ class BookWork:
 
     def _ask(self) -> None:
         """Which folder; it is remembered."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.book_folder import BookFolder
 
         asking: Asking[BookFolder, Path] = Asking(

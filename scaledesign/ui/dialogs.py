@@ -18,9 +18,10 @@ from scaledesign.model.saying import counted
 from scaledesign.ui.chooser import Chooser, Item
 from scaledesign.ui.dialog import Deciding, Reading, wrapped
 from scaledesign.ui.look import Look
-from scaledesign.ui.question_screen import Asking, QuestionScreen
+from scaledesign.ui.question_screen import QuestionScreen
 from scaledesign.view import new_flute
 from scaledesign.view.actions import ACTIONS, Action, key_words
+from scaledesign.view.asking import Asking
 from scaledesign.view.bare_tube import BareTube, Outcome, before_after
 from scaledesign.view.desk import Desk
 from scaledesign.view.file_questions import SaveAs, file_name

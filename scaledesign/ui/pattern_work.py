@@ -55,7 +55,8 @@ class PatternWork:
     def carry(self) -> None:
         """Tube, key, scale, hand; then the new flute beside the pattern."""
         from scaledesign.ui.dialog import wrapped
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.carry_questions import ASKED, CarryOver
         from scaledesign.workshop.carry import Other
 

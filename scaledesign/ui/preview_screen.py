@@ -204,7 +204,8 @@ class PreviewScreen(Dialog[Seen]):
             self.top = max(0, min(self.top, len(text) - lines))
             self.left = max(0, min(self.left, max(map(len, text), default=0) - columns + 1))
             edge = " " if max(map(len, text), default=0) < columns else ""
-            seen = tuple((Span(edge + line[self.left :]),) for line in text[self.top : self.top + lines])
+            shown = (f"{edge}{line[self.left :]}" for line in text[self.top : self.top + lines])
+            seen = tuple((Span(cut(line, columns)),) for line in shown)
             view.show_lines((*said, (), *seen) if self.looked.said else seen)
         elif self.problem:
             view.show_lines(((), *wrapped(self.problem, columns - 2, "wrong", " ", " ")))

@@ -42,7 +42,8 @@ class PrintWork:
 
     def ask(self) -> None:
         """Ask what to print or write."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.print_questions import NEEDED, Printing
         from scaledesign.view.print_words import besides, tail
 

@@ -7,7 +7,7 @@ What follows from the answers may take a moment: it runs in the background and i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Generic, Protocol, Self, TypeVar
+from typing import Any, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,6 +21,7 @@ from scaledesign.ui.look import Look
 from scaledesign.ui.picture import Picture
 from scaledesign.ui.text_line import TextLine
 from scaledesign.values import dataclass
+from scaledesign.view.asking import A, Asking
 from scaledesign.view.choices import beside, blank_goes_on, choice_lines, completed, matching
 from scaledesign.view.help import question_lines
 from scaledesign.view.lines import Line, Span, cut, text_of
@@ -30,39 +31,7 @@ LABEL, FIELD = 14, 36
 """Cells for the name of a question, and for its answer."""
 LEAST, MOST = 2, 8
 """Lines of choices: with less room there are none, and never more."""
-
-
-class Asked(Protocol):
-    """Answers as typed."""
-
-    def answered(self, name: str, text: str) -> Self:
-        """The same with one more answer."""
-        ...
-
-
-A = TypeVar("A", bound=Asked)
 T = TypeVar("T")
-
-
-@dataclass(frozen=True)
-class Asking(Generic[A, T]):
-    """What to ask and what to do with the answers."""
-
-    title: str
-    questions: Callable[[A], tuple[Question, ...]]
-    tail: Callable[[A, int], tuple[Line, ...]]
-    """What the answers come to, at a width: shown beneath at once."""
-    ready: Callable[[A], bool]
-    finish: Callable[[A], T]
-    """Run in the background when the last needed answer is taken."""
-    verb: str
-    """What the last Enter does."""
-    needed: int
-    """How many of the questions lead to the end; the rest may be left."""
-    besides: Callable[[A, int], tuple[Line, ...]] = lambda answers, width: ()
-    """What is good to know, at a width: shown beneath as far as there is room."""
-    to_mend: Callable[[A], str] = lambda answers: ""
-    """The question whose answer stands in the way of all of them together, '' where none does."""
 
 
 class Answer(TextLine):
@@ -195,15 +164,14 @@ class QuestionScreen(Dialog[T]):
             self.query_one(f"#line-{question.name}").display = question.asked
             self._draw(f"label-{question.name}", ((Span(question.name, "strong" if here else "label"),),))
             self._input(question.name).placeholder = question.usual
-            mark = self._mark(question)
-            self._draw(f"note-{question.name}", (mark,))
+            self._draw(f"note-{question.name}", (self._mark(question, here),))
         lines = self._about(questions[self.current])
         about = self.query_one("#about", Picture)
         about.styles.height = len(lines)
         self._draw("about", lines)
 
-    def _mark(self, question: Question) -> Line:
-        if question.problem and not completed(question):
+    def _mark(self, question: Question, here: bool) -> Line:
+        if question.problem and not (here and completed(question)):
             return (Span("  not clear yet", "wrong"),)
         room = self.room[0] - LABEL - FIELD - 2
         return (Span(f"  {cut(question.note, room)}", "faint"),)

@@ -28,7 +28,8 @@ class RecordingWork:
 
     def ask(self) -> None:
         """Which recording, and what was played."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.recording_questions import RecordingAsked, recordings
 
         app, design = self._app, self._app.main.desk.design

@@ -14,8 +14,9 @@ from scaledesign.model.edits import Edit, apply
 from scaledesign.ui.dialog import wrapped
 from scaledesign.ui.errand import Errand
 from scaledesign.ui.look import Look
-from scaledesign.ui.question_screen import Asking, QuestionScreen
+from scaledesign.ui.question_screen import QuestionScreen
 from scaledesign.values import dataclass
+from scaledesign.view.asking import Asking
 from scaledesign.view.consequences import moved
 from scaledesign.view.desk import Desk
 from scaledesign.view.lines import Line

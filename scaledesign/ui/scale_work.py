@@ -44,7 +44,8 @@ class ScaleWork:
 
     def tunings(self) -> None:
         """The flute under two to four tunings; one may be taken."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.scale_beside import NEEDED, Tunings
         from scaledesign.workshop import ask
 
@@ -93,7 +94,8 @@ class ScaleWork:
 
     def keep(self) -> None:
         """Keep the scale: among one's own, or in a file."""
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.scale_keeping import Keeping
         from scaledesign.workshop import ask
 

@@ -33,7 +33,8 @@ class TubeWork:
     def ask(self) -> None:
         """A few questions about the tube; all but the first have a usual answer."""
         from scaledesign.ui.dialog import wrapped
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.tube_questions import TubeInHand
         from scaledesign.workshop.ask import offers
 
@@ -80,7 +81,8 @@ class TubeWork:
 
     def _begin(self, choice: Choice) -> QuestionScreen[Design]:
         from scaledesign.ui.dialog import wrapped
-        from scaledesign.ui.question_screen import Asking, QuestionScreen
+        from scaledesign.ui.question_screen import QuestionScreen
+        from scaledesign.view.asking import Asking
         from scaledesign.view.tube_questions import Begun
 
         key = choice.wanted.key
