@@ -22,7 +22,7 @@ from scaledesign.view.clipboard import plain_cents
 from scaledesign.view.columns import Cell, Column, PaneName, Sheet, signed
 from scaledesign.view.lines import Line, Span, Tone, tone_of
 from scaledesign.view.measured import measured_edit
-from scaledesign.workshop.readings import typed
+from scaledesign.workshop import readings
 
 BAR = 7
 """Cells of the bar that shows how far a row is off."""
@@ -177,7 +177,7 @@ def off_text(sheet: Sheet, row: int) -> str:
 
 
 def _write_measured(sheet: Sheet, row: int, text: str) -> Edit | None:
-    plain = typed(sheet.design, row, text)
+    plain = readings.typed(sheet.design, row, text)
     return measured_edit(sheet.design, row, plain, datetime.now().replace(microsecond=0))
 
 
