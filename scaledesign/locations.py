@@ -34,6 +34,11 @@ HOME_VARIABLE = "SCALEDESIGN_HOME"
 """Environment variable that names one folder for all that is the user's, to carry the program on a stick."""
 
 
+def install(extra: str) -> str:
+    """How to add an extra, as README installs the program: from the folder, never by name from a registry."""
+    return f'in the folder you cloned: .venv/bin/pip install -c constraints.txt ".[{extra}]"'
+
+
 _DEVICES = re.compile(r"(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)", re.IGNORECASE)
 """Names that mean a device and no file on Windows, whatever ending they have (from memory)."""
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import gc
 import os
-import shlex
 import sys
 from importlib.util import find_spec
 
@@ -16,6 +15,7 @@ import scaledesign
 from scaledesign.cli.exit_codes import CANNOT_USE, INTERNAL, OK, USAGE
 from scaledesign.cli.files import design_path
 from scaledesign.later import later
+from scaledesign.locations import install
 
 LATE = (
     "numpy",
@@ -78,11 +78,7 @@ def _collect_from_here_on() -> None:
 def _in_browser(args: argparse.Namespace) -> int:
     """Serve the grid to a browser on this computer until Ctrl+C."""
     if find_spec("textual_serve") is None:
-        print(
-            "The browser needs one more package; it comes with: "
-            f'{shlex.quote(sys.executable)} -m pip install "scaledesign[browser]"',
-            file=sys.stderr,
-        )
+        print(f"The browser needs one more package; {install('browser')}", file=sys.stderr)
         return CANNOT_USE
     from scaledesign.ui import browser, browser_window
 

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scaledesign.errors import RecordingError
+from scaledesign.locations import install
 from scaledesign.physics.arrays import Floats
 from scaledesign.values import dataclass
 
@@ -35,7 +36,7 @@ MOST_RATE = 32000
 """Samples a second that are kept at most."""
 FULL = 0.999
 """Share of full scale at which a sample is cut off."""
-INSTALL = 'install it: pip install "scaledesign[recording]"'
+INSTALL = install("recording")
 
 _BLOCK = 1 << 16
 """Frames read at once."""

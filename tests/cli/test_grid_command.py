@@ -22,7 +22,7 @@ def test_the_browser_needs_its_extra(run: Run, flute: Path, monkeypatch: pytest.
     monkeypatch.setattr(grid_command, "find_spec", lambda name: None)
     result = run("grid", "--browser", flute)
     assert (result.code, result.out) == (3, "")
-    assert '-m pip install "scaledesign[browser]"' in result.err
+    assert 'in the folder you cloned: .venv/bin/pip install -c constraints.txt ".[browser]"' in result.err
     assert result.err.count("\n") == 1
 
 

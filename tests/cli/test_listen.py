@@ -93,5 +93,5 @@ def test_without_the_extra_one_sentence_says_how_to_install_it(
     assert result.code == 3
     assert result.err.strip() == (
         "Listening needs a pitch tracker, which is not there; "
-        'install it: pip install "scaledesign[recording]".'
+        'in the folder you cloned: .venv/bin/pip install -c constraints.txt ".[recording]".'
     )

@@ -12,6 +12,7 @@ import scaledesign
 from scaledesign.cli import main
 from scaledesign.cli.completion import command_tree
 from scaledesign.cli.exit_codes import USAGE
+from scaledesign.locations import install
 
 CHECKOUT = Path(__file__).parents[2]
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
@@ -26,6 +27,16 @@ def test_the_two_set_up_commands_come_first(capfd: pytest.CaptureFixture[str]) -
     assert second == '.venv/bin/pip install -c constraints.txt -e ".[dev]" && .venv/bin/pytest'
     assert main([]) == USAGE
     assert "to begin:" in capfd.readouterr().err
+
+
+def test_extras_are_installed_from_the_folder_as_the_program_is() -> None:
+    """Asked for by name, a registry would hand out a stranger's package."""
+    told = install("recording").partition(": ")[2]
+    assert told.removesuffix(' ".[recording]"') in BLOCKS[0][0]
+    said = [path for path in (CHECKOUT / "scaledesign").rglob("*.*") if path.suffix in (".py", ".md")]
+    for path in (*said, *CHECKOUT.glob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r"""pip install (?:-c \S+ )?['"]?scaledesign\b""", text), path
 
 
 def test_ci_types_the_first_block() -> None:

@@ -162,5 +162,5 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
 def test_flac_without_the_extra_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = flac(tmp_path / "a.flac")
     monkeypatch.setitem(sys.modules, "soundfile", None)
-    with pytest.raises(RecordingError, match=r'pip install "scaledesign\[recording\]"'):
+    with pytest.raises(RecordingError, match=r'pip install -c constraints.txt "\.\[recording\]"'):
         read(path)

@@ -16,6 +16,7 @@ from io import StringIO
 from typing import TYPE_CHECKING
 
 from scaledesign.errors import EditError
+from scaledesign.locations import install
 from scaledesign.model.document import Design
 from scaledesign.paper.choices import PaperChoices
 from scaledesign.paper.template.ink import LAYERS, Layer, Words, height_of
@@ -45,10 +46,7 @@ def template_dxf(design: Design, choices: PaperChoices) -> bytes:
     try:
         from ezdxf.filemanagement import new
     except ImportError:
-        raise EditError(
-            "a DXF needs ezdxf, which is not installed",
-            'in the folder you cloned: .venv/bin/pip install -c constraints.txt ".[dxf]"',
-        ) from None
+        raise EditError("a DXF needs ezdxf, which is not installed", install("dxf")) from None
     with _the_same_each_time():
         drawing = new("R2010", units=_MILLIMETRES)
         for layer, colour in COLOURS.items():
