@@ -121,5 +121,5 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch: pytest.MonkeyPat
     monkeypatch.setitem(sys.modules, "parselmouth", None)
     with pytest.raises(RecordingError) as caught:
         heard_in(Recording(np.zeros(RATE, np.float32), RATE, 0.0))
-    assert str(caught.value).startswith("Listening needs a pitch tracker, which is not there; in the folder you ")
-    assert str(caught.value).endswith('cloned: .venv/bin/pip install -c constraints.txt ".[recording]".')
+    assert str(caught.value).startswith("Listening needs a pitch tracker, which is not there; in the folder ")
+    assert str(caught.value).endswith('you cloned: .venv/bin/pip install -c constraints.txt ".[recording]".')
