@@ -222,6 +222,7 @@ def step_object(step: Step) -> dict[str, object]:
         "aim_hz": step.aim if (wanted := too_sharp(step)) is None else wanted,
         "off_cents": step.off,
         "off_sure_cents": step.off_sure,
+        "stays_off_cents": None if step.stays is None else step.stays[0],
         "sharp_chance": step.sharp,
         "another_day": step.rest,
         "shifts": [{"row": each.row + 1, "cents": each.cents} for each in step.shifts],

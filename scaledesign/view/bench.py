@@ -28,7 +28,7 @@ SIZED: dict[StepKind, str] = {
 }  # fmt: skip
 """What the second line to type into asks for."""
 DONE_LINES = 3
-"""Lines for what became of the last thing noted, on a small screen."""
+"""Lines for what became of the last thing noted, on a small screen; one more where something is odd."""
 SMALL = 11
 """Lines for the step up to which no blank is left in it."""
 MORE, REMARK = "F1 says more.", "A remark: F1."
@@ -124,7 +124,10 @@ def step_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
     shown = {number for _, number in numbers}
     facts = [fact for fact in facts if not any(_says(fact[1], number) for number in shown)]
     lines += _paired(facts, width - 2)
-    more = " ".join(filter(None, (words.otherwise(step), step.why, words.besides(step))))
+    told = (words.otherwise(step), step.why, words.besides(step))
+    if step.kind in ("read", "blow"):  # why it is blown at all comes before what follows from it
+        told = (step.why, *told[::2])
+    more = " ".join(filter(None, told))
     lines += _sentences(more, width - 2, "faint", most - len(lines), MORE)
     return tuple(lines[:most])
 
@@ -196,6 +199,7 @@ def _filled(text: str, width: int, tone: Tone, most: int, ellipsis: str) -> list
 
 def said_lines(bench: Bench, width: int, most: int) -> tuple[Line, ...]:
     """What became of the last thing typed."""
+    most += any(tone == "reach" for _, tone in bench.said)
     if bench.busy and bench.plan is not None:
         return ((Span(" A moment...", "faint"),),)
     lines: list[Line] = []

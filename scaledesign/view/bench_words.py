@@ -242,11 +242,14 @@ class Words:
     def otherwise(self, step: Step) -> str:
         """What to do when the tuner shows something else; '' where nothing is blown after it."""
         if step.kind == "blow":
-            return "Whatever it shows is what your mouth makes of the tube."
+            first = not self.design.voicing.calibrated
+            return "Whatever it shows is what your mouth makes of the tube." if first else ""
         if step.kind == "cut":
             return "Blow the tube again before you take off the rest." if not step.holes else ""
         if step.sounds is None or step.aim is None:
             return ""
+        if step.stays is not None and step.final is not None:
+            return self._short(step.final, *step.stays)
         if step.sounds >= step.aim and step.kind not in ("read", "fill"):
             return ""
         aim, sounds = self.tuner(step.aim), self.tuner(step.sounds)
@@ -263,6 +266,14 @@ class Words:
             return f"Flatter than {aim}: it is opened further. Sharper: leave the hole as it is."
         return (
             f"Sharper than {aim}: leave the hole as it is. Flatter than {sounds}: the next step goes further."
+        )
+
+    def _short(self, widest: float, off: float, sure: float) -> str:
+        """That the note stays flat however far the hole is opened, and what helps."""
+        return (
+            f"{self.width(round(widest, 4))} is as wide as your rules let it be: it then stays about "
+            f"{abs(off):.0f} cents flat, {self.signs.plus_minus} {max(1, round(sure))}. Undercut it then, "
+            "ease the rule, or leave the note so."
         )
 
     def besides(self, step: Step) -> str:

@@ -15,16 +15,19 @@ from math import hypot, inf
 from re import Match
 from typing import Literal
 
-from scaledesign.errors import EditError
+from scaledesign.errors import EditError, NoPitchError
 from scaledesign.model.document import Design, Hole, HoleState, LogEntry
 from scaledesign.model.pitch import OCTAVE, cents_between, reading_frequency
+from scaledesign.model.saying import begun
 from scaledesign.model.spelling import tuner_shows
-from scaledesign.model.widths import hole_then, length_now, was_there, worked
+from scaledesign.model.widths import drilled_now, hole_then, length_now, was_there, worked
 from scaledesign.solver.problem import air_of, voicing_of
 from scaledesign.values import dataclass
 from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.outlook import outlook_of
+from scaledesign.workshop.making.plan import end_length
 from scaledesign.workshop.making.step import Plan, Step
+from scaledesign.workshop.making.tries import BARE, tries_of
 from scaledesign.workshop.readings import bare_reading, heard_at_work
 
 ActKind = Literal["cut", "drilled", "opened", "undercut", "filled"]
@@ -38,6 +41,10 @@ LEAST = 50.0
 """Cents: within these every reading is believed."""
 OF_ROW = re.compile(r"\b[Rr]ow (?P<row>[0-9]{1,4}) \((?P<said>[^()]+)\)")
 """How a reading is named by its row."""
+LEFT_OUT, AGAIN = "left out", "Blow it again, or take it back."
+"""Words of ``odd.words_for_odd`` about a reading that does not go with the others."""
+ONLY_BACK = "It cannot be blown again, the flute is another by now: take it back."
+SINCE = "It was blown again since."
 
 
 @dataclass(frozen=True)
@@ -262,7 +269,10 @@ def foretold(design: Design, found: Plan) -> Plan:
 
 
 def by_hole(design: Design, notes: Sequence[str]) -> tuple[str, ...]:
-    """Remarks that name a reading by its row, naming it as at the bench: ``"C5 -3 (hole 6)"``."""
+    """Remarks that name a reading by its row, naming it as at the bench: ``"C5 -3 (hole 6)"``.
+
+    What cannot be blown again, the flute being another by now, is not asked to be.
+    """
     heard = {
         (entry.holes, entry.measured): entry.hole
         for entry in design.log
@@ -275,7 +285,23 @@ def by_hole(design: Design, notes: Sequence[str]) -> tuple[str, ...]:
         hole = heard.get((holes, said))
         return found[0] if hole is None else f"{said} (hole {hole + 1})"
 
-    return tuple(OF_ROW.sub(named, note) for note in notes)
+    return tuple(OF_ROW.sub(named, _once(design, note)) for note in notes)
+
+
+def _once(design: Design, note: str) -> str:
+    """A remark that asks for a reading again, so that it asks for nothing that cannot be."""
+    if not note.endswith(AGAIN):
+        return note
+    named = [e for e in design.log if e.event == "measured" and e.measured and f"({e.measured})" in note]
+    about = [e for e in named if bool(e.holes) != note.startswith(begun(BARE))]
+    if not about:
+        return note
+    tries = tries_of(design, about[-1].holes, about[-1].register or 1)
+    if not any(entry is about[-1] for entry in tries):
+        return note.removesuffix(AGAIN) + ONLY_BACK
+    if tries[0] is not about[-1] and LEFT_OUT in note:
+        return note.removesuffix(AGAIN) + SINCE
+    return note
 
 
 def room_now(design: Design, when: datetime) -> float:
@@ -314,13 +340,15 @@ def _ear(
     design: Design, step: Step, told: Told, done: tuple[Act, ...], next_step: Callable[[Design], Step]
 ) -> Ear:
     """What the reading is of: the bare tube, the fingering of the step, or of what comes after other work."""
+    there = any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
     if not (done or told.bare) and step.kind == "drill":
+        hole = 1 if step.hole is None else step.hole + 1
         raise EditError(
             "The step now is to drill; what the flute sounds before that was heard already",
-            "say that it was done as told, or what you did instead, or that it was the bare tube",
+            f'say that it was done as told (--did), or what you did instead (--drilled {hole}="5.5 mm")'
+            + ("" if there else ", or that it was the bare tube (--bare)"),
         )
-    whole = not any(was_there(design, i, len(design.log)) for i in range(len(design.holes)))
-    if told.bare or whole:
+    if told.bare or not there:
         return _of_bare(design, step, told, done)
     if done == as_told(step) and step.holes:
         return _of(design, step, told)
@@ -328,7 +356,7 @@ def _ear(
     if after.kind == "read":
         return _of(design, after, told)
     if not (after.holes or step.holes):
-        raise EditError("Nobody knows what was blown", "say so where it was the bare tube")
+        raise EditError("Nobody knows what was blown", "say so where it was the bare tube (--bare)")
     return replace(_of(design, after if after.holes else step, told), expected=None, sure=None)
 
 
@@ -389,11 +417,16 @@ def _heard(design: Design, told: Told, ear: Ear) -> Heard:
             )
         raise EditError(
             f"{told.blew} is {abs(off):.0f} cents {where} the {wanted} that was expected: no mouth does that",
-            "check fingering and octave, and whether every closed hole was covered",
+            "check fingering and octave, and whether every closed hole was covered"
+            if ear.holes
+            else "check the octave, the tube's length and the window",
         )
     sure = inf if ear.sure is None else ear.sure
     if abs(off) > max(LEAST, BEYOND * sure) and not told.even_so:
         look = "does a finger leak?" if off > 0 else "are there chips in the hole, or a finger over it?"
+        if not ear.holes:
+            breath = "no harder than you will play" if off > 0 else "as firm as you will play"
+            look = f"is the tube as long as typed, the octave right, the window clear, the breath {breath}?"
         raise FarOffError(
             f"{told.blew} is {abs(off):.0f} cents {where} the {wanted} that was expected (± {sure:.0f}); "
             f"blow it once more: {look}",
@@ -413,9 +446,12 @@ def _moved(before: Design, after: Design) -> tuple[Moved, ...]:
 
 
 def _length(before: Design, after: Design, done: tuple[Act, ...]) -> tuple[float, float] | None:
-    if any(act.kind == "cut" for act in done):
+    if any(act.kind == "cut" for act in done) or len(drilled_now(after)) == len(after.holes):
+        return None  # what comes off a flute that has all its holes is a step of its own
+    try:
+        old, new = end_length(before), end_length(after)
+    except NoPitchError:  # what was done is noted all the same
         return None
-    old, new = before.tube.length, after.tube.length
     return (old, new) if abs(old - new) > acts.SAME else None
 
 

@@ -15,6 +15,7 @@ from scaledesign.workshop.drilling import Listened
 from scaledesign.workshop.making.opening import HAND, SURE, Opening, finished, own_row, whole
 from scaledesign.workshop.making.stage import ENOUGH, GO, GO_LAST, NEAR, Stage
 from scaledesign.workshop.making.step import Shift, Step, StepKind
+from scaledesign.workshop.making.tries import READINGS
 
 HAIR = 1e-8
 """m: no difference."""
@@ -22,8 +23,6 @@ RISK = 0.08
 """Chance that a note may be sharp beyond the tolerance after the least that can be filed."""
 FILE = 1e-4
 """m: the least that is filed in one go."""
-READINGS = 4
-"""How often one fingering is blown, the flute being the same."""
 FILE_ONLY = 2.5e-4
 """m: less than this is filed, and no bit taken for it."""
 NARROWEST = 0.4
@@ -68,9 +67,16 @@ def drill(stage: Stage, hole: int) -> Step:
 def in_hand(stage: Stage, hole: int) -> Step | None:
     """What to do with the hole that was drilled last; None where it may be left."""
     opening, heard = stage.opening(hole), stage.listened(hole)
+    doubt = stage.doubt(heard.states, heard.register)
+    if doubt is not None and not doubt.believed:
+        if opening is not None:
+            return _read(stage, opening, heard, doubt.why)
+        return Step("read", doubt.why, hole=hole, row=heard.row, holes=heard.states, register=heard.register)
     if opening is None:
         return None
-    return _mend(stage, opening, heard, stage.readings(hole, opening.row))
+    if doubt is not None and stage.left:  # else it is told of with the whole flute
+        stage.notes.append(doubt.taken(f"Hole {hole + 1}"))
+    return _mend(stage, opening, heard, stage.readings(opening.row))
 
 
 def _mend(stage: Stage, opening: Opening, heard: Listened, read: int) -> Step | None:
@@ -217,12 +223,16 @@ def _step(
     best = max(line.reaching(stage.aim), present or 0.0)
     off, off_sure = line.at(to if present is None else present)
     told = opening.sounds_at((to, max(best, to)))
+    at_most = line.at(best)
+    short = (
+        best > opening.widest - HAND and at_most[0] < -stage.tolerance and kind not in ("undercut", "fill")
+    )
     tuner = stage.outlook.problem.doubts.tuner
     return Step(
         kind, why, hole=opening.hole, at=at, now=present, to=None if kind == "read" else to, bit=bit,
         final=best, row=heard.row, holes=heard.states, register=heard.register,
         sounds=float(told.frequency[0, 0]), sure=float(np.hypot(told.sure[0, 0], tuner)),
-        aim=float(told.frequency[1, 0]), off=off, off_sure=off_sure,
+        aim=float(told.frequency[1, 0]), off=off, off_sure=off_sure, stays=at_most if short else None,
         sharp=line.sharp(to) if to >= line.width[0] - 1e-9 else None,
         shifts=() if kind in ("read", "drill") else _shifts(stage, opening, to, None),
     )  # fmt: skip

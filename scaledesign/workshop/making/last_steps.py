@@ -43,6 +43,10 @@ def touch_up(stage: Stage) -> Step:
         chance((o - stage.tolerance) / s) + chance((-o - stage.tolerance) / s)
         for o, s in zip(off, sure, strict=True)
     ])  # fmt: skip
+    again = _left_out(stage, rows)
+    if again is not None:
+        place, why = again
+        return _listen(stage, rows[place], float(off[place]), float(sure[place]), why)
     read = np.array([stage.read_since(stage.design.rows[i]) for i in rows])
     today = np.array([stage.read_since(stage.design.rows[i], today=True) for i in rows])
     mendable = np.array([_mendable(stage, stage.design.rows[i], o) for i, o in zip(rows, off, strict=True)])
@@ -69,6 +73,21 @@ def touch_up(stage: Stage) -> Step:
         place = rows.index(waiting[0])
         return replace(_listen(stage, rows[place], float(off[place]), float(sure[place]), LATER), rest=True)
     return Step("done", "Every note that counts is where it should be, as far as a tuner can tell.")
+
+
+def _left_out(stage: Stage, rows: list[int]) -> tuple[int, str] | None:
+    """Place of a row whose newest reading is left out, the one just blown first, and why to blow it again."""
+    asked = list[tuple[int, str]]()
+    for place, row in enumerate(stage.design.rows[i] for i in rows):
+        doubt = stage.doubt(row.holes, row.register)
+        if doubt is None:
+            continue
+        if doubt.believed:
+            stage.notes.append(doubt.taken(row.note))
+            continue
+        newest = row.holes == stage.design.log[-1].holes
+        asked.insert(0 if newest else len(asked), (place, doubt.why))
+    return asked[0] if asked else None
 
 
 def _mendable(stage: Stage, row: Row, off: float) -> bool:

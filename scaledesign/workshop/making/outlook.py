@@ -27,7 +27,8 @@ from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
 from scaledesign.values import dataclass
 from scaledesign.workshop.calibration import Known
-from scaledesign.workshop.readings import readings_of
+from scaledesign.workshop.making.tries import doubted
+from scaledesign.workshop.readings import named, readings_of
 
 SHARED, OWN = 0.25, 0.12
 """Shares (of a variance) of what the model leaves out of a plain fingering: what all fingerings with an open
@@ -129,14 +130,16 @@ class Outlook:
         bare = replace(design, rows=())
         self.problem: Problem = problem_of(bare, ())
         every = known.readings if known else readings_of(design) if design.voicing.calibrated else ()
-        self.readings: tuple[Reading, ...] = every[-NEWEST:]
+        out = doubted(design)
+        keep = [i for i, reading in enumerate(every[-NEWEST:]) if named(reading) not in out]
+        self.readings: tuple[Reading, ...] = tuple(every[-NEWEST:][i] for i in keep)
         self._spread = spread_of(self.problem, self.readings)
         moved = state_in_force(design) if self.readings else np.zeros(STATE)
         self._state = self._shares(moved)
         self._at = self._shares(known.at) if known else self._state
-        self._heard = known.heard[-NEWEST:] if known else hear_each(self.readings)
-        self.heard = self._heard
-        """What its readings sound on the flute in force."""
+        self.heard = known.heard[-NEWEST:] if known else hear_each(every[-NEWEST:])
+        """What all readings sound on the flute in force, those in doubt too."""
+        self._heard = tuple(self.heard[i] for i in keep)
         if not self.readings:
             return
         self._learn()

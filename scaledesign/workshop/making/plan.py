@@ -81,6 +81,18 @@ def best_length(outlook: Outlook, target: Floats) -> float | None:
     return None if stage.foot is None else stage.foot.reaching(stage.aim)
 
 
+def end_length(design: Design) -> float:
+    """m: how long the tube is to end, as far as is known; the planned length before anything was heard.
+
+    Raises
+    ------
+    NoPitchError, UnknownNameError
+    """
+    stage = Stage(design)
+    foot = stage.foot if design.instrument.mouth != "open" and stage.outlook.readings else None
+    return design.tube.length if foot is None else foot.reaching(stage.aim)
+
+
 def unfinished(outlook: Outlook, target: Floats) -> bool:
     """Whether the tube or the hole in hand has to be seen to before another hole is begun."""
     return _unfinished(Stage(outlook.design, outlook, target))
@@ -100,7 +112,7 @@ def _whole(stage: Stage) -> Plan:
         ]  # fmt: skip
     if steps[0].kind != "done":
         steps.append(Step("done", "Blow every note of the scale once more."))
-    return Plan(tuple(steps), _accounts(stage), tuple(stage.notes))
+    return Plan(tuple(steps), _accounts(stage, steps[0]), tuple(stage.notes))
 
 
 def _now(stage: Stage) -> Step:
@@ -127,8 +139,8 @@ def _unfinished(stage: Stage) -> bool:
     return hole is not None and in_hand(stage, hole) is not None
 
 
-def _accounts(stage: Stage) -> tuple[Account, ...]:
-    """How every hole stands, foot to mouth."""
+def _accounts(stage: Stage, now: Step) -> tuple[Account, ...]:
+    """How every hole stands, foot to mouth; the one in hand is to end as wide as the step ``now`` says."""
     found = []
     order = sorted(range(len(stage.design.holes)), key=lambda i: -stage.design.holes[i].at)
     rows = {each.hole: each.row for each in drill_steps(stage.design)} if stage.left else {}
@@ -136,14 +148,18 @@ def _accounts(stage: Stage) -> tuple[Account, ...]:
     for hole in order:
         own = stage.design.holes[hole]
         if hole not in stage.there:
-            found.append(Account(hole, "planned", None, own.diameter, rows.get(hole), None, None))
+            final = now.final if hole == now.hole and now.final else own.diameter
+            found.append(Account(hole, "planned", None, final, rows.get(hole), None, None))
             continue
         heard = stage.listened(hole)
         width = hole_then(stage.design, hole, stage.place).diameter
         opening = stage.opening(hole)
-        if opening is None or not stage.ever_read(hole, opening.row):
+        doubt = None if opening is None else stage.doubt(opening.row.holes, opening.row.register)
+        unsure = doubt is not None and not doubt.believed
+        if opening is None or unsure or not stage.ever_read(hole, opening.row):
             unread: Standing = "begun" if hole == hand else "drilled"
-            found.append(Account(hole, unread, width, max(own.diameter, width), heard.row, None, None))
+            final = max(now.final if hole == now.hole and now.final else own.diameter, width)
+            found.append(Account(hole, unread, width, final, heard.row, None, None))
             continue
         off, sure = opening.line.at(width)
         final = max(width, opening.line.reaching(stage.aim)) if off < stage.aim else width

@@ -6,12 +6,11 @@ there is, how its notes hang on it as far as is known, and how often each was bl
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
 
-from scaledesign.model.document import Design, HoleState, LogEntry, Row
+from scaledesign.model.document import Design, HoleState, Row
 from scaledesign.model.widths import WORK, drilled_now, length_now
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.problem import CENT
@@ -20,6 +19,7 @@ from scaledesign.workshop import ask
 from scaledesign.workshop.drilling import Listened, listened
 from scaledesign.workshop.making.opening import HAND, SURE, Line, Opening, finished
 from scaledesign.workshop.making.outlook import Outlook, outlook_of
+from scaledesign.workshop.making.tries import Doubt, doubt_of, touches, tries_of
 
 FLAT, FLATTEST = 0.5, 2.5
 """Share of the tolerance by which a note is meant to end flat, and the most cents: a hole is opened more
@@ -133,16 +133,13 @@ class Stage:
         )
         return CENT * np.log(told.frequency[0] / self.target[rows]), told.sure[0]
 
-    def readings(self, hole: int, row: Row) -> int:
+    def readings(self, row: Row) -> int:
         """How often a fingering was blown since anything that it opens was worked on."""
-        states = dict(zip(self.design.fingered(), row.holes, strict=True))
-        count = 0
-        for entry in reversed(self.design.log):
-            if _touches(entry, states):
-                break
-            same = entry.event == "measured" and entry.holes == row.holes and bool(entry.measured)
-            count += same and (entry.register or 1) == row.register
-        return count
+        return len(tries_of(self.design, row.holes, row.register))
+
+    def doubt(self, holes: tuple[HoleState, ...] = (), register: int = 1) -> Doubt | None:
+        """Whether the newest reading of a fingering, () for the bare tube, is left out; None where not."""
+        return doubt_of(self.design, holes, register)
 
     def ever_read(self, hole: int, row: Row) -> bool:
         """Whether a fingering was blown since a hole was worked on."""
@@ -163,7 +160,7 @@ class Stage:
         for entry in reversed(self.design.log):
             if entry.event == "cut" and not any(state != "X" for state in states.values()):
                 break
-            if _touches(entry, states) or entry.event == "drilled":
+            if touches(entry, states) or entry.event == "drilled":
                 break
             if today and entry.when.date() != self.design.log[-1].when.date():
                 break
@@ -199,8 +196,3 @@ class Stage:
     def was_filled(self, hole: int) -> bool:
         """Whether the last thing done to a hole was to fill it: once is enough."""
         return any(entry.event == "filled" and entry.hole == hole for entry in self.design.log[-LATELY:])
-
-
-def _touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
-    """Whether something was done to a hole that a fingering opens."""
-    return entry.event in WORK and entry.hole is not None and states.get(entry.hole, "O") != "X"

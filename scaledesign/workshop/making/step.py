@@ -62,6 +62,9 @@ class Step:
     """Cents by which the note of the finished flute would be off if nothing more were done to it."""
     off_sure: float | None = None
     """Cents: one standard deviation of that."""
+    stays: tuple[float, float] | None = None
+    """Cents off, and one standard deviation, at ``final`` where that is as wide as the rules let the hole be
+    and its note is flat beyond the tolerance even so."""
     sharp: float | None = None
     """Chance, 0 to 1, that the note of the finished flute is sharp after this step already."""
     rest: bool = False

@@ -32,7 +32,12 @@ def first_cut(stage: Stage) -> Step | None:
             "type what the tuner shows and how long it is. Until then nobody knows what the mouth adds."
         )
         return _blow(stage, why, now or stage.design.tube.length, stage.design.tube.length)
-    foot = stage.foot
+    foot, doubt = stage.foot, stage.doubt()
+    if doubt is not None and not doubt.believed:
+        planned = stage.design.tube.length
+        return _blow(stage, doubt.why, now or planned, planned if foot is None else foot.reaching(stage.aim))
+    if doubt is not None:
+        stage.notes.append(doubt.taken("The bare tube"))
     if foot is None or now is None:
         return None
     safe, final = foot.safe(-LONG * stage.tolerance), foot.reaching(stage.aim)
