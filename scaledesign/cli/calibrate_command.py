@@ -20,7 +20,7 @@ from scaledesign.model.widths import known_length, length_unknown
 from scaledesign.paper.report import blocks, missed, note_table, remarks, title, trust
 from scaledesign.paper.text import paragraph
 from scaledesign.paper.unblown import told_length
-from scaledesign.view.consequences import taken_as_cut
+from scaledesign.view.consequences import newly_cut, taken_as_cut
 from scaledesign.workshop.next_reading import next_readings
 from scaledesign.workshop.readings import for_good, readings_of, typed
 
@@ -62,6 +62,7 @@ def calibrate(args: argparse.Namespace) -> int:
                 "uncertainty_m": result.uncertainty,
                 "readings": [reading_object(each) for each in result.residuals],
                 "learnt": {each.name: learnt_object(each) for each in result.learnt},
+                "taken_as_cut": dict(zip(("holes", "foot"), newly_cut(design, result.design), strict=True)),
                 "next": [next_object(each) for each in coming],
                 "before": design_object(design, result.before, result.before.notes),
                 "after": design_object(result.design, after, (*result.notes, *after.notes)),

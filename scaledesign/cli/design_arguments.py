@@ -121,8 +121,9 @@ def _add_calibrate(commands: Commands) -> None:
         action="append",
         default=[],
         metavar="N=READING",
-        help="a note of the flute, by its number in scaledesign predict; may be given again; nothing after "
-        "the = takes a reading back",
+        help="a note of the flute, by its number in scaledesign predict, or so many cents off it (3=+4): the "
+        "holes it opens and the foot are taken as cut; may be given again; nothing after the = takes a "
+        "reading back",
     )
     add_output(command)
     add_units(command)

@@ -53,14 +53,20 @@ def moved(before: Design, after: Design) -> str:
     return f"{who.capitalize()} moves {format_length(size, units)} {where}{rest}."
 
 
-def taken_as_cut(before: Design, after: Design) -> str:
-    """What a reading proves to be drilled or cut, which no solve moves from then on."""
+def newly_cut(before: Design, after: Design) -> tuple[list[int], bool]:
+    """Numbers of the holes that are marked as drilled, and whether the foot is as cut, only in ``after``."""
     if len(before.holes) != len(after.holes):
-        return ""
+        return [], False
     pairs = enumerate(zip(before.holes, after.holes, strict=True), 1)
     holes = [i for i, (old, new) in pairs if new.drilled and not old.drilled]
+    return holes, after.tube.locked and not before.tube.locked
+
+
+def taken_as_cut(before: Design, after: Design) -> str:
+    """What a reading proves to be drilled or cut, which no solve moves from then on."""
+    holes, foot = newly_cut(before, after)
     what = [f"hole{'s' if len(holes) > 1 else ''} {listed(holes)}"] if holes else []
-    what += ["the foot"] if after.tube.locked and not before.tube.locked else []
+    what += ["the foot"] if foot else []
     if not what:
         return ""
     said = " and ".join(what)

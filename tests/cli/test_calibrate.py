@@ -46,6 +46,7 @@ def test_a_reading_that_cannot_be_of_this_tube_is_not_written(run: Run, flute: P
 def test_rows(run: Run, flute: Path) -> None:
     result = run("calibrate", flute, "--row", "1=A4 +20", "--row", "2=C5 +5", "-o", "new.toml", "--json")
     found = result.object
+    assert found["taken_as_cut"] == {"holes": [6], "foot": True}
     assert found["after"]["rows"][0]["uncertainty_cents"] < found["before"]["rows"][0]["uncertainty_cents"]
     rows = scaledesign.load(flute.parent / "new.toml").rows
     assert [row.measured for row in rows] == ["A4 +20", "C5 +5", "", "", "", ""]
