@@ -17,7 +17,7 @@ from scaledesign.files import document_file
 from scaledesign.files.stamp import changed, stamp_of_text
 from scaledesign.locations import EXAMPLES, is_example
 from scaledesign.model.document import Design
-from scaledesign.outputs.filing import check_folder
+from scaledesign.outputs.filing import check_folder, check_free
 
 OWN_COPY = "my-flute.toml"
 """What a maker's copy of an example is called when we name it."""
@@ -53,8 +53,7 @@ def output_path(args: argparse.Namespace) -> Path | None:
         return None
     path = _ones_own(Path(args.output))
     check_folder(path.parent)
-    if path.exists() and not args.force:
-        raise EditError(f"{path} is there already", "give another name, or --force to replace it")
+    check_free(path, force=args.force)
     return path
 
 

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 
 from scaledesign.errors import DesignError, Fault
 from scaledesign.files.document_read import LARGEST_FILE, loads, too_large
+from scaledesign.files.not_text import what_it_is
 from scaledesign.files.own_files import reason
 from scaledesign.model.checks import check
 from scaledesign.model.document import Design
@@ -89,6 +90,9 @@ def _bytes(path: str | os.PathLike[str]) -> bytes:
         ) from None
     if not regular:
         raise _refused(file, "that is not a file", "name a design file, such as flute.toml")
+    if (kind := what_it_is(data)) is not None:
+        problem = f"that is no design file but {kind}" if kind else "that is no design file: it holds no text"
+        raise _refused(file, problem, "name a design file, such as flute.toml")
     if len(data) > LARGEST_FILE:
         raise too_large(file)
     return data

@@ -83,7 +83,7 @@ class Table:
             here = place.name(key.name)
             if raw.get(key.name) is None:
                 if key.name not in raw and key.name not in mistyped:
-                    here.fault("this key is missing", f"add {example(key, here)}")
+                    here.fault(MISSING_KEY, f"add {example(key, here)}")
                 value = key.kind.blank
             else:
                 value = key.kind.read(raw[key.name], here)
@@ -128,11 +128,19 @@ def nearest_key(name: str, table: Table) -> str:
     return get_close_matches(name, table.named, 1, 0.0)[0]
 
 
+MISSING_KEY = "this key is missing"
+_SAMPLES = {"note": '"A4"', "holes": '"XXX XXX"', "when": "2026-01-05T10:20:00", "event": '"note"'}
+_SIZES = {
+    "mm": {"at": "200", "diameter": "8", "length": "350", "wall": "3"},
+    "in": {"at": '"7 7/8"', "diameter": '"5/16"', "length": '"13 3/4"', "wall": '"1/8"'},
+}
+"""What a flute may have, in the units of its file; else a bore."""
+
+
 def example(key: Key, place: Place) -> str:
-    """A line that would give a missing key."""
-    samples = {"note": '"A4"', "holes": '"XXX XXX"', "when": "2026-01-05T10:20:00", "event": '"note"'}
-    size = "16" if place.units == "mm" else '"5/8"'
-    return f"{key.name} = {samples.get(key.name, size)}"
+    """A line that would give a missing key, with a value as a flute may have it."""
+    bore = "16" if place.units == "mm" else '"5/8"'
+    return f"{key.name} = {_SAMPLES.get(key.name) or _SIZES[place.units].get(key.name, bore)}"
 
 
 _WINDOW = Table(

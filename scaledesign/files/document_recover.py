@@ -17,7 +17,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from scaledesign.errors import DesignError, Fault
-from scaledesign.files.document_keys import LISTS
+from scaledesign.files.document_keys import LISTS, MISSING_KEY
 from scaledesign.files.document_kinds import write_length
 from scaledesign.files.document_lines import OUT, WORK, Line, Lines, decoded
 from scaledesign.files.document_read import path_of, read
@@ -292,6 +292,10 @@ class _Work:
         line = f"{path[-1]} = {value}{STANDS_IN}"
         unit = f" {self.design.units}" if self.design and path[-1] != "finger" else ""
         words = f"so {value.strip(chr(34))}{unit} stands in for it"
+        if fault.problem == MISSING_KEY:
+            fault = replace(
+                fault, remedy=f"add {path[-1]} = {value}{', or what you measure' if unit else ''}"
+            )
         entry = self.statements.get(path)
         if entry is not None:
             places = self._places(entry)

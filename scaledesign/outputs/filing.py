@@ -74,6 +74,18 @@ def check(path: Path, *, force: bool, own: Path | None = None) -> None:
         raise EditError("an example is not written to", "name a file of your own")
     if own is not None and same(path, own):
         raise EditError(f"{path} is the design itself", "give another name")
+    check_free(path, force=force)
+
+
+def check_free(path: Path, *, force: bool) -> None:
+    """See that nothing is in a file's place but what was given up; a folder never is.
+
+    Raises
+    ------
+    EditError
+    """
+    if path.is_dir():
+        raise EditError(f"{path} is a folder", "name a file in it, or another place")
     if path.exists() and not force:
         raise EditError(f"{path} is there already", "give another name, or --force to replace it")
 

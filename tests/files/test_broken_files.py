@@ -69,7 +69,7 @@ BROKEN = [
      "holes[1].at = 2: hole 1 (L1) runs past the sounding edge", "move it toward the foot"),
     ("at = 150", "at = 195",
      "holes[2].at = 200: hole 2 (R1) cuts into hole 1 (L1) at 195 mm", "move them apart"),
-    ("at = 150\n", "", "line 22: holes[1].at: this key is missing", "add at = 16"),
+    ("at = 150\n", "", "line 22: holes[1].at: this key is missing", "add at = 200"),
     ('diameter = 8\nfinger = "L1"', 'diameter = 17\nfinger = "L1"',
      "holes[1].diameter = 17: hole 1 (L1) is wider than the bore there, 15.83 mm", "make it narrower"),
     ('diameter = 8\nfinger = "L1"', 'diameter = [8]\nfinger = "L1"',

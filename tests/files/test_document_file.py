@@ -14,7 +14,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from scaledesign.errors import DesignError
-from scaledesign.files.document_file import dumps, load, loads, put_all, save
+from scaledesign.files.document_file import dumps, load, loads, put_all, recover, save
 from scaledesign.model.document import (
     Chamber,
     Design,
@@ -442,6 +442,29 @@ class TestOnDisk:
         path.write_bytes(b'format = 1\nname = "Gr\xfcn"\n')
         with pytest.raises(DesignError, match=r"flute\.toml, line 2: the text is not UTF-8"):
             load(path)
+
+    @pytest.mark.parametrize(
+        ("data", "kind"),
+        [
+            (b"%PDF-1.7\n\xe2\xe3\n[", "no design file but a PDF;"),
+            (b"\x89PNG\r\n\x1a\n\0\0", "no design file but a PNG picture;"),
+            (b"RIFF\x24\0\0\0WAVEfmt ", "no design file but sound or film;"),
+            (b"PK\x03\x04\x14\0", "no design file but a zip archive,"),
+            (b"format = 1\n\0\0\xe4", "no design file: it holds no text;"),
+        ],
+    )
+    def test_what_is_no_text_is_no_design_file(self, tmp_path, data, kind):
+        path = tmp_path / "flute.pdf"
+        path.write_bytes(data)
+        for read in (load, recover):
+            with pytest.raises(DesignError, match=f"flute\\.pdf: that is {kind}") as caught:
+                read(path)
+            assert len(caught.value.faults) == 1
+
+    def test_a_torn_design_is_still_one(self, tmp_path):
+        path = tmp_path / "flute.toml"
+        path.write_bytes(SMALLEST.encode() + b"\0" * 200)
+        assert recover(path).design.tube == loads(SMALLEST).tube
 
     def test_an_impossible_name(self):
         with pytest.raises(DesignError, match="cannot be opened"):

@@ -1,6 +1,7 @@
 """Damaged files, and those of a newer program: the rest is opened, what is left out is said line by line."""
 
 import random
+import re
 import time
 import tomllib
 from contextlib import suppress
@@ -105,6 +106,15 @@ def test_what_stands_in_says_so_in_the_report_and_in_the_text():
     )
     assert '# left out: at = "wide"\nat = 220  # stands in for what could not be read\n' in found.design.text
     assert found.design.holes[1].at == 0.22
+
+
+def test_what_is_missing_may_become_what_stands_in_for_it():
+    (told,) = said(recovered(GOOD.replace("at = 200\n", "")))
+    assert told.endswith("so 220 mm stands in for it; add at = 220, or what you measure.")
+    width = re.search(r"^diameter = (.+)\n", GOOD, re.MULTILINE)
+    (told,) = said(recovered(GOOD.replace(width[0], "", 1)))
+    stands_in = re.search(r"so (\S+) mm stands in for it; add diameter = (\S+), or", told)
+    assert stands_in[1] == stands_in[2]
 
 
 def test_a_hole_without_a_readable_finger_costs_no_row():

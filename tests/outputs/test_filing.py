@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from scaledesign.errors import DesignError, EditError
+from scaledesign.errors import EditError
 from scaledesign.locations import EXAMPLES
+from scaledesign.outputs.filing import check
 from scaledesign.outputs.make import Made, write
 
 TWO = (Made("a.txt", b"one"), Made("b.txt", b"two"))
@@ -57,6 +58,12 @@ def test_a_folder_that_cannot_be_is_said(tmp_path: Path) -> None:
     with pytest.raises(EditError, match="cannot be a folder"):
         write(tmp_path / ("x" * 300), TWO, new=True)
     (tmp_path / "b.txt").mkdir()
-    with pytest.raises(DesignError, match="that is a folder"):
+    with pytest.raises(EditError, match="is a folder"):
         write(tmp_path, TWO, force=True)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["b.txt", "file"]
+
+
+@pytest.mark.parametrize("force", [False, True])
+def test_a_folder_is_no_file_to_replace(tmp_path: Path, force: bool) -> None:
+    with pytest.raises(EditError, match="is a folder; name a file in it, or another place"):
+        check(tmp_path, force=force)
