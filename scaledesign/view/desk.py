@@ -24,6 +24,7 @@ from scaledesign.values import dataclass
 from scaledesign.view import consequences
 from scaledesign.view.columns import Column, Draft, Measure, Pane, PaneName, Sheet, Spot
 from scaledesign.view.drafts import Drafts, carried
+from scaledesign.view.far_notes import refuse_far
 from scaledesign.view.holes import MEASURE_WORDS, HolesPane
 from scaledesign.view.lines import DRAWN, Signs, Tone
 from scaledesign.view.rows import RowsPane, new_row
@@ -218,6 +219,8 @@ class Desk:
                     if len(texts) <= CHECKED_ONE_BY_ONE
                     else unchecked(scratch.design, edit)
                 )
+                if len(texts) == 1:
+                    refuse_far(scratch.sheet, spot, text, design)
             except _CannotBeTyped as fault:
                 return self.saying(str(fault), "faint")
             except ScaledesignError as fault:
