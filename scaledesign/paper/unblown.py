@@ -10,7 +10,6 @@ from math import isfinite
 from scaledesign.model.document import Design, Units
 from scaledesign.model.units import LENGTH_UNITS, format_length
 from scaledesign.model.widths import all_drilled, foot_is_cut
-from scaledesign.paper.layout import ZERO_WORDS
 from scaledesign.solver.spare import spare_wanted
 
 
@@ -64,6 +63,8 @@ def first_steps(design: Design, units: Units) -> tuple[str, ...]:
     """What to do before anything is sawn or drilled to size, in order; empty once the flute was blown."""
     if not unblown(design):
         return ()
+    from scaledesign.paper.layout import ZERO_WORDS  # predict, which says how long to leave it, does without
+
     spare = spare_length(design, units)
     long = format_length(told_length(design, units), units)
     near = ZERO_WORDS[design.instrument.mouth][1]
