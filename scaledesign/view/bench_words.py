@@ -35,6 +35,8 @@ FINE = 0.02
 """Sixty-fourths of an inch within which a width is said as a fraction."""
 LEAST_MORE = 5e-5
 """m: less than this longer is as planned."""
+HAIR = 6e-5
+"""m: a width that differs by less is the same."""
 SHIFTS = 4
 """Other notes that are told of."""
 STATES = {
@@ -87,6 +89,10 @@ class Words:
     def brief(self, metres: float) -> str:
         """The same without the thousandths of an inch, for a table."""
         return self.width(metres).partition(" (")[0]
+
+    def ending(self, final: float, now: float | None) -> float:
+        """m: how wide a hole will end, to the tenth; where it is so wide already, as it was measured."""
+        return now if now is not None and abs(final - now) < HAIR else round(final, 4)
 
     def place(self, at: float) -> str:
         """A place on the tube, from the end that is measured from."""
@@ -170,7 +176,10 @@ class Words:
             found.append(("in tune", self.tuner(wanted)))
         elif step.aim is not None and step.final is not None and step.kind not in ("fill", "undercut"):
             found.append(
-                ("in the end", f"{self.tuner(step.aim)} at about {self.width(round(step.final, 4))}")
+                (
+                    "in the end",
+                    f"{self.tuner(step.aim)} at about {self.width(self.ending(step.final, step.now))}",
+                )
             )
         return tuple(found)
 
@@ -249,7 +258,7 @@ class Words:
         if step.sounds is None or step.aim is None:
             return ""
         if step.stays is not None and step.final is not None:
-            return self._short(step.final, *step.stays)
+            return self._short(self.ending(step.final, step.now), *step.stays)
         if step.sounds >= step.aim and step.kind not in ("read", "fill"):
             return ""
         aim, sounds = self.tuner(step.aim), self.tuner(step.sounds)
@@ -271,7 +280,7 @@ class Words:
     def _short(self, widest: float, off: float, sure: float) -> str:
         """That the note stays flat however far the hole is opened, and what helps."""
         return (
-            f"{self.width(round(widest, 4))} is as wide as your rules let it be: it then stays about "
+            f"{self.width(widest)} is as wide as your rules let it be: it then stays about "
             f"{abs(off):.0f} cents flat, {self.signs.plus_minus} {max(1, round(sure))}. Undercut it then, "
             "ease the rule, or leave the note so."
         )
@@ -328,7 +337,7 @@ class Words:
             f"{each.hole + 1} {'' if own.finger == 'none' else own.finger}".rstrip(),
             self.spot(own.at),
             "" if each.width is None else self.brief(each.width),
-            "" if plan.now.kind == "done" else self.brief(round(each.final, 4)),
+            "" if plan.now.kind == "done" else self.brief(self.ending(each.final, each.width)),
             note,
             off,
             STATES[each.state],
