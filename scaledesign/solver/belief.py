@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 
 from scaledesign.physics.arrays import Floats, Indices
-from scaledesign.solver.hearing import Heard, Sound, hear_each
+from scaledesign.solver.hearing import Heard, Reading, Sound, hear_each
 from scaledesign.solver.problem import CENT, Doubts, Problem
 from scaledesign.values import dataclass
 
@@ -30,6 +30,8 @@ STEPS, LONGEST, SETTLED = 60, 0.02, 1e-7
 """Most steps of a fit; m: the longest step of the added length; standard deviations: the last step."""
 SHORTER = 0.7
 """Share of the added length that one step may take away: it never falls to nothing."""
+ALONE = 200.0
+"""Cents that the model may leave out of a note whose readings are to be believed against all others."""
 STATE = 5
 """How many causes are learnt: ``problem.Before`` names them."""
 
@@ -49,6 +51,9 @@ class Causes:
             for key in sound.marks():
                 left_out.setdefault(key, len(left_out))
         self._lengths, self._left_out = lengths, left_out
+        self._alone = {
+            key for sound in sounds if isinstance(sound, Reading) and sound.alone for key in sound.marks()
+        }
         self._holes = 1 + max((hole for sound in sounds for hole in sound.holes), default=-1)
         self._first = STATE + len(lengths) + 2 * self._holes
         self.count = self._first + len(left_out)
@@ -69,11 +74,17 @@ class Causes:
         """(M,) columns of what the model leaves out of each fingering."""
         return self._first + np.array([self._left_out[key] for key in sound.marks()], dtype=np.intp)
 
+    def doubt(self, sound: Sound) -> Floats:
+        """(M,) cents that the model may leave out of each fingering."""
+        if not self._alone:
+            return sound.doubt
+        return np.where([key in self._alone for key in sound.marks()], ALONE, sound.doubt)
+
     def loading(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:
         """(N, M, P) cents for one standard deviation of each cause; ``spread`` (5,) is that of the state."""
         block = self.measured(heard, spread, doubts)
         own = self.left_out(heard.sound)
-        block[..., np.arange(len(own)), own] = heard.sound.doubt
+        block[..., np.arange(len(own)), own] = self.doubt(heard.sound)
         return block
 
     def measured(self, heard: Heard, spread: Floats, doubts: Doubts) -> Floats:

@@ -78,6 +78,8 @@ class Reading(Sound):
     """Which day it was (``date.toordinal``); None where that is not known."""
     same: bool = True
     """Whether the flute is known to be as it was then: else it tells of the flute, not of one note."""
+    alone: bool = False
+    """Whether it tells of that note and of nothing else: the others contradict it, yet it must be so."""
 
     def marks(self) -> list[object]:
         """The same; of a flute that may be another by now, none that a row has."""

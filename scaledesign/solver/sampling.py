@@ -91,7 +91,7 @@ def as_made(sound: Sound, causes: Causes, off: Floats, spread: Floats, doubts: D
         radius=flutes.radius + off[:, causes.diameter(sound)] * doubts.diameter / 2,
         length=flutes.length + off[:, causes.length(sound)] * doubts.length,
     )
-    return Drawn(flutes, off[:, causes.left_out(sound)] * sound.doubt)
+    return Drawn(flutes, off[:, causes.left_out(sound)] * causes.doubt(sound))
 
 
 def played(

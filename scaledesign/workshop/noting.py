@@ -27,7 +27,7 @@ from scaledesign.workshop.making import acts
 from scaledesign.workshop.making.outlook import outlook_of
 from scaledesign.workshop.making.plan import end_length
 from scaledesign.workshop.making.step import Plan, Step
-from scaledesign.workshop.making.tries import BARE, tries_of
+from scaledesign.workshop.making.tries import ALIKE, BARE, tries_of
 from scaledesign.workshop.readings import bare_reading, heard_at_work
 
 ActKind = Literal["cut", "drilled", "opened", "undercut", "filled"]
@@ -399,6 +399,15 @@ def _of(design: Design, step: Step, told: Told) -> Ear:
     return Ear(step.holes, step.hole, step.register, expected, step.sure)
 
 
+def _heard_alike(design: Design, heard: Heard) -> bool:
+    """Whether it was blown so just before: who was asked to blow it again need not say that it is so."""
+    tries = tries_of(design, heard.ear.holes, heard.ear.register)
+    if not tries:
+        return False
+    before = reading_frequency(tries[0].measured, design.tuning.reference)
+    return abs(cents_between(before, heard.hertz)) <= ALIKE
+
+
 def _heard(design: Design, told: Told, ear: Ear) -> Heard:
     """The reading, unless it cannot be of this fingering."""
     reference = design.tuning.reference
@@ -422,7 +431,7 @@ def _heard(design: Design, told: Told, ear: Ear) -> Heard:
             else "check the octave, the tube's length and the window",
         )
     sure = inf if ear.sure is None else ear.sure
-    if abs(off) > max(LEAST, BEYOND * sure) and not told.even_so:
+    if abs(off) > max(LEAST, BEYOND * sure) and not (told.even_so or _heard_alike(design, heard)):
         look = "does a finger leak?" if off > 0 else "are there chips in the hole, or a finger over it?"
         if not ear.holes:
             breath = "no harder than you will play" if off > 0 else "as firm as you will play"

@@ -280,14 +280,21 @@ def row_reading(design: Design, row: Row, place: int, index: int | None, label: 
 def readings_in_force(design: Design) -> tuple[Reading, ...]:
     """The readings that the flute in force was fitted to; none where its mouth was stated or estimated.
 
-    Those that the others contradict are left out. A reading tells of its own note only where the flute is
-    known to be the one that was read.
+    Those that the others contradict are left out; one that was blown so often that it must be so tells of its
+    own note and of no other. A reading tells of its own note only where the flute is known to be the one that
+    was read.
     """
     voicing = design.voicing
     if not voicing.calibrated or voicing.added_length is None or design.instrument.mouth == "open":
         return ()
-    out = set(design.learned.left_out.split("; "))
-    return as_known_now(design, [one for one in readings_of(design) if named(one) not in out])
+    if not design.learned.left_out:
+        return as_known_now(design, readings_of(design))
+    from scaledesign.workshop.making.tries import believed  # seldom wanted
+
+    out, sure = set(design.learned.left_out.split("; ")), believed(design)
+    heard = [replace(one, alone=named(one) in sure) for one in readings_of(design)]
+    told = as_known_now(design, [one for one in heard if one.alone or named(one) not in out])
+    return tuple(one for one in told if one.same or not one.alone)
 
 
 def as_known_now(design: Design, readings: Sequence[Reading]) -> tuple[Reading, ...]:

@@ -424,6 +424,27 @@ def test_an_odd_reading_is_named_and_left_out() -> None:
     assert not again.design.learned.left_out
 
 
+def test_a_note_blown_so_often_that_it_must_be_so_is_expected_so_and_teaches_no_other() -> None:
+    """A chip under a hole: three times it is left out, the fourth time it is what this note plays."""
+    design = example()
+    holes = tuple(replace(hole, drilled=True) for hole in design.holes)
+    design = replace(design, holes=holes, tube=replace(design.tube, locked=True))
+    plays = scaledesign.predict(design).frequency
+    noted = scaledesign.calibrate(
+        design, rows={row: f"{plays[row]:.2f} Hz" for row in (0, 2, 3, 7)}, when=WHEN
+    ).design
+    without = scaledesign.predict(noted)
+    for n, cents in enumerate((-60.0, -58.0, -61.0, -59.0), 1):
+        text = f"{plays[5] * np.exp(cents / CENT):.2f} Hz"
+        noted = scaledesign.calibrate(noted, rows={5: text}, when=WHEN + timedelta(minutes=n)).design
+        found = scaledesign.predict(noted)
+        assert "row 6 (" in noted.learned.left_out
+        off = CENT * np.log(found.frequency / without.frequency)
+        assert off[5] == pytest.approx(0.0 if n < 4 else -59.0, abs=2.0)
+        assert np.abs(np.delete(off, 5)).max() < 0.5
+    assert found.uncertainty[5] < 0.6 * without.uncertainty[5]
+
+
 def test_two_readings_that_disagree_are_both_named() -> None:
     """Nobody can say which is wrong."""
     design = example()

@@ -86,13 +86,22 @@ def doubt_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) ->
 
 def doubted(design: Design) -> frozenset[str]:
     """Readings, by name (``readings.named``), that are left out and not to be believed yet."""
+    return _judged(design, believed=False)
+
+
+def believed(design: Design) -> frozenset[str]:
+    """Those that are left out of what is learnt, and yet to be believed of their own note."""
+    return _judged(design, believed=True)
+
+
+def _judged(design: Design, *, believed: bool) -> frozenset[str]:
     out = _left_out(design)
     if not out:
         return frozenset()
     told = {(e.holes, e.register or 1) for e in design.log if e.event == "measured" and e.measured}
     doubts = [doubt_of(design, *each) for each in told]
-    open_ones = (entry for doubt in doubts if doubt and not doubt.believed for entry in doubt.tries)
-    return frozenset(name for entry in open_ones for name in out if _names(design, entry, name))
+    entries = (entry for doubt in doubts if doubt and doubt.believed is believed for entry in doubt.tries)
+    return frozenset(name for entry in entries for name in out if _names(design, entry, name))
 
 
 def touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
