@@ -79,6 +79,8 @@ class Drawing:
         names = PARTS if self.parts else WHY
         made = "; ".join(f"{name}: {words}" for name, (_, words) in names.items() if name in shown)
         said = [f"off: cents from the note. {COST}."]
+        if made and not self.parts:
+            said.append(f"A word at the end: what weighs most, from {LIGHT:.0f} cents on.")
         said += [f"{made}."] if made else []
         said += [] if self.parts else ["--parts shows all that is counted."]
         return self._explained(drawn, " ".join(said))
