@@ -107,7 +107,7 @@ class BareTube(Answers):
         """What a reading waits for, as a sentence: a length that nobody knows; '' for nothing."""
         if not self.reading.strip() or self.questions()[1].taken:
             return ""
-        return "How long was the tube when you blew it? Tab, and type what you measure."
+        return "How long was the tube when you blew it? Type what you measure."
 
     def _how_to_measure(self, known: float | None) -> str:
         told = told_length(self.design, self.design.units)

@@ -97,9 +97,10 @@ class NewFlute(Answers):
                 "Hands that will play it",
                 self.hand,
                 usual.USUAL_HAND,
-                "Holes are kept where these hands reach them and cover them whole.",
+                "Holes are kept where these hands reach them and cover them whole. Reach: from index to "
+                "middle finger, in comfort. Tip: how broad a finger is.",
                 self._hands(),
-                self._fingers(),
+                self._hand(),
                 problem_with(usual.hand_named, self.hand),
             ),
         )
@@ -114,7 +115,8 @@ class NewFlute(Answers):
                 "Fingering",
                 self.system,
                 usual.usual_system(self.found, scale) if scale else "",
-                "How many holes, and which fingers cover them. Those are listed that play your scale.",
+                "How many holes, and which fingers cover them. Those are listed that play your scale. "
+                f"{self._fingers()}".rstrip(),
                 tuple(Choice(name, words) for name, words in fitting),
                 problem=problem_with(self._read_system, self.system),
             ),
@@ -230,9 +232,21 @@ class NewFlute(Answers):
     def _hands(self) -> tuple[Choice, ...]:
         units = self._units()
         return tuple(
-            Choice(name, f"index to middle finger up to {format_length(hand.spread[0], units)}")
+            Choice(
+                name,
+                f"index to middle finger up to {format_length(hand.spread[0], units)}, finger tips "
+                f"{format_length(hand.pad, units)} broad",
+            )
             for name, hand in HANDS.items()
         )
+
+    def _hand(self) -> str:
+        """What the hand is: how far its fingers reach, and how broad they are."""
+        if problem_with(usual.hand_named, self.hand):
+            return ""
+        meant, units = HANDS[usual.hand_named(self.hand.strip() or usual.USUAL_HAND)], self._units()
+        reach, tip = format_length(meant.spread[0], units, unit=False), format_length(meant.pad, units)
+        return f"reach {reach}, tip {tip}"
 
     def _fingers(self) -> str:
         """How the fingers go, in words."""

@@ -111,15 +111,32 @@ def test_a_short_tube_says_which_key_it_reaches() -> None:
 def test_the_fingering_follows_from_the_scale_and_the_scale_from_the_fingering() -> None:
     flute = answered(tube="16 x 3", scale="dorian")
     assert wanted(flute).system == "six-hole diatonic"
-    assert asked(flute, "hand").note.startswith("six-hole diatonic: Seven notes")
+    assert " six-hole diatonic: Seven notes" in asked(flute, "system").help
     assert [choice.answer for choice in asked(flute, "system").choices] == [
         "six-hole diatonic",
         "six-hole-and-thumb",
     ]
     thumb = answered(tube="16 x 3", system="six-hole-and-thumb")
     assert (wanted(thumb).scale, wanted(thumb).system) == ("major", "six-hole-and-thumb")
-    assert asked(thumb, "hand").note.startswith("six-hole-and-thumb")
+    assert " six-hole-and-thumb: " in asked(thumb, "system").help
     assert wanted(answered(tube="16 x 3", scale="hirajoshi")).system == "six-hole pentatonic"
+
+
+@pytest.mark.parametrize(
+    ("tube", "hand", "note"),
+    [
+        ("16 x 3", "", "reach 38.0, tip 19.5 mm"),
+        ("16 x 3", "Large", "reach 44.0, tip 23.0 mm"),
+        ("5/8 x 1/8 in", "small", "reach 1 19/64, tip 5/8 in"),
+        ("16 x 3", "tiny", ""),
+    ],
+)
+def test_a_hand_says_what_it_is_and_nothing_of_the_fingering(tube: str, hand: str, note: str) -> None:
+    """Short enough to stand beside the answer at 80 columns."""
+    flute = answered(tube=tube, hand=hand)
+    assert asked(flute, "hand").note == note
+    assert "notes" not in asked(flute, "hand").help
+    assert all("tips" in choice.words for choice in asked(flute, "hand").choices)
 
 
 def test_every_scale_to_choose_can_be_made_and_has_its_line() -> None:
