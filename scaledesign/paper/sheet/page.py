@@ -211,7 +211,7 @@ def _missed(design: Design, prediction: Prediction, language: str) -> str:
     if all_drilled(design):
         left = "opened or filled" if design.tube.locked else "opened, filled or taken off the foot"
         return (
-            f"As it is these notes are not met: {named}. Its holes are drilled; what can still be {left} is "
+            f"As it is these notes are not met: {named}. What can still be {left} is "
             "told step by step at the bench (Shift+F4 or bench)."
         )
     return f"As designed these notes are not met: {named}. Solve again, or mend their rows, before you drill."
