@@ -29,7 +29,7 @@ class Doubt:
     """The newest reading of a note is left out."""
 
     tries: tuple[LogEntry, ...]
-    """Every reading of it since anything was done to it, newest first."""
+    """The newest readings of it that are left out one after the other, newest first."""
     believed: bool
     """Blown so often, and so much alike, that it is taken as it is."""
 
@@ -76,8 +76,9 @@ def tries_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) ->
 def doubt_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) -> Doubt | None:
     """Whether the newest reading of a note is left out; None where it is not."""
     out = _left_out(design)
-    tries = tries_of(design, holes, register) if out else ()
-    if not tries or not _is_out(design, tries[0], out):
+    every = tries_of(design, holes, register) if out else ()
+    tries = tuple(takewhile(lambda entry: any(_names(design, entry, name) for name in out), every))
+    if not tries:
         return None
     newest = [reading_frequency(e.measured, design.tuning.reference) for e in tries[:READINGS]]
     alike = abs(cents_between(min(newest), max(newest))) <= ALIKE
@@ -111,10 +112,6 @@ def touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
 
 def _left_out(design: Design) -> tuple[str, ...]:
     return tuple(design.learned.left_out.split("; ")) if design.learned.left_out else ()
-
-
-def _is_out(design: Design, entry: LogEntry, out: tuple[str, ...]) -> bool:
-    return any(_names(design, entry, name) for name in out)
 
 
 def _names(design: Design, entry: LogEntry, name: str) -> bool:
