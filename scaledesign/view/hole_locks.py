@@ -9,6 +9,7 @@ from scaledesign.errors import EditError, QuantityError
 from scaledesign.model.edits import Edit, SetField, SetHole, Several
 from scaledesign.paper.hole_list import PLACED_WORDS
 from scaledesign.view.columns import Cell, Sheet
+from scaledesign.view.lines import Span
 
 BOTH = frozenset({"at", "diameter"})
 
@@ -25,6 +26,15 @@ def needs_hole(sheet: Sheet, row: int, text: str) -> bool:
     if text.strip():
         raise EditError("this is the foot, not a hole", "change its place, or lock it")
     return False
+
+
+def show_number(sheet: Sheet, row: int) -> Cell:
+    """The number of a hole, a mark before it where it is locked; of the foot the mark alone."""
+    lock = show_lock(sheet, row)
+    number = "" if is_foot(sheet, row) else str(row + 1)
+    if not lock.text:
+        return Cell(number, "faint")
+    return Cell(spans=(Span(sheet.signs.locked, "held"), Span(number, "faint")), note=lock.note)
 
 
 def show_lock(sheet: Sheet, row: int) -> Cell:

@@ -24,6 +24,7 @@ from scaledesign.view.hole_locks import (
     needs_hole,
     show_drilled,
     show_lock,
+    show_number,
     show_placed,
     write_drilled,
     write_lock,
@@ -288,9 +289,9 @@ def columns(sheet: Sheet) -> tuple[Column, ...]:
     """The columns of the hole list."""
     step = format_length(HAND_STEP[sheet.design.units], sheet.design.units)
     return (
-        Column("number", "", 2, "The number of the hole, counted from the mouth.",
-               lambda s, r: Cell("" if is_foot(s, r) else str(r + 1), "faint"),
-               lambda s, r: "" if is_foot(s, r) else str(r + 1)),
+        Column("number", "", 2 if len(sheet.design.holes) < 10 else 3,
+               "The number of the hole, counted from the mouth, with a mark before it where it is locked.",
+               show_number, lambda s, r: "" if is_foot(s, r) else str(r + 1)),
         Column("finger", "finger", 7,
                "Who covers it: L1 is the index finger of your upper hand, R1 of the lower one, LT and RT "
                "the thumbs; none: never covered.",

@@ -158,6 +158,20 @@ def test_what_is_typed_is_the_makers_and_stays() -> None:
     assert cut.history.undo_name == "set length"
 
 
+def test_a_lock_is_marked_beside_the_number() -> None:
+    """The column that names it is off to the right on a narrow screen."""
+    desk = typed(typed(HELD, "holes", 1, "lock", "place"), "holes", COUNT, "lock", "yes")
+    numbers = [shown(desk, "holes", row, "number") for row in range(COUNT + 1)]
+    assert numbers == ["1", "▪2", *(str(row + 1) for row in range(2, COUNT)), "▪"]
+    assert cell(desk, "holes", 1, "number").note == "You locked it: no solve moves it."
+    plain = replace(desk, signs=TYPED)
+    assert shown(plain, "holes", 1, "number") == f"{TYPED.locked}2"
+    assert shown(plain, "holes", 1, "number").isascii()
+    assert text(desk, "holes", 1, "number") == "2"
+    column = next(each for each in columns(desk.sheet) if each.key == "number")
+    assert all(len(number) <= column.width for number in numbers)
+
+
 def test_a_drilled_hole_is_locked_because_it_is_drilled() -> None:
     drilled = typed(START, "holes", 4, "drilled", "yes")
     for key in ("lock", "placed"):
