@@ -273,6 +273,8 @@ def test_something_else_was_done(run: Run, begun: Path) -> None:
         (("--did", "--blew", "G5 +0"), "no mouth does that"),
         (("--did", "--blew", "C5 -10"), "say it again with --even-so"),
         (("--blew", "B4 -10"), "The step now is to drill"),
+        (("--blew", "B4 -10"), 'as told (--did), or what you did instead (--drilled 3="5.5 mm"), or that it'),
+        (("--blew", "B4 -10"), "that it was the bare tube (--bare)."),
         (("--did", "--blew", "H4"), "is not what a tuner shows"),
         (("--opened", "3=6 mm"), "Hole 3 (R3) is not drilled yet"),
         (("--drilled", "4=6 mm"), "there is no hole 4; holes are 1 to 3"),
@@ -373,3 +375,59 @@ def test_a_hole_too_wide_is_told_what_it_should_sound(run: Run, begun: Path) -> 
     given = run("bench", begun, "--json").object["now"]
     assert given["aim_hz"] < given["sounds_hz"]  # what it should sound, not what so wide a hole does
     assert abs(cents_between(reading_frequency(f"{note_name} {cents}", 440.0), given["aim_hz"])) < 1
+
+
+@pytest.mark.parametrize(
+    ("cents", "said"),
+    [(-350, "the breath as firm as you will play?"), (350, "the breath no harder than you will play?"),
+     (-900, "no mouth does that; check the octave, the tube's length and the window.")],
+)  # fmt: skip
+def test_a_bare_tube_has_no_chips_in_a_hole_and_no_finger(
+    run: Run, rail: Path, cents: int, said: str
+) -> None:
+    hertz = reading_frequency(first_reading(rail), 440.0) * 2 ** (cents / 1200)
+    result = run("bench", rail, "--blew", f"{hertz:.1f} Hz", "--length", LONG, "--in-place")
+    assert result.code != 0
+    assert said in result.err
+    assert not {"chips", "finger", "fingering"} & set(result.err.replace(",", " ").split())
+    assert scaledesign.load(rail).log == ()
+
+
+def test_a_length_and_a_width_are_told_as_one_figure(run: Run, rail: Path) -> None:
+    said = run("bench", rail, "--blew", first_reading(rail), "--length", LONG, "--in-place").out
+    words = " ".join(said.split())
+    ends = words.partition("the tube is to end at ")[2].partition(" mm,")[0]
+    assert ends
+    assert f"in the end about {ends} mm" in words
+    while "NOW  Drill hole 3" not in said:
+        said = stepped(run, rail).out
+    wide = said.partition("in the end ")[2].partition(" at about ")[2].partition(" mm")[0]
+    row = next(line for line in said.splitlines() if line.startswith("3 R3"))
+    assert f" {wide} mm " in row
+    given = run("bench", rail, "--json").object
+    assert given["now"]["final_m"] == next(each["final_m"] for each in given["holes"] if each["hole"] == 3)
+
+
+def test_a_flute_with_all_its_holes_is_not_said_to_end_where_it_happens_to_be(run: Run, begun: Path) -> None:
+    """What is still to come off the foot is a step of its own."""
+    holes = ("--drilled", "3=5.5 mm", "--drilled", "2=5 mm", "--drilled", "1=5 mm")
+    result = run("bench", begun, *holes, "--in-place")
+    assert (result.code, result.err) == (0, "")
+    assert "to end at" not in result.out
+
+
+def test_a_hole_that_may_not_become_wide_enough_is_told_of_beforehand(run: Run, begun: Path) -> None:
+    design = scaledesign.load(begun)
+    assert "as wide as your rules" not in run("bench", begun).out
+    narrow = 0.8 * design.holes[2].diameter
+    tight = replace(design, shop=replace(design.shop, largest=round(narrow, 4), smallest=0.003))
+    tight = replace(tight, holes=(*design.holes[:2], replace(design.holes[2], diameter=round(narrow, 4))))
+    scaledesign.save(tight, begun)
+    drilled = f"3={1000 * narrow - 0.4:.1f} mm"
+    said = " ".join(run("bench", begun, "--drilled", drilled).out.split())
+    assert f"{1000 * narrow:.1f} mm is as wide as your rules let it be: it then stays about " in said
+    assert "Undercut it then, ease the rule, or leave the note so." in said
+    assert "it is opened further" not in said
+    given = run("bench", begun, "--drilled", drilled, "--json").object["now"]
+    assert given["stays_off_cents"] < -5.0
+    assert given["off_cents"] < given["stays_off_cents"]

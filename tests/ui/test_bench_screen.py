@@ -103,6 +103,33 @@ async def test_what_was_noted_another_day_is_taken_back_in_the_log(begun: Path) 
         await grid.until(lambda: grid.desk.design.log != (), "it is noted")
 
 
+async def test_a_reading_that_is_left_out_is_seen_and_the_next_one_is_a_reading_alone(begun: Path) -> None:
+    """On the small screen too: nobody who blows it again is booked to have taken wood off."""
+    async with opened(begun, size=NARROW) as grid:
+        screen = await at_the_bench(grid, "alt+n")
+        while (step := screen.bench.step) is not None and step.kind != "read":
+            if step.kind == "drill":
+                await grid.press("f5")
+            else:
+                await grid.type(screen.bench.expected)
+                await grid.press("enter")
+            await grid.settled()
+        assert step is not None
+        assert step.sounds is not None
+        await grid.type(f"{step.sounds * 2 ** (-40 / 1200):.1f} Hz")
+        await grid.press("enter")
+        await grid.settled()
+        shown = grid.shown()
+        assert "is left out: blow it once more before anything is cut" in shown
+        assert "is left" in shown.partition("tuner shows")[2]
+        assert "Blow it again" in shown
+        before = grid.desk.design.log
+        await grid.type(screen.bench.expected)
+        await grid.press("enter")
+        await grid.settled()
+        assert [entry.event for entry in grid.desk.design.log[len(before) :]] == ["measured"]
+
+
 async def test_something_else_was_done(begun: Path) -> None:
     async with opened(begun, size=WIDE) as grid:
         await at_the_bench(grid, "alt+n")
