@@ -7,13 +7,14 @@ one of the others or has been heard so often that it must be so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import takewhile
 
 from scaledesign.model.document import Design, HoleState, LogEntry
 from scaledesign.model.pitch import cents_between, reading_frequency
 from scaledesign.model.widths import SAME_LENGTH, WORK, drilled_now, length_now
 from scaledesign.values import dataclass
+from scaledesign.workshop.readings import named, readings_of
 
 READINGS = 4
 """How often one fingering is blown, the flute being the same."""
@@ -29,7 +30,7 @@ class Doubt:
     """The newest reading of a note is left out."""
 
     tries: tuple[LogEntry, ...]
-    """The newest readings of it that are left out one after the other, newest first."""
+    """Readings of it, newest first, up to the first that teaches: left out, or another took its place."""
     believed: bool
     """Blown so often, and so much alike, that it is taken as it is."""
 
@@ -77,9 +78,10 @@ def doubt_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) ->
     """Whether the newest reading of a note is left out; None where it is not."""
     out = _left_out(design)
     every = tries_of(design, holes, register) if out else ()
-    tries = tuple(takewhile(lambda entry: any(_names(design, entry, name) for name in out), every))
-    if not tries:
+    if not every or not _is_one_of(design, every[0], out):
         return None
+    taught = {named(each) for each in readings_of(design)}.difference(out)
+    tries = tuple(takewhile(lambda entry: not _is_one_of(design, entry, taught), every))
     newest = [reading_frequency(e.measured, design.tuning.reference) for e in tries[:READINGS]]
     alike = abs(cents_between(min(newest), max(newest))) <= ALIKE
     return Doubt(tries, len(newest) == READINGS and alike)
@@ -112,6 +114,10 @@ def touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
 
 def _left_out(design: Design) -> tuple[str, ...]:
     return tuple(design.learned.left_out.split("; ")) if design.learned.left_out else ()
+
+
+def _is_one_of(design: Design, entry: LogEntry, names: Iterable[str]) -> bool:
+    return any(_names(design, entry, name) for name in names)
 
 
 def _names(design: Design, entry: LogEntry, name: str) -> bool:
