@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+ROLE_WORDS = {"scale": "scale", "chromatic": "between", "alternate": "other"}
+"""What a row is for, by the file's word: a note of the scale, one between these, another fingering."""
+
 
 def counted(count: int, what: str, none: str = "0") -> str:
     """``"1 row"``, ``"3 rows"``; ``none`` stands for no number."""

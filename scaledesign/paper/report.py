@@ -11,6 +11,7 @@ from math import isfinite
 
 from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
+from scaledesign.model.saying import ROLE_WORDS
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import HAND_STEP, format_cents, format_length
 from scaledesign.model.widths import length_unknown
@@ -115,7 +116,7 @@ def note_table(design: Design, prediction: Prediction) -> str:
                 format_cents(cents),
                 _spread(prediction.uncertainty[i]),
                 "" if blown else _spread(prediction.rest[i]),
-                off_words(cents, design.tuning.tolerance) if row.role == "scale" else row.role,
+                off_words(cents, design.tuning.tolerance) if row.role == "scale" else ROLE_WORDS[row.role],
             )
         )
     shown = "you read" if read else "Hz"

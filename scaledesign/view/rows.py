@@ -15,6 +15,7 @@ from scaledesign.model.document import HoleState, Role, Row
 from scaledesign.model.edits import Edit, SetRow, Several, cycled
 from scaledesign.model.fingering import STATES, parse_fingering
 from scaledesign.model.pitch import Hertz, Note, parse_reading, parse_target
+from scaledesign.model.saying import ROLE_WORDS
 from scaledesign.model.spelling import tuner_note, tuner_shows
 from scaledesign.model.system import WEIGHTS
 from scaledesign.model.units import format_number, parse_number
@@ -29,7 +30,6 @@ BAR = 7
 BAR_CENTS = 25.0
 """Cents at which it is full."""
 ROLES: tuple[Role, ...] = ("scale", "chromatic", "alternate")
-ROLE_WORDS = {"scale": "scale", "chromatic": "between", "alternate": "other"}
 MOST_CENTS = 600.0
 
 

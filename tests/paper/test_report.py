@@ -7,7 +7,9 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from scaledesign.locations import HANDBOOK
 from scaledesign.model.document import Design
+from scaledesign.model.saying import ROLE_WORDS
 from scaledesign.paper.report import blocks, note_table, off_words, remarks, title, touchiness, trust
 from scaledesign.paper.text import WIDTH
 
@@ -62,8 +64,8 @@ def test_every_note_has_target_pitch_and_uncertainty(design: Design, prediction:
     assert [" ".join(line.split()) for line in lines[1:5]] == [
         "1 A4 XXX A4 +0 A4 +0 440.0 0 58 5",
         "2 C5 XXO C5 +16 C5 +22 530.0 +7 60 6 sharp",
-        "3 C#5 XHO C#5 +0 C#5 -11 551.0 -10 61 7 chromatic",
-        "4 A5 XXX 2 A5 +0 A5 +8 884.0 +8 59 6 alternate",
+        "3 C#5 XHO C#5 +0 C#5 -11 551.0 -10 61 7 between",
+        "4 A5 XXX 2 A5 +0 A5 +8 884.0 +8 59 6 other",
     ]
 
 
@@ -104,3 +106,14 @@ def test_what_a_step_of_the_ruler_does_to_the_tube(design: Design, prediction: S
         "length 0.4 flat, bore 0.3 sharp, wall 3.0 flat."
     )
     assert "1/64 in more" in touchiness(design, prediction, "in")
+
+
+def test_a_role_is_called_as_the_grid_calls_it(design: Design, prediction: SimpleNamespace) -> None:
+    """The file's words are the file's; the handbook's page on the file says which is which."""
+    table = note_table(design, prediction)
+    page = (HANDBOOK / "design-file.md").read_text(encoding="utf-8")
+    for role, word in ROLE_WORDS.items():
+        if role != word:
+            assert f" {word}\n" in f"{table}\n".replace("\n\n", "\n")
+            assert role not in table
+            assert f"`{role}` is called *{word}*" in page
