@@ -173,7 +173,9 @@ def test_holes_and_chart_for_a_spreadsheet(run: Run, flute: Path, form: str, dia
     )
     result = run("chart", flute, "--as", form)
     assert result.code == 1  # no hole is where its note wants it
-    assert result.err.startswith("Six notes of this flute do not come out: row 1 (A4 +11), row 2 (C5 ")
+    assert result.err.startswith(
+        "Six notes of this flute do not come out: row 6 (A5 -212), row 5 (G5 -209), row 4 (E5 "
+    )
     rows = list(csv.DictReader(io.StringIO(result.out, newline=""), dialect=dialect))
     assert [row["note"] for row in rows] == [row.note for row in design.rows]
     assert [float(row["off (cents)"]) for row in rows] == pytest.approx(
