@@ -254,7 +254,7 @@ class GridApp(App[None], inherit_bindings=False, inherit_css=False):
 
     def _take_outcome(self, outcome: Outcome) -> None:
         desk = self.main.desk.doing(Become("blow the bare tube", outcome.design), time.monotonic())
-        self.main.show(desk.saying(outcome.words, "strong"))
+        self.main.show(desk.saying(outcome.told, "strong"))
 
     # Looking
 

@@ -14,6 +14,7 @@ from scaledesign.errors import NoPitchError, QuantityError, ScaledesignError
 from scaledesign.model.document import Design
 from scaledesign.model.limits import LIMITS
 from scaledesign.model.pitch import parse_reading
+from scaledesign.model.saying import begun
 from scaledesign.model.spelling import tuner_shows
 from scaledesign.model.units import format_length, format_temperature, parse_length, parse_temperature
 from scaledesign.model.widths import known_length
@@ -41,6 +42,8 @@ class Outcome:
     after: float
     words: str
     """What became of the ± and of the mouth, in one line."""
+    told: str
+    """What became of the mouth alone: for a screen that shows the ± itself, as the holes then lie."""
     notes: tuple[str, ...]
     """What is odd about the reading, in words."""
 
@@ -242,12 +245,14 @@ def _tried(
         return _Refusal(str(error))
     added = voicing_of(design).added_length
     overblown = [each.label for each in found.residuals if each.said == reading and "register" in each.label]
+    mouth = _mouth(design, added, found.added_length)
     taken = f"Taken as {overblown[-1]}. " if overblown else ""
     return Outcome(
         found.design,
         before,
         after,
-        taken + _told(design, before, after, added, found.added_length),
+        f"{taken}{_doubt(before, after)}: {mouth}.",
+        f"{taken}{begun(mouth)}.",
         found.notes,
     )
 
@@ -260,12 +265,12 @@ def _worst(design: Design, prediction: Prediction) -> float:
     return float(prediction.uncertainty[counted if counted.any() else ~counted].max())
 
 
-def _told(design: Design, before: float, after: float, added: float, now: float) -> str:
-    was, found = format_length(added, design.units), format_length(now, design.units)
-    doubt = f"± {after:.0f} cents instead of ± {before:.0f}"
+def _doubt(before: float, after: float) -> str:
     if f"{before:.0f}" == f"{after:.0f}":
-        doubt = f"Still ± {after:.0f} cents"
-    mouth = f"the mouth adds {found} of tube, not {was}"
-    if found == was:
-        mouth = f"the mouth adds {found} of tube, as was thought"
-    return f"{doubt}: {mouth}."
+        return f"Still ± {after:.0f} cents"
+    return f"± {after:.0f} cents instead of ± {before:.0f}"
+
+
+def _mouth(design: Design, added: float, now: float) -> str:
+    was, found = format_length(added, design.units), format_length(now, design.units)
+    return f"the mouth adds {found} of tube, {'as was thought' if found == was else f'not {was}'}"

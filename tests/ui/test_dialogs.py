@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -119,7 +120,10 @@ async def test_blowing_the_bare_tube_shrinks_the_doubt(wren: Path) -> None:
         await finished(grid)
         assert grid.desk.sheet.number("uncertainty", 0) < before / 3
         assert "until you blow the bare tube" not in grid.shown()
-        assert "instead of" in grid.said
+        assert grid.said.startswith("The mouth adds ")
+        figures = re.findall("± *([0-9]+) cents", grid.shown())
+        assert len(figures) == 1, figures  # one ± on the screen: that of the holes as they lie now
+        assert "instead of" not in grid.shown()
         await grid.press("ctrl+z")
         assert grid.desk.sheet.number("uncertainty", 0) == pytest.approx(before)
 
