@@ -195,14 +195,9 @@ def passed_over(heard: Heard) -> Sequence[tuple[Note, str]]:
 
 
 def taught(found: Calibration) -> str:
-    """What was entered and what became of the ±, in a line."""
-    entered = len(found.residuals)
-    judged = [i for i, row in enumerate(found.design.rows) if row.counts] or range(len(found.design.rows))
-    before, after = (
-        max((float(each.uncertainty[i]) for i in judged), default=0.0) for each in (found.before, found.after)
-    )
+    """What was entered, in a line; the screen shows the ± itself, as the holes then lie."""
     odd = f" {found.notes[0]}" if found.notes else ""
-    return f"{counted(entered, 'reading')} in force: ± {after:.0f} cents instead of ± {before:.0f}.{odd}"
+    return f"{counted(len(found.residuals), 'reading')} in force.{odd}"
 
 
 def moment(seconds: float) -> str:

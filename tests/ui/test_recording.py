@@ -60,7 +60,7 @@ async def test_notes_are_put_right_and_entered_as_one_step(small: Path) -> None:
         rows = grid.desk.design.rows
         assert [bool(row.measured) for row in rows] == [True, False, True, True]
         assert rows[0].measured.startswith("A4 -")
-        assert grid.said.startswith("3 readings in force: ± ")
+        assert grid.said.startswith("3 readings in force.")
         assert grid.desk.history.undo_name == "enter a recording"
         await grid.press("ctrl+z")
         assert grid.desk.design == flute()

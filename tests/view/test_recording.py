@@ -65,7 +65,7 @@ def test_what_is_entered_stands_in_the_rows_and_in_the_log_and_teaches() -> None
     held = found.design
     assert held.tube.locked
     assert all(hole.locked == {"at", "diameter"} for hole in held.holes)
-    assert recording.taught(found).startswith("4 readings in force: ± ")
+    assert recording.taught(found).startswith("4 readings in force.")
 
 
 def test_the_bare_tube_is_entered_as_such() -> None:
