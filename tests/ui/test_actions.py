@@ -276,7 +276,7 @@ async def test_blow(wren: Path, key: str) -> None:
     async with opened(wren) as grid:
         await ask(grid, key)
         assert isinstance(grid.screen, QuestionScreen)
-        assert "it should sound about A4" in grid.shown()
+        assert "it should sound about G#4" in grid.shown()
 
 
 @action("hold")
