@@ -97,8 +97,8 @@ class Catalogue:
         """Scale of a name, or of another name it is found under; upper and lower case count as one.
 
         Where none is, one whose name has the same words in another order, if there is only one: ``minor
-        pentatonic`` is ``pentatonic minor``. A name such as ``19 equal`` is a scale by rule, whatever the number
-        within ``EQUAL_STEPS``.
+        pentatonic`` is ``pentatonic minor``. A name such as ``19 equal`` is a scale by rule, whatever the
+        number within ``EQUAL_STEPS``.
 
         Raises
         ------
