@@ -13,7 +13,7 @@ from scaledesign.model.document import Design, Units
 from scaledesign.model.fingering import format_fingering
 from scaledesign.model.saying import ROLE_WORDS
 from scaledesign.model.spelling import tuner_shows
-from scaledesign.model.units import HAND_STEP, format_cents, format_length
+from scaledesign.model.units import HAND_STEP, LENGTH_UNITS, format_cents, format_length
 from scaledesign.model.widths import length_unknown
 from scaledesign.paper.text import bullets, on_one_line, paragraph, table
 from scaledesign.paper.unblown import told_length
@@ -71,7 +71,7 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
     mouth = voicing_of(design)
     length = about = ""
     if length_unknown(design):
-        length = f' --length "{format_length(told_length(design, units), units)}"'
+        length = f" --length {_short(told_length(design, units), design.units)}"
         about = "--length is what the tube measures, edge to foot, as you blow it."
     elif not design.tube.locked:
         planned = format_length(design.tube.length, units)
@@ -88,6 +88,11 @@ def trust(design: Design, prediction: Prediction, file: str, units: Units, first
             ),
         )
     )
+
+
+def _short(metres: float, units: Units) -> str:
+    """A length as a command takes it, in the units of the file: one word, for a short line."""
+    return f"{metres / float(LENGTH_UNITS[units]):.1f}"
 
 
 def note_table(design: Design, prediction: Prediction) -> str:

@@ -190,7 +190,7 @@ def test_a_bare_tube_of_which_nobody_knows_the_length_is_not_taken_as_planned(ru
     design = scaledesign.load(flute)
     told = f'--length "{format_length(told_length(design, "mm"), "mm")}"'
     assert told in result.err
-    assert told in " ".join(run("predict", flute).out.split())
+    assert told.replace(" mm", "").replace('"', "") in " ".join(run("predict", flute).out.split())
     assert len(result.err.splitlines()) == 1
     assert flute.read_bytes() == before
 

@@ -28,7 +28,7 @@ def test_before_calibration_the_first_thing_is_what_to_do(
 ) -> None:
     first, command, *after = trust(design, prediction, "reed.toml", "mm").splitlines()
     assert first.startswith("± 60 cents until you blow the bare tube.")
-    assert command.strip() == 'scaledesign calibrate reed.toml --bare "A4 -4" --length "320.0 mm" --in-place'
+    assert command.strip() == 'scaledesign calibrate reed.toml --bare "A4 -4" --length 320.0 --in-place'
     assert after[0].startswith("After that the ± is about 6 cents")
     assert "--length is what the tube measures" in " ".join(after)
     assert "the size of the window" in " ".join(after)

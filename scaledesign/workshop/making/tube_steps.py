@@ -28,8 +28,8 @@ def first_cut(stage: Stage) -> Step | None:
     now = length_now(stage.design)
     if not bare:
         why = (
-            "Cut the tube a good thumb longer than planned, make the mouth, blow it with no holes and "
-            "type what the tuner shows and how long it is. Until then nobody knows what the mouth adds."
+            "Leave the tube so long, make the mouth, blow it with no holes and type what the tuner shows "
+            "and how long it is. Until then nobody knows what the mouth adds."
         )
         return _blow(stage, why, now or stage.design.tube.length, stage.design.tube.length)
     foot, doubt = stage.foot, stage.doubt()
