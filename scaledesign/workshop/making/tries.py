@@ -7,14 +7,15 @@ one of the others or has been heard so often that it must be so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from functools import cached_property
 from itertools import takewhile
 
 from scaledesign.model.document import Design, HoleState, LogEntry
 from scaledesign.model.pitch import cents_between, reading_frequency
 from scaledesign.model.widths import SAME_LENGTH, WORK, drilled_now, length_now
 from scaledesign.values import dataclass
-from scaledesign.workshop.readings import named, readings_of
+from scaledesign.workshop.readings import REGISTERS, named, readings_of
 
 READINGS = 4
 """How often one fingering is blown, the flute being the same."""
@@ -76,61 +77,65 @@ def tries_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) ->
 
 def doubt_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) -> Doubt | None:
     """Whether the newest reading of a note is left out; None where it is not."""
-    out = _left_out(design)
-    every = tries_of(design, holes, register) if out else ()
-    if not every or not _is_one_of(design, every[0], out):
-        return None
-    taught = {named(each) for each in readings_of(design)}.difference(out)
-    tries = tuple(takewhile(lambda entry: not _is_one_of(design, entry, taught), every))
-    newest = [reading_frequency(e.measured, design.tuning.reference) for e in tries[:READINGS]]
-    alike = abs(cents_between(min(newest), max(newest))) <= ALIKE
-    return Doubt(tries, len(newest) == READINGS and alike)
+    return _Judge(design).doubt(holes, register)
 
 
 def doubted(design: Design) -> frozenset[str]:
     """Readings, by name (``readings.named``), that are left out and not to be believed yet."""
-    return _judged(design, believed=False)
+    return _Judge(design).names(believed=False)
 
 
 def believed(design: Design) -> frozenset[str]:
     """Those that are left out of what is learnt, and yet to be believed of their own note."""
-    return _judged(design, believed=True)
+    return _Judge(design).names(believed=True)
 
 
-def _judged(design: Design, *, believed: bool) -> frozenset[str]:
-    out = _left_out(design)
-    if not out:
-        return frozenset()
-    told = {(e.holes, e.register or 1) for e in design.log if e.event == "measured" and e.measured}
-    doubts = [doubt_of(design, *each) for each in told]
-    entries = (entry for doubt in doubts if doubt and doubt.believed is believed for entry in doubt.tries)
-    return frozenset(name for entry in entries for name in out if _names(design, entry, name))
+class _Judge:
+    """What is left out of a design, asked of many entries of its log."""
+
+    def __init__(self, design: Design) -> None:
+        self._design = design
+        self._out = frozenset(design.learned.left_out.split("; ")) - {""}
+        self._rows = {(r.holes, r.register): i for i, r in reversed(list(enumerate(design.rows)))}
+
+    @cached_property
+    def _taught(self) -> frozenset[str]:
+        return frozenset(named(each) for each in readings_of(self._design)) - self._out
+
+    def doubt(self, holes: tuple[HoleState, ...], register: int) -> Doubt | None:
+        """As ``doubt_of``."""
+        every = tries_of(self._design, holes, register) if self._out else ()
+        if not every or not self._names(every[0]) & self._out:
+            return None
+        tries = tuple(takewhile(lambda entry: not self._names(entry) & self._taught, every))
+        newest = [reading_frequency(e.measured, self._design.tuning.reference) for e in tries[:READINGS]]
+        alike = abs(cents_between(min(newest), max(newest))) <= ALIKE
+        return Doubt(tries, len(newest) == READINGS and alike)
+
+    def names(self, *, believed: bool) -> frozenset[str]:
+        """Names of all that are left out, and to be believed, or not yet."""
+        log = self._design.log if self._out else ()
+        told = {(e.holes, e.register or 1) for e in log if e.event == "measured" and e.measured}
+        doubts = [self.doubt(*each) for each in told]
+        entries = (entry for doubt in doubts if doubt and doubt.believed is believed for entry in doubt.tries)
+        return frozenset(name for entry in entries for name in self._names(entry) & self._out)
+
+    def _names(self, entry: LogEntry) -> frozenset[str]:
+        """What an entry may be called; the bare tube's may tell its register too."""
+        if not entry.holes:
+            registers = range(2, max(REGISTERS, entry.register or 1) + 1)
+            which = ("", *(f", register {register}" for register in registers))
+            return frozenset(f"{BARE}{each} ({entry.measured})" for each in which)
+        row = self._rows.get((entry.holes, entry.register or 1))
+        label = f"row {row + 1}" if row is not None else "".join(entry.holes)
+        if row is None and entry.hole is not None:
+            label = f"hole {entry.hole + 1}"
+        return frozenset({f"{label} ({entry.measured})"})
 
 
 def touches(entry: LogEntry, states: Mapping[int, HoleState]) -> bool:
     """Whether something was done to a hole that a fingering opens."""
     return entry.event in WORK and entry.hole is not None and states.get(entry.hole, "O") != "X"
-
-
-def _left_out(design: Design) -> tuple[str, ...]:
-    return tuple(design.learned.left_out.split("; ")) if design.learned.left_out else ()
-
-
-def _is_one_of(design: Design, entry: LogEntry, names: Iterable[str]) -> bool:
-    return any(_names(design, entry, name) for name in names)
-
-
-def _names(design: Design, entry: LogEntry, name: str) -> bool:
-    """Whether a name is that of an entry of the log; the bare tube's may tell its register too."""
-    if not entry.holes:
-        return name.startswith(BARE) and name.endswith(f"({entry.measured})")
-    register = entry.register or 1
-    rows = (i for i, r in enumerate(design.rows) if (r.holes, r.register) == (entry.holes, register))
-    row = next(rows, None)
-    label = f"row {row + 1}" if row is not None else "".join(entry.holes)
-    if row is None and entry.hole is not None:
-        label = f"hole {entry.hole + 1}"
-    return name == f"{label} ({entry.measured})"
 
 
 def _blown(entry: LogEntry, holes: tuple[HoleState, ...], register: int) -> bool:
