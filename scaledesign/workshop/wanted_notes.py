@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
+from scaledesign.errors import QuantityError
 from scaledesign.model.document import Design
 from scaledesign.model.pitch import OCTAVE, cents_between
 from scaledesign.model.scale import Scale, Tuned
@@ -15,6 +16,8 @@ from scaledesign.values import dataclass
 
 NEAR = 50.0
 """Cents that a note may lie below the lowest of a flute and still be asked for."""
+MOST = 200
+"""Notes that are written one by one, at most: more than any flute has."""
 REGISTERS = 2
 """Octaves over which scales and semitones go."""
 ONE = 0.5
@@ -35,8 +38,12 @@ def of_texts(tuned: Tuned, texts: Sequence[str]) -> tuple[WantedNote, ...]:
     Raises
     ------
     QuantityError
-        when a text is none of these.
+        when a text is none of these, or there are more than ``MOST``.
     """
+    if len(texts) > MOST:
+        raise QuantityError(
+            f"{len(texts)} notes", "that is more than is looked for at once", f"write at most {MOST}"
+        )
     return tuple(WantedNote(text.strip(), tuned.target(text)) for text in texts)
 
 

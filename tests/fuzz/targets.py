@@ -58,7 +58,10 @@ TARGETS: dict[str, Target] = {
             typed.named_examples,
             (),
             25,
-            worst=lambda: tuple(bytes((n,)) + t[1:] for n in range(4) for t in typed.worst_typed()[:30]),
+            worst=lambda: (
+                b"\x03" + b"A4 " * 300_000,
+                *(bytes((n,)) + t[1:] for n in range(4) for t in typed.worst_typed()[:30]),
+            ),
         ),
         Target("cell", typed.cell, typed.cell_examples, (), 1.5, worst=typed.worst_cells),
         Target("pasted", typed.pasted, typed.cell_examples, ("\t", "\n"), 1, worst=typed.worst_cells),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from scaledesign.errors import QuantityError
 from scaledesign.files.document_file import load
 from scaledesign.locations import EXAMPLES
 from scaledesign.model.pitch import cents_between, parse_note
@@ -67,3 +68,10 @@ def test_notes_as_written() -> None:
     notes = wanted_notes.of_texts(tuned, [" 3/2", "660 Hz", "E5"])
     assert [note.name for note in notes] == ["3/2", "660 Hz", "E5"]
     assert [note.frequency for note in notes] == pytest.approx([660.0, 660.0, 659.255], abs=1e-3)
+
+
+def test_more_notes_than_any_flute_has_are_refused_before_they_are_read() -> None:
+    tuned = Tuned(EQUAL, parse_note("A4"), 440.0)
+    assert len(wanted_notes.of_texts(tuned, ["A4"] * wanted_notes.MOST)) == wanted_notes.MOST
+    with pytest.raises(QuantityError, match="201 notes.*write at most 200"):
+        wanted_notes.of_texts(tuned, ["no note"] * (wanted_notes.MOST + 1))
