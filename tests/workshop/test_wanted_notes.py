@@ -73,5 +73,5 @@ def test_notes_as_written() -> None:
 def test_more_notes_than_any_flute_has_are_refused_before_they_are_read() -> None:
     tuned = Tuned(EQUAL, parse_note("A4"), 440.0)
     assert len(wanted_notes.of_texts(tuned, ["A4"] * wanted_notes.MOST)) == wanted_notes.MOST
-    with pytest.raises(QuantityError, match="201 notes.*write at most 200"):
+    with pytest.raises(QuantityError, match=r"201 notes.*write at most 200"):
         wanted_notes.of_texts(tuned, ["no note"] * (wanted_notes.MOST + 1))
