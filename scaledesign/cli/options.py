@@ -12,7 +12,7 @@ import sys
 from typing import NoReturn, TypeAlias
 
 from scaledesign.cli.exit_codes import USAGE
-from scaledesign.cli.signs import unobeyed
+from scaledesign.errors import shown
 from scaledesign.locations import EXAMPLES
 
 PLAIN = (
@@ -35,6 +35,8 @@ PLAIN = (
 """What argparse says, and the same in plain words."""
 MOUTHS = ("duct", "notch", "rim", "transverse")
 FORMS = ("text", "tsv", "csv")
+LONGEST_MESSAGE = 2000
+"""Signs of what is wrong with the arguments: a list of choices is long."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -44,7 +46,7 @@ class Parser(argparse.ArgumentParser):
         """Say what is wrong on stderr and leave with the usage code."""
         for wrong, plain in PLAIN:
             message = re.sub(wrong, plain, message)
-        print(unobeyed(f"{self.prog}: {message}; see {self.prog} --help."), file=sys.stderr)
+        print(f"{self.prog}: {shown(message, LONGEST_MESSAGE)}; see {self.prog} --help.", file=sys.stderr)
         raise SystemExit(USAGE)
 
 

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from scaledesign import __version__
 from scaledesign.cli.exit_codes import MEANINGS, USAGE
 from scaledesign.cli.options import Parser
-from scaledesign.cli.signs import unobeyed
+from scaledesign.errors import LONGEST_SAID, shown
 
 GROUPS = {
     "grid_arguments": ("grid",),
@@ -71,7 +71,7 @@ def parse(argv: Sequence[str] | None) -> argparse.Namespace:
     parser = build_parser([HOMES[command]] if command in HOMES else GROUPS)
     args, unknown = parser.parse_known_args(given)
     if unknown:
-        words = unobeyed(" ".join(unknown))
+        words = shown(" ".join(unknown), LONGEST_SAID)
         print(
             f"scaledesign {command}: {words} is not understood; see scaledesign {command} --help.",
             file=sys.stderr,

@@ -93,6 +93,8 @@ FOUND: Mapping[str, tuple[bytes, ...]] = {
         b"predict\0flute.toml\0--\x1b[2J",
         b"print\0--int\x1b[2J",
         b"new\0--bore\0\x1b[2J\x07",
+        b"calibrate\0flute.toml\0--bar\r\ne\0A4",
+        b"predict\0flute.toml\0--units=a\r\nb",
     ),
     "sound": (
         riff(3, 1, 44100, 8, 64, b"\xff\xff\xff\xff\xff\xff\xef\x7f" * 50),
