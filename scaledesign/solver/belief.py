@@ -31,7 +31,8 @@ STEPS, LONGEST, SETTLED = 60, 0.02, 1e-7
 SHORTER = 0.7
 """Share of the added length that one step may take away: it never falls to nothing."""
 ALONE = 200.0
-"""Cents that the model may leave out of a note whose readings are to be believed against all others."""
+"""Cents that the model may leave out of a note whose readings are to be believed against all others: so many
+that they tell of nothing else (proposed here, no source)."""
 STATE = 5
 """How many causes are learnt: ``problem.Before`` names them."""
 

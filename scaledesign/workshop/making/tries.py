@@ -20,7 +20,7 @@ from scaledesign.workshop.readings import REGISTERS, named, readings_of
 READINGS = 4
 """How often one fingering is blown, the flute being the same."""
 ALIKE = 15.0
-"""Cents within which tries of one note go together: as ``outlook.MISREAD_CENTS``."""
+"""Cents within which tries of one note go together, as ``outlook.MISREAD_CENTS`` (no source)."""
 BARE = "the bare tube"
 LOOK_HOLE = "look for chips in the hole, measure its place and width again, and see that no finger leaks"
 LOOK_BARE = "measure the tube's length again, and look at the octave, the window and your breath"
