@@ -23,6 +23,7 @@ from scaledesign.errors import RecordingError
 from scaledesign.locations import install
 from scaledesign.physics.arrays import Floats
 from scaledesign.values import dataclass
+from scaledesign.wanted import go_on
 
 Samples = NDArray[np.float32]
 LONGEST = 20 * 60.0
@@ -124,6 +125,7 @@ def _put_together(
     keep = -(-form.rate // MOST_RATE)
     power, cut, count = np.zeros(form.channels), np.zeros(form.channels), 0
     for block in blocks():
+        go_on()
         if cancelled():
             break
         whole = _within(block)
@@ -135,6 +137,7 @@ def _put_together(
     loudest = int(power.argmax())
     kept, filled, thin = np.empty(count // keep + 1, np.float32), 0, _Thinner(keep)
     for block in blocks():
+        go_on()
         if cancelled():
             break
         part = thin.take(_within(block[:, loudest]))[: len(kept) - filled]

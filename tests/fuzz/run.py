@@ -34,6 +34,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
 from scaledesign.locations import FOLDER_VARIABLE, HOME_VARIABLE
+from tests.fuzz.apart import Apart
 from tests.fuzz.found import FOUND
 from tests.fuzz.mutation import LONGEST, mutated
 from tests.fuzz.targets import TARGETS
@@ -56,6 +57,8 @@ class Tally:
     """Of them those that the coverage-guided fuzzer made."""
     slowest_s: float = 0.0
     slowest: str = ""
+    most_silent_s: float = 0.0
+    stillest: str = ""
     most_memory_mb: float = 0.0
     largest: str = ""
     faults: dict[str, int] = field(default_factory=dict)
@@ -65,6 +68,8 @@ class Tally:
         self.inputs += 1
         if outcome.seconds > self.slowest_s:
             self.slowest_s, self.slowest = round(outcome.seconds, 4), shown
+        if outcome.silent > self.most_silent_s:
+            self.most_silent_s, self.stillest = round(outcome.silent, 4), shown
         if outcome.megabytes > self.most_memory_mb:
             self.most_memory_mb, self.largest = round(outcome.megabytes, 1), shown
         if outcome.fault:
@@ -83,6 +88,7 @@ class Campaign:
         self.pushed = 0
         if whole:
             everything()
+        self.apart = Apart(TARGETS) if whole and hasattr(os, "fork") else None
         self.watch = Watch()
         self.now = (
             mmap.mmap(-1, LONGEST + 200_000_000) if totals is None else _shared(totals.with_suffix(".now"))
@@ -98,8 +104,12 @@ class Campaign:
         folder.mkdir(exist_ok=True)
         os.environ[HOME_VARIABLE] = str(folder)
         os.environ.pop(FOLDER_VARIABLE, None)
-        self.watch.open(target, folder)
+        if not self._apart(target):
+            self.watch.open(target, folder)
         return folder
+
+    def _apart(self, target: Target) -> Apart | None:
+        return self.apart if target.apart else None
 
     def push(self, target: Target, data: bytes, folder: Path) -> Outcome:
         """One input through a door; it lies in a file meanwhile, in case the process does not come back."""
@@ -109,7 +119,10 @@ class Campaign:
         if len(data) > 10_000 or self.pushed % 1000 == 0:
             faulthandler.dump_traceback_later(GIVEN_UP, exit=True)
         self.pushed += 1
-        outcome = self.watch.run(target, data, folder)
+        if apart := self._apart(target):
+            outcome = apart.run(target, data, folder, {HOME_VARIABLE: str(folder)})
+        else:
+            outcome = self.watch.run(target, data, folder)
         shown = f"{data[:80]!r}" + (f" and so on, {len(data)} bytes" if len(data) > 80 else "")
         tally = self.tally(target)
         tally.add(outcome, shown)
@@ -123,7 +136,7 @@ class Campaign:
         name = f"{target.name}-{hashlib.sha256(data).hexdigest()[:10]}"
         if len(data) <= 2_000_000:
             (self.faults / f"{name}.bin").write_bytes(data)
-        measured = f"{outcome.seconds:.3f} s, {outcome.megabytes:.0f} MB"
+        measured = f"{outcome.seconds:.3f} s, silent {outcome.silent:.3f} s, {outcome.megabytes:.0f} MB"
         told = f"{outcome.fault}\n{measured}\n{data[:200]!r}\n\n{outcome.told}"
         (self.faults / f"{name}.txt").write_text(told, encoding="utf-8", errors="backslashreplace")
         print(
@@ -276,11 +289,11 @@ def report(campaign: Campaign, *, as_json: bool) -> None:
     if as_json:
         print(json.dumps({name: asdict(tally) for name, tally in campaign.tallies.items()}, indent=1))
         return
-    print(f"{'door':<14}{'inputs':>9}{'guided':>9}{'slowest s':>11}{'most MB':>9}  faults")
+    print(f"{'door':<14}{'inputs':>9}{'guided':>9}{'slowest s':>11}{'silent s':>10}{'most MB':>9}  faults")
     for name, tally in campaign.tallies.items():
         print(
             f"{name:<14}{tally.inputs:>9}{tally.guided:>9}{tally.slowest_s:>11.3f}"
-            f"{tally.most_memory_mb:>9.0f}  {len(tally.faults)}"
+            f"{tally.most_silent_s:>10.3f}{tally.most_memory_mb:>9.0f}  {len(tally.faults)}"
         )
     print(f"{'in all':<14}{sum(tally.inputs for tally in campaign.tallies.values()):>9}")
     for name, tally in campaign.tallies.items():

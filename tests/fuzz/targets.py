@@ -73,7 +73,15 @@ TARGETS: dict[str, Target] = {
             "looked-into", media.looked_into, media.pictures, media.SVG_WORDS, 15, worst=media.worst_pictures
         ),
         Target("book", places.book, places.books, (), 0.6),
-        Target("arguments", places.arguments, places.command_lines, places.ARGUMENT_WORDS, 0.5, seconds=20.0),
+        Target(
+            "arguments",
+            places.arguments,
+            places.command_lines,
+            places.ARGUMENT_WORDS,
+            0.5,
+            seconds=20.0,
+            apart=True,
+        ),
         Target("filed", places.filed, places.filed_examples, (), 3),
         Target("offered", places.offered, places.offers, (), 6),
         Target("distributions", places.distributions, lambda: (places.POINTS,), (), 12),

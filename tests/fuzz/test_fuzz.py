@@ -9,17 +9,22 @@ import json
 import os
 import subprocess
 import sys
+import time
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scaledesign.errors import DesignError, ScaledesignError, ScaleError
 from scaledesign.files import document_file, midi_tuning, scale_file
+from scaledesign.wanted import go_on
+from tests.fuzz.apart import Apart
 from tests.fuzz.found import FOUND
 from tests.fuzz.mutation import NUMBERS, TEXTS
 from tests.fuzz.targets import TARGETS
 from tests.fuzz.typed_doors import READERS
+from tests.fuzz.watch import Target
 
 RUN = Path(__file__).with_name("run.py")
 GUIDED = sys.platform == "linux" and sys.version_info < (3, 14)
@@ -62,6 +67,51 @@ if GUIDED:
         done = subprocess.run(told, capture_output=True, text=True, check=False, timeout=600)
         assert done.returncode == 0, done.stderr[-3000:] + done.stdout[-3000:]
         assert done.stdout.splitlines()[1].split()[:3] == ["typed", "500", "500"]
+
+
+def _busy(seconds: float) -> None:
+    until = time.process_time() + seconds
+    while time.process_time() < until:
+        pass
+
+
+def _told_of(data: bytes, folder: Path) -> None:
+    for _ in range(13):
+        _busy(0.1)
+        go_on()
+
+
+def _grown(data: bytes, folder: Path) -> None:
+    bytearray(250_000_000)[::4096] = b"x" * -(-250_000_000 // 4096)
+
+
+SLIPS = {
+    "well": (lambda data, folder: None, ""),
+    "told": (_told_of, "too slow"),
+    "told-at-length": (_told_of, ""),
+    "silent": (lambda data, folder: _busy(1.1), "silent too long"),
+    "grown": (_grown, "too much memory"),
+    "ended": (lambda data, folder: os._exit(3), "the process ended with 3"),
+    "broken": (lambda data, folder: {}["x"], "KeyError"),
+    "written": (lambda data, folder: (folder.parent / "x").write_text("x"), "does what no data may: writes"),
+}
+"""What goes wrong behind a door, and the fault that is to be seen."""
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="the system has no fork")
+def test_every_kind_of_fault_is_seen(tmp_path: Path) -> None:
+    (tmp_path / "own").mkdir()
+    doors = {
+        name: Target(name, run, lambda: (), seconds=20.0 if name != "told" else 1.0, apart=True)
+        for name, (run, _) in SLIPS.items()
+    }
+    apart = Apart(doors)
+    for name, (_, fault) in SLIPS.items():
+        outcome = apart.run(doors[name], b"", tmp_path / "own", {})
+        assert outcome.fault.startswith(fault) if fault else not outcome.fault, (name, outcome)
+    outcome = apart.run(doors["told-at-length"], b"", tmp_path / "own", {})
+    assert outcome.seconds > 1.2
+    assert outcome.silent < 0.5
 
 
 def _refused(read, given, refused) -> tuple[list[str], int]:

@@ -6,7 +6,9 @@ read, code that begins to run, an import of what the program does not use, anoth
 file opened for writing outside the door's own folder.
 
 Time is the smaller of the processor's and the clock's: other work on the machine is not the reader's fault.
-Memory is how far the process has grown beyond what it held before the door was opened (resident set, its
+Silence is the longest time in which the program neither answered nor told of its work nor asked whether that
+is still wanted (``wanted.py``): the stretch in which a person would think that it hangs, and could not stop
+it. Memory is how far the process has grown beyond what it held before the door was opened (resident set, its
 peak), so that what a library takes outside Python counts too.
 """
 
@@ -27,6 +29,7 @@ from pathlib import Path
 from types import CodeType, FrameType
 
 from scaledesign.errors import ScaledesignError
+from scaledesign.wanted import while_wanted
 
 try:
     import resource
@@ -34,7 +37,7 @@ except ImportError:  # not on every system
     resource = None
 
 SECONDS, MEGABYTES = 1.0, 200.0
-"""What one input may take."""
+"""What one input may take; the seconds are of silence, too, behind every door."""
 PATIENCE = 30.0
 """s after which an input is broken off."""
 WARM = 3
@@ -62,7 +65,9 @@ class Target:
     share: float = 1.0
     """How many of the inputs it gets, beside the others."""
     seconds: float = SECONDS
-    """s: more for doors behind which the engine works, which can be cancelled there."""
+    """s: more for doors behind which the engine works, which tells of it and can be stopped."""
+    apart: bool = False
+    """Whether each input gets a process of its own, as a command line does (``apart.py``)."""
     worst: Callable[[], Iterable[bytes]] = tuple
     """Inputs made to take long."""
     expected: tuple[type[BaseException], ...] = (ScaledesignError,)
@@ -73,6 +78,8 @@ class Outcome:
     """How one input fared."""
 
     seconds: float
+    silent: float
+    """s, the longest silence."""
     megabytes: float
     fault: str = ""
     """A short name of what went wrong, the same for the same place; '' when nothing did."""
@@ -120,9 +127,10 @@ class Watch:
         fault = told = ""
         self._broken.clear()
         _alarm(max(PATIENCE, 6.0 * target.seconds))
-        clock, work = time.perf_counter(), time.process_time()
+        whole = _Silence()
+        silence = _Silence()
         try:
-            with self._reading():
+            with self._reading(), while_wanted(lambda: False, silence.broken):
                 target.run(data, folder)
         except target.expected as error:
             _alarm(0)
@@ -134,17 +142,20 @@ class Watch:
             fault, told = _named(error)
         finally:
             _alarm(0)
-        seconds = min(time.perf_counter() - clock, time.process_time() - work)
+        whole.broken()
+        silence.broken()
         megabytes = _peak() - self._start
         if self._broken:
             fault, told = f"does what no data may: {self._broken[0]}", "\n".join(self._broken)
-        elif not fault and seconds > target.seconds:
+        elif not fault and silence.longest > SECONDS:
+            fault = "silent too long"
+        elif not fault and whole.longest > target.seconds:
             fault = "too slow"
         elif not fault and megabytes > MEGABYTES:
             fault = "too much memory"
         if fault:
             self.forget()
-        return Outcome(seconds, megabytes, fault, told)
+        return Outcome(whole.longest, silence.longest, megabytes, fault, told)
 
     @contextmanager
     def _reading(self) -> Iterator[None]:
@@ -201,6 +212,20 @@ class Watch:
                 return True
             frame = frame.f_back
         return False
+
+
+class _Silence:
+    """The longest time from one word to the next."""
+
+    def __init__(self) -> None:
+        self.longest = 0.0
+        self._last = (time.perf_counter(), time.process_time())
+
+    def broken(self, share: float | None = None) -> None:
+        """Hear a word, whatever it says."""
+        now = (time.perf_counter(), time.process_time())
+        self.longest = max(self.longest, min(now[0] - self._last[0], now[1] - self._last[1]))
+        self._last = now
 
 
 _WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
