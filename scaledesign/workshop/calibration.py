@@ -308,6 +308,6 @@ def _other_notes(readings: tuple[Reading, ...], off: Floats) -> tuple[str, ...]:
         if abs(cents) > ANOTHER_NOTE:
             notes.append(
                 f"Nothing learnt: {named(reading)} lies {abs(cents):.0f} cents {where} what this tube "
-                f"should sound; {ask} Read it again, or take it out of the file."
+                f"should sound; {ask} Blow it again, or take it back."
             )
     return tuple(notes)

@@ -27,7 +27,7 @@ from scaledesign.solver.prediction import spread_of
 from scaledesign.solver.problem import CENT, Problem, problem_of, state_in_force
 from scaledesign.values import dataclass
 from scaledesign.workshop.calibration import Known
-from scaledesign.workshop.making.tries import doubted
+from scaledesign.workshop.making.tries import ALIKE, doubted
 from scaledesign.workshop.readings import named, readings_of
 
 SHARED, OWN = 0.25, 0.12
@@ -48,8 +48,8 @@ DAY = 1.4
 the tube, half of it breath, takes half (common practice, no source)."""
 NEWEST = 120
 """So many readings speak for themselves, the newest; older ones only by what they taught."""
-MISREAD, MISREAD_CENTS = 4.0, 15.0
-"""Standard deviations and cents from which one of two readings of a note is taken for misread."""
+MISREAD = 4.0
+"""Standard deviations from which one of two readings of a note that are not alike is taken for misread."""
 BREATH, LASTS = 2.0, 0.75
 """Cents by which a player's breath wanders, and how much of it is still there one reading later (common
 practice, no source): a note that is blown three times on end is hardly surer than blown twice."""
@@ -192,7 +192,7 @@ class Outlook:
         off = self._weight / np.diag(self._precision)
         for k in np.argsort(-np.abs(self.surprise)):
             twice = sum(_close(self._kinds[k], kind) for kind in self._kinds) > 1
-            if abs(self.surprise[k]) > MISREAD and abs(off[k]) > MISREAD_CENTS and twice:
+            if abs(self.surprise[k]) > MISREAD and abs(off[k]) > ALIKE and twice:
                 keep = [i for i in range(len(self.readings)) if i != k]
                 self.readings = tuple(self.readings[i] for i in keep)
                 self._heard = tuple(self._heard[i] for i in keep)

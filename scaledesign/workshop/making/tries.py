@@ -20,7 +20,7 @@ from scaledesign.workshop.readings import REGISTERS, named, readings_of
 READINGS = 4
 """How often one fingering is blown, the flute being the same."""
 ALIKE = 15.0
-"""Cents within which tries of one note go together, as ``outlook.MISREAD_CENTS`` (no source)."""
+"""Cents within which tries of one note go together (no source)."""
 BARE = "the bare tube"
 LOOK_HOLE = "look for chips in the hole, measure its place and width again, and see that no finger leaks"
 LOOK_BARE = "measure the tube's length again, and look at the octave, the window and your breath"
@@ -78,6 +78,25 @@ def tries_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) ->
 def doubt_of(design: Design, holes: tuple[HoleState, ...], register: int = 1) -> Doubt | None:
     """Whether the newest reading of a note is left out; None where it is not."""
     return _Judge(design).doubt(holes, register)
+
+
+def unlike(design: Design) -> str:
+    """Why the bare tube is blown again before it is cut: its newest reading is like no other of it.
+
+    '' where it is like one of them, or the only one, or was blown often enough.
+    """
+    tries = tries_of(design, ())
+    if not 2 <= len(tries) < READINGS:
+        return ""
+    newest, *others = (reading_frequency(entry.measured, design.tuning.reference) for entry in tries)
+    apart = [abs(cents_between(other, newest)) for other in others]
+    if min(apart) <= ALIKE:
+        return ""
+    nearest = tries[1 + apart.index(min(apart))].measured
+    return (
+        f"{tries[0].measured} and {nearest} are {min(apart):.0f} cents apart, and nobody knows yet which is "
+        "right: blow it once more before anything is cut."
+    )
 
 
 def doubted(design: Design) -> frozenset[str]:

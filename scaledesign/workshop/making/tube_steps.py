@@ -8,6 +8,7 @@ from scaledesign.model.widths import length_now
 from scaledesign.workshop.making.opening import finished
 from scaledesign.workshop.making.stage import GO_LAST, Stage
 from scaledesign.workshop.making.step import Step
+from scaledesign.workshop.making.tries import unlike
 from scaledesign.workshop.readings import bare_reading
 
 FAR, THIRD = 0.06, 1 / 3
@@ -33,9 +34,10 @@ def first_cut(stage: Stage) -> Step | None:
         )
         return _blow(stage, why, now or stage.design.tube.length, stage.design.tube.length)
     foot, doubt = stage.foot, stage.doubt()
-    if doubt is not None and not doubt.believed:
+    again = unlike(stage.design) if doubt is None else "" if doubt.believed else doubt.why
+    if again:
         planned = stage.design.tube.length
-        return _blow(stage, doubt.why, now or planned, planned if foot is None else foot.reaching(stage.aim))
+        return _blow(stage, again, now or planned, planned if foot is None else foot.reaching(stage.aim))
     if doubt is not None:
         stage.notes.append(doubt.taken("The bare tube"))
     if foot is None or now is None:

@@ -77,6 +77,36 @@ def test_a_bare_tube_whose_reading_is_left_out_is_blown_again_until_it_must_be_s
     assert next_step(acts.resolved(acts.blown(design, wild, bare.when).design)).kind == "blow"
 
 
+@pytest.mark.parametrize("cents", [-40, 22, 60])
+def test_two_bare_readings_that_are_unlike_cut_nothing(cents: float) -> None:
+    maker = Maker(planned(), mouth=0.003, bore=0.005, tuner=1.0)
+    maker.do(next_step(maker.design))
+    first = maker.design
+    assert next_step(first).kind == "cut"
+    told = next(entry for entry in reversed(first.log) if entry.event == "measured")
+    true = reading_frequency(told.measured, 440.0)
+
+    def blown(design: Design, off: float) -> Design:
+        said = format_reading(true * 2 ** (off / 1200), 440.0)
+        return acts.resolved(acts.blown(design, said, maker.when).design)
+
+    unlike = blown(first, cents)
+    step = next_step(unlike)
+    assert (step.kind, step.now) == ("blow", told.length)
+    assert f"{abs(cents)} cents apart" in step.why
+    # the third is like one of them
+    assert next_step(blown(unlike, 4.0)).kind == "cut"
+    # one like the other asks for nothing more
+    assert next_step(blown(first, 6.0)).kind == "cut"
+    # what never settles, and leaves nothing out, is gone on with by all that was heard
+    wild = unlike
+    for off in (-1.5 * cents, 2.0 * cents):
+        assert next_step(wild).kind == "blow"
+        wild = blown(wild, off)
+    assert len(wild.log) == READINGS
+    assert next_step(wild).kind == ("blow" if wild.learned.left_out else "cut")
+
+
 def test_what_cannot_be_blown_again_is_not_asked_for(bare: Maker, drilled: Maker) -> None:
     said = bare.design.log[-1].measured
     first = bare.design.log[0].measured
