@@ -51,7 +51,7 @@ TARGETS: dict[str, Target] = {
         Target("remembered", files.noted, lambda: (files.STATE,), (), 10, worst=files.worst_settings),
         Target("switches", files.switched, lambda: (files.SWITCHES,), (), 40, worst=files.worst_switches),
         Target("shelf-notes", files.shelf_with_place, files.shelf_examples, (), 1.5, worst=files.worst_notes),
-        Target("typed", typed.typed, typed.typed_examples, (), 700, worst=typed.worst_typed),
+        Target("typed", typed.typed, typed.typed_examples, (), 300, worst=typed.worst_typed),
         Target(
             "names",
             typed.names,
