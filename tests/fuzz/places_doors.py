@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import importlib.metadata  # noqa: F401 - while a door is open there is no path on which it would be found
 import io
 import os
 import re
@@ -64,6 +65,8 @@ def book(data: bytes, folder: Path) -> None:
 
 
 def _put(kind: bytes, path: Path, body: bytes) -> None:
+    if path.exists() and not path.is_file():  # a pipe of that name would be waited for
+        return
     if kind == b"l":
         path.symlink_to(path)
     elif kind == b"s":

@@ -243,7 +243,9 @@ def main() -> int:
         "--worst", action="store_true", help="push inputs made to take long through, and no others"
     )
     parser.add_argument(
-        "--guided", action="store_true", help="let atheris make the inputs, so many for each door"
+        "--guided",
+        action="store_true",
+        help="let atheris make the inputs, so many for each door; none for those in processes of their own",
     )
     parser.add_argument(
         "--replay", nargs="+", metavar="FILE", default=(), help="push saved faults through, and no others"
@@ -258,7 +260,7 @@ def main() -> int:
             args.totals.with_suffix(".faults") if args.totals else Path(place) / "faults"
         )
         if args.guided:
-            return sum(_guided(target, args, faults) for target in chosen)
+            return sum(_guided(target, args, faults) for target in chosen if not target.apart)
         campaign = Campaign(args.totals, faults, Path(place))
         if args.replay:
             replay(campaign, args.replay)
