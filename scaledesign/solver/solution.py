@@ -47,6 +47,8 @@ SETTLED = 0.5
 """Cents off within which a counted row needs no other bits."""
 RECOUNTS = 2
 """How often a fit is made again because its registers were counted otherwise at its end."""
+ANOTHER = 100.0
+"""Cents off beyond which it is another note (proposed here, no source)."""
 STUCK = 0.5
 """Share of what a change of its sounding length does to a row: one that no free dimension moves by more is
 left as it is. Closed holes move it by a third of that at most."""
@@ -109,11 +111,11 @@ def solve(
     read = hear_each(readings)
     task = replace(task, problem=_aimed(wanted, readings, read, near))
     eased = _eased(task, stuck)
-    found = _counted_anew(eased, fit(eased, start, wish, near), wish)
+    eased, found = _counted_anew(eased, fit(eased, start, wish, near), wish)
     eased, found = choose_sides(eased, found, wish)
     counted = _counted(design)
-    snapped = snap(eased, found, wish, tuple(i for i in counted if not stuck[i]))
-    binding = obstacles(replace(task, sides=eased.sides), found, snapped, counted)
+    snapped = _as_counted(eased, snap(eased, found, wish, tuple(i for i in counted if not stuck[i])))
+    binding = obstacles(replace(task, sides=eased.sides), _as_counted(eased, found), snapped, counted)
     return _told(task, wanted, snapped, binding, readings, read, bool(extra))
 
 
@@ -159,20 +161,40 @@ def settle(
     return _told(task, wanted, found, (), readings, read, bool(extra)), found.resonances, met
 
 
-def _counted_anew(task: Task, found: Fit, wish: Wish) -> Fit:
-    """The fit, made again where a register is another one by now.
+def _counted_anew(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
+    """The fit, made again where a register is another one by now, and the task it then solves.
 
     A fit goes by the multiples of pi that it began with. One that is above its register counts on a hidden
-    resonance below, which may have come out as the holes moved.
+    resonance below, which may have come out as the holes moved, or one that it counted on has gone. No small
+    move mends that: where the pull of such a row would turn the whole flute over, it is left as it is.
     """
     for _ in range(RECOUNTS):
         if not _hidden(task.problem, found.resonances):
             break
         now = resonances(task.flutes(found.geometry), task.problem.fingerings, losses=task.losses)
-        if (now.level == found.resonances.level).all():
+        others = now.level[0] != found.resonances.level[0]
+        if not others.any():
             break
-        found = fit(task, found.geometry, wish, now)
-    return found
+        again = fit(task, found.geometry, wish, now)
+        if _missed(task.problem, again.resonances) > _missed(task.problem, now):
+            task = _eased(task, others)
+            again = fit(task, found.geometry, wish, now)
+        found = again
+    return task, found
+
+
+def _as_counted(task: Task, found: Fit) -> Fit:
+    """The fit with its registers as they are counted at its end."""
+    if not _hidden(task.problem, found.resonances):
+        return found
+    now = resonances(task.flutes(found.geometry), task.problem.fingerings, losses=task.losses)
+    return replace(found, resonances=now, cents=CENT * np.log(now.frequency[0] / task.problem.target))
+
+
+def _missed(problem: Problem, played: Resonances) -> float:
+    """How far rows are off in all, weighted, cents²; how far a note is off that is another does not count."""
+    off = np.abs(CENT * np.log(played.frequency[0] / problem.target))
+    return float(problem.weight @ np.minimum(off, ANOTHER) ** 2)
 
 
 def _hidden(problem: Problem, found: Resonances) -> bool:

@@ -55,7 +55,7 @@ def test_a_size_that_would_take_too_long_is_left_out(monkeypatch: pytest.MonkeyP
 
 
 def test_every_curve_is_drawn_and_named_apart() -> None:
-    found = [grown(1 + 0.001 * n, f"curve {n}") for n in range(12)]
+    found = [grown(1 + 0.01 * n, f"curve {n}") for n in range(12)]
     text = page(found)
     for each in found:
         assert text.count(f">{each.curve.name}  {each.time_exponent[0]:.2f}</text>") == 2
