@@ -15,7 +15,17 @@ from scaledesign.errors import NoPitchError
 from scaledesign.solver.layout import Fit, Task, fit, stay
 from scaledesign.solver.limits import Limit, limits_of, room
 from scaledesign.solver.linear import line_through, slope_of
-from scaledesign.solver.verdict import KINDS, Obstacle, coarse, conflict, locked, nothing, rule, several
+from scaledesign.solver.verdict import (
+    KINDS,
+    Obstacle,
+    coarse,
+    conflict,
+    locked,
+    nothing,
+    on_edge,
+    rule,
+    several,
+)
 from scaledesign.values import dataclass
 
 MET = 0.5
@@ -43,12 +53,15 @@ def obstacles(task: Task, found: Fit, snapped: Fit, rows: tuple[int, ...]) -> tu
     trial = _Trial(task, found, task.design.tuning.tolerance, {})
     unmet = [row for row in rows if trial.off(snapped, row)]
     suspects = _likeliest_first(task, found, unmet) if unmet else []
+    jumped = found.resonances.level[0] != snapped.resonances.level[0]
     told = []
     for row in unmet:
         cents = float(snapped.cents[row])
         rivals = (other for other in _rivals(task, row, rows) if not trial.off(trial.of_rival(other), row))
         if (rival := next(rivals, None)) is not None:
             told.append(conflict(task.design, row, rival, cents))
+        elif not found.torn and not trial.off(found, row, share=MET) and jumped[row]:
+            told.append(on_edge(task.design, row, cents))
         elif not found.torn and not trial.off(found, row, share=MET):
             told.append(coarse(task.design, row, found.geometry, cents))
         elif (verdict := _convict(trial, suspects, row, cents)) is not None:

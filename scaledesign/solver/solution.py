@@ -14,7 +14,7 @@ import numpy as np
 
 from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
-from scaledesign.physics.arrays import Mask
+from scaledesign.physics.arrays import Floats, Mask
 from scaledesign.physics.gradient import derivatives
 from scaledesign.solver.explain import obstacles
 from scaledesign.solver.hearing import Heard, Reading, hear_each
@@ -47,8 +47,10 @@ SETTLED = 0.5
 """Cents off within which a counted row needs no other bits."""
 RECOUNTS = 2
 """How often a fit is made again because its registers were counted otherwise at its end."""
-ANOTHER = 100.0
-"""Cents off beyond which it is another note (proposed here, no source)."""
+ANOTHER = 50.0
+"""Cents off beyond which a tuner names another note."""
+FAR = 300.0
+"""Cents off beyond which nobody wants a note halfway (proposed here, no source)."""
 STUCK = 0.5
 """Share of what a change of its sounding length does to a row: one that no free dimension moves by more is
 left as it is. Closed holes move it by a third of that at most."""
@@ -105,17 +107,31 @@ def solve(
     wanted = problem_of(design, target, extra)
     task = Task(design, wanted, free_of(design), cancelled=cancelled)
     start = geometry_of(design)
-    if wish is None:
-        wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, wanted, stay(start))
+    still = stay(start)
     near, stuck = _stuck(task, start)
     read = hear_each(readings)
     task = replace(task, problem=_aimed(wanted, readings, read, near))
-    eased = _eased(task, stuck)
-    eased, found = _counted_anew(eased, fit(eased, start, wish, near), wish)
-    eased, found = choose_sides(eased, found, wish)
-    counted = _counted(design)
-    snapped = _as_counted(eased, snap(eased, found, wish, tuple(i for i in counted if not stuck[i])))
-    binding = obstacles(replace(task, sides=eased.sides), _as_counted(eased, found), snapped, counted)
+    eased, counted = _eased(task, stuck), _counted(design)
+
+    def laid_out(wish: Wish) -> tuple[Task, Fit, Fit]:
+        """The task as it was met, the fit, and the same with the shop's bits."""
+        rest, found = _counted_anew(eased, fit(eased, start, wish, near), wish)
+        if not fresh:
+            rest, found = _rest_first(eased, rest, found, start, wish)
+        rest, found = choose_sides(rest, found, wish)
+        snapped = snap(rest, found, wish, tuple(i for i in counted if not stuck[i]))
+        final = geometry_of(with_geometry(design, snapped.geometry))
+        return rest, _as_counted(rest, found), _as_counted(rest, replace(snapped, geometry=final))
+
+    if wish is None:
+        wish = first_layout(start, hands_of(design)) if fresh else _spaced(design, wanted, still)
+    met, found, snapped = laid_out(wish)
+    lost = bool((np.abs(snapped.cents)[list(counted)] > ANOTHER).any())
+    if lost and not fresh and wish is not still:  # for evenness alone, perhaps
+        other = laid_out(still)
+        if _missed(eased.problem, other[-1].resonances) < _missed(eased.problem, snapped.resonances):
+            met, found, snapped = other
+    binding = obstacles(replace(task, sides=met.sides), found, snapped, counted)
     return _told(task, wanted, snapped, binding, readings, read, bool(extra))
 
 
@@ -183,18 +199,45 @@ def _counted_anew(task: Task, found: Fit, wish: Wish) -> tuple[Task, Fit]:
     return task, found
 
 
+def _rest_first(task: Task, eased: Task, found: Fit, start: Geometry, wish: Wish) -> tuple[Task, Fit]:
+    """The fit of an eased task, made again without what began as another note, where that misses less.
+
+    Such a row says nothing of how the holes should move, and may have turned them all over. Where the rest is
+    met, it may play its own note without being pulled at; then it counts again.
+    """
+    counted = task.problem.weight > 0
+    if (np.abs(found.cents)[counted] < task.design.tuning.tolerance).all():
+        return eased, found
+    found = _as_counted(task, found)
+    begun = resonances(task.flutes(start), task.problem.fingerings, losses=task.losses)
+    off = _off(task.problem, begun)
+    unsure = (begun.level[0] > task.problem.fingerings.register) | (begun.level != found.resonances.level)[0]
+    others = (off > FAR) | (off > ANOTHER) & unsure
+    if not others[counted].any() or others[counted].all():
+        return eased, found
+    again = _as_counted(task, fit(_eased(task, others), start, wish, begun))
+    rest = _eased(task, _off(task.problem, again.resonances) > ANOTHER)
+    rest, again = _counted_anew(rest, fit(rest, again.geometry, wish, again.resonances), wish)
+    after = _missed(task.problem, _as_counted(task, again).resonances)
+    return (rest, again) if after < _missed(task.problem, found.resonances) else (eased, found)
+
+
 def _as_counted(task: Task, found: Fit) -> Fit:
     """The fit with its registers as they are counted at its end."""
-    if not _hidden(task.problem, found.resonances):
-        return found
-    now = resonances(task.flutes(found.geometry), task.problem.fingerings, losses=task.losses)
+    near = None if _hidden(task.problem, found.resonances) else found.resonances
+    now = resonances(task.flutes(found.geometry), task.problem.fingerings, near=near, losses=task.losses)
     return replace(found, resonances=now, cents=CENT * np.log(now.frequency[0] / task.problem.target))
 
 
 def _missed(problem: Problem, played: Resonances) -> float:
     """How far rows are off in all, weighted, cents²; how far a note is off that is another does not count."""
-    off = np.abs(CENT * np.log(played.frequency[0] / problem.target))
-    return float(problem.weight @ np.minimum(off, ANOTHER) ** 2)
+    return float(problem.weight @ np.minimum(_off(problem, played), ANOTHER) ** 2)
+
+
+def _off(problem: Problem, played: Resonances) -> Floats:
+    """How far off each row is, cents."""
+    off: Floats = np.abs(CENT * np.log(played.frequency[0] / problem.target))
+    return off
 
 
 def _hidden(problem: Problem, found: Resonances) -> bool:

@@ -51,8 +51,9 @@ BROKEN = 5e-5
 class Obstacle:
     """What keeps a row (0-based) off its note: the kind of rule, the holes concerned, in words.
 
-    ``kind`` is one of ``KINDS``, "tube_locked", "hole_locked", "bits", "same_fingering", "several" (no
-    single rule would do) or "none" (no rule does: the fingering cannot play the note in this tube).
+    ``kind`` is one of ``KINDS``, "tube_locked", "hole_locked", "bits", "same_fingering", "on_edge" (a hair
+    decides which note sounds), "several" (no single rule would do) or "none" (no rule does: the fingering
+    cannot play the note in this tube).
     ``key`` is what to change in the design file, '' for the last two.
     """
 
@@ -165,6 +166,16 @@ def conflict(design: Design, row: int, other: int, cents: float) -> Obstacle:
         row, "same_fingering", (), key,
         f"{_off(design, row, cents)}: row {other + 1} ({design.rows[other].note}) asks another note of "
         f"{fingering} ({key}); give one of the two another fingering.",
+    )  # fmt: skip
+
+
+def on_edge(design: Design, row: int, cents: float) -> Obstacle:
+    """The verdict on a row met before rounding, whose fingering then plays another resonance."""
+    key = f"rows[{row + 1}].holes"
+    return Obstacle(
+        row, "on_edge", (), key,
+        f"{_off(design, row, cents)}: here its fingering is between two notes, and a hair in any hole "
+        f"decides which of them sounds ({key}); give it another fingering.",
     )  # fmt: skip
 
 
