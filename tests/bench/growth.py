@@ -130,7 +130,7 @@ def row(grown: Grown) -> str:
     span = f"{grown.sizes[0]} to {grown.sizes[-1]}"
     return (
         f"{grown.curve.name:<26} {span:>14} {grown.seconds[-1]:>9.3g} s {p:>6.2f} ± {error:.2f}"
-        f" {grown.bytes[-1] / 1e6:>8.1f} MB {m:>6.2f} ± {off:.2f} {grown.curve.aim:>5.1f}"
+        f" {grown.bytes[-1] / 1e6:>8.1f} MB {m:>z6.2f} ± {off:.2f} {grown.curve.aim:>5.1f}"
         f"  {'' if grown.met else 'over the aim'}"
     )
 

@@ -70,7 +70,7 @@ def _plot(
     ):
         drawing.line([x + 3, LEFT + WIDE + 8, LEFT + WIDE + 20], [y, y, place], "#cccccc")
         drawing.text(
-            LEFT + WIDE + 24, place + 4, f"{each.curve.name}  {exponent(each)[0]:.2f}", colour=colour
+            LEFT + WIDE + 24, place + 4, f"{each.curve.name}  {exponent(each)[0]:z.2f}", colour=colour
         )
 
 
