@@ -12,6 +12,7 @@ from itertools import combinations, product
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.physics.arrays import Floats
 from scaledesign.solver.layout import Fit, Task, Wish, fit
 from scaledesign.solver.limits import Geometry, bits_allowed
@@ -123,7 +124,10 @@ def snap(task: Task, found: Fit, wish: Wish, counted: tuple[int, ...] = ()) -> F
         other = drill.improved(line, chosen)
         if other == chosen:
             break
-        trial = fit(fixed, Geometry.of(line.best(other).u), wish, best.resonances)
+        try:
+            trial = fit(fixed, Geometry.of(line.best(other).u), wish, best.resonances)
+        except NoPitchError:  # those bits lead to a flute that cannot speak
+            break
         if drill.loss(trial.cents) >= drill.loss(best.cents):
             break
         chosen, best = other, trial

@@ -7,11 +7,13 @@ nothing here knows a scale or a plug-in.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Literal
 
 import numpy as np
 
+from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, Row
 from scaledesign.model.units import INCH
 from scaledesign.physics.arrays import Floats, Mask
@@ -49,6 +51,8 @@ RECOUNTS = 2
 """How often a fit is made again because its registers were counted otherwise at its end."""
 ANOTHER = 50.0
 """Cents off beyond which a tuner names another note."""
+LOST = 100.0
+"""Cents off beyond which a row that is further off misses no more (proposed here, no source)."""
 FAR = 300.0
 """Cents off beyond which nobody wants a note halfway (proposed here, no source)."""
 STUCK = 0.5
@@ -117,7 +121,8 @@ def solve(
         """The task as it was met, the fit, and the same with the shop's bits."""
         rest, found = _counted_anew(eased, fit(eased, start, wish, near), wish)
         if not fresh:
-            rest, found = _rest_first(eased, rest, found, start, wish)
+            with suppress(NoPitchError):  # led to a flute that cannot speak
+                rest, found = _rest_first(eased, rest, found, start, wish)
         rest, found = choose_sides(rest, found, wish)
         snapped = snap(rest, found, wish, tuple(i for i in counted if not stuck[i]))
         final = geometry_of(with_geometry(design, snapped.geometry))
@@ -128,9 +133,10 @@ def solve(
     met, found, snapped = laid_out(wish)
     lost = bool((np.abs(snapped.cents)[list(counted)] > ANOTHER).any())
     if lost and not fresh and wish is not still:  # for evenness alone, perhaps
-        other = laid_out(still)
-        if _missed(eased.problem, other[-1].resonances) < _missed(eased.problem, snapped.resonances):
-            met, found, snapped = other
+        with suppress(NoPitchError):
+            other = laid_out(still)
+            if _missed(eased.problem, other[-1].resonances) < _missed(eased.problem, snapped.resonances):
+                met, found, snapped = other
     binding = obstacles(replace(task, sides=met.sides), found, snapped, counted)
     return _told(task, wanted, snapped, binding, readings, read, bool(extra))
 
@@ -223,15 +229,18 @@ def _rest_first(task: Task, eased: Task, found: Fit, start: Geometry, wish: Wish
 
 
 def _as_counted(task: Task, found: Fit) -> Fit:
-    """The fit with its registers as they are counted at its end."""
+    """The fit with its registers as they are counted at its end, where it still has them."""
     near = None if _hidden(task.problem, found.resonances) else found.resonances
-    now = resonances(task.flutes(found.geometry), task.problem.fingerings, near=near, losses=task.losses)
+    try:
+        now = resonances(task.flutes(found.geometry), task.problem.fingerings, near=near, losses=task.losses)
+    except NoPitchError:
+        return found
     return replace(found, resonances=now, cents=CENT * np.log(now.frequency[0] / task.problem.target))
 
 
 def _missed(problem: Problem, played: Resonances) -> float:
     """How far rows are off in all, weighted, cents²; how far a note is off that is another does not count."""
-    return float(problem.weight @ np.minimum(_off(problem, played), ANOTHER) ** 2)
+    return float(problem.weight @ np.minimum(_off(problem, played), LOST) ** 2)
 
 
 def _off(problem: Problem, played: Resonances) -> Floats:

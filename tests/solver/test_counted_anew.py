@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 import scaledesign
+from scaledesign.errors import NoPitchError
 from scaledesign.model.document import Design, Finger, Hole, Row
+from scaledesign.solver import solution
 from scaledesign.solver.explain import obstacles
 from scaledesign.solver.layout import Task, fit, free_of, stay
 from scaledesign.solver.limits import geometry_of
@@ -25,9 +27,9 @@ Holes = tuple[tuple[float, float, Finger], ...]
 @pytest.mark.parametrize("holes", [4, 6, 8, 11])
 def test_a_flute_whose_holes_were_moved_a_millimetre_is_found_again(rows: int, holes: int) -> None:
     """Random fingerings in two registers; as they were first counted, one row cost others up to 560 cents."""
-    solution = ask.solve(meant(rows, holes))
-    assert np.abs(solution.prediction.cents).max() < 1.0
-    assert not [note for note in solution.notes if "stays" in note]
+    solved = ask.solve(meant(rows, holes))
+    assert np.abs(solved.prediction.cents).max() < 1.0
+    assert not [note for note in solved.notes if "stays" in note]
 
 
 def flute(holes: Holes, length: float, rows: str, locked: bool) -> Design:
@@ -49,9 +51,9 @@ def test_evenness_costs_no_note() -> None:
     """No row opens the third hole: moving it and the others for evenness alone lost a note by 600 cents."""
     four: Holes = ((196.463, 5.5, "L1"), (347.878, 4.5, "L2"), (410.332, 6.0, "L3"), (473.587, 5.0, "L4"))
     rows = "XOXO 1 391.41, XXXX 1 267.158, OOXX 1 489.09, XOXX 1 374.423"
-    solution = ask.solve(flute(four, 607.009, rows, locked=False))
-    assert np.abs(solution.prediction.cents).max() < 1.0
-    assert not solution.obstacles
+    solved = ask.solve(flute(four, 607.009, rows, locked=False))
+    assert np.abs(solved.prediction.cents).max() < 1.0
+    assert not solved.obstacles
 
 
 def test_a_fingering_between_two_notes_is_said_to_be_one() -> None:
@@ -81,3 +83,20 @@ def test_one_row_that_plays_another_note_does_not_turn_the_others_over() -> None
     assert [obstacle.row for obstacle in after.obstacles] == [4]
     assert np.delete(cents, 4).max() < 1.0
     assert np.abs(before.prediction.cents).max() < 1.0
+
+
+def test_a_second_try_that_ends_silent_is_no_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was found at first is what there is."""
+    design = meant(25, 8)
+    fifth = replace(design.rows[4], note=f"{1.5 * ask.targets(design)[4]:.3f} Hz")
+    design = replace(design, rows=(*design.rows[:4], fifth, *design.rows[5:]))
+    tried = []
+
+    def silent(*arguments: object) -> None:
+        tried.append(arguments)
+        raise NoPitchError((4,), "it is silent")
+
+    monkeypatch.setattr(solution, "_rest_first", silent)
+    found = ask.solve(design)
+    assert tried
+    assert np.isfinite(found.prediction.frequency).all()

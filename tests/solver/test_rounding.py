@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import scaledesign
+from scaledesign.errors import NoPitchError
 from scaledesign.model.bits import bit_set
 from scaledesign.model.document import Design
 from scaledesign.solver import rounding
@@ -127,3 +128,23 @@ def test_six_holes_are_rounded_with_few_layouts(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(rounding, "fit", counted)
     snap(task, found, stay(geometry_of(task.design)), scale)
     assert 1 <= len(laid_out) <= 6
+
+
+def test_bits_that_lead_to_a_flute_that_cannot_speak_are_not_tried_on(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The layout with the first bits stays, instead of an error."""
+    design = example("grey-heron", (0.004, 0.006, 0.008, 0.010))
+    task, found, scale = solved(design)
+    laid_out: list[Fit] = []
+
+    def once(*arguments: object) -> Fit:
+        if laid_out:
+            raise NoPitchError((2,), "it is silent")
+        laid_out.append(fit(*arguments))  # passed on as they came
+        return laid_out[0]
+
+    monkeypatch.setattr(rounding, "fit", once)
+    assert snap(task, found, stay(geometry_of(design)), scale) is laid_out[0]
+    monkeypatch.undo()
+    assert snap(task, found, stay(geometry_of(design)), scale).cost != laid_out[0].cost
