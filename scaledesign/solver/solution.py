@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from scaledesign.errors import NoPitchError
-from scaledesign.model.document import Design, Row
+from scaledesign.model.document import COUNTS, Design, Row
 from scaledesign.model.units import INCH
 from scaledesign.physics.arrays import Floats, Mask
 from scaledesign.physics.gradient import derivatives
@@ -211,7 +211,7 @@ def _rest_first(task: Task, eased: Task, found: Fit, start: Geometry, wish: Wish
     Such a row says nothing of how the holes should move, and may have turned them all over. Where the rest is
     met, it may play its own note without being pulled at; then it counts again.
     """
-    counted = task.problem.weight > 0
+    counted = task.problem.weight >= COUNTS
     if (np.abs(found.cents)[counted] < task.design.tuning.tolerance).all():
         return eased, found
     found = _as_counted(task, found)
