@@ -38,7 +38,10 @@ def reading_table(residuals: Sequence[Residual], design: Design) -> str:
         )
         for each in residuals
     ]
-    return table(("reading", "you read", "expected", "off before", "off now", ""), rows, "lrrrrl")
+    heads = ("reading", "you read", "expected", "off before", "off now", "")
+    return (
+        f"{table(heads, rows, 'lrrrrl')}\n\nexpected: of the measures alone, before any reading was taken."
+    )
 
 
 def learnt_table(learnt: Sequence[Learnt], units: Units) -> str:

@@ -220,7 +220,7 @@ class GridApp(App[None], inherit_bindings=False, inherit_css=False):
     # The flute
 
     def new(self) -> None:
-        """Five questions, and a flute laid out."""
+        """A few questions, and a flute laid out."""
         self.files.after_asking(self._ask_new)
 
     def _ask_new(self) -> None:

@@ -209,7 +209,7 @@ def save_as(look: Look, desk: Desk, folder: Path) -> QuestionScreen[Path]:
 
 
 def new(look: Look, units: Units | None, book: ReadBook) -> QuestionScreen[Design]:
-    """Five questions, and a flute laid out, its mouth as the maker's book has it where there is one."""
+    """A few questions, and a flute laid out, its mouth as the maker's book has it where there is one."""
 
     def preview(flute: NewFlute, width: int) -> tuple[Line, ...]:
         good = flute.wanted() is not None

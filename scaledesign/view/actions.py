@@ -97,7 +97,7 @@ ACTIONS: tuple[Action, ...] = (
            "the flute"),
     Action("why", ("ctrl+w",), "why", "Everything there is to say of this flute: what binds, what is odd.",
            "the flute", 60),
-    Action("new", ("ctrl+n",), "new flute", "Five questions, then a flute laid out for your tube.",
+    Action("new", ("ctrl+n",), "new flute", "Your tube, key and scale, then a flute laid out for it.",
            "the flute", 40),
     Action("guide", ("ctrl+g",), "first flute", "A short walk through making a first flute, step by step.",
            "the flute"),

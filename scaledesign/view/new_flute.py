@@ -1,4 +1,4 @@
-"""The dialog for a new flute: five questions, what they would come to, and the flute made of them.
+"""The dialog for a new flute: a few questions, what they would come to, and the flute made of them.
 
 Apart from the screen so that every answer can be tried as plain data. Answers stay as typed; the usual ones
 are there from the start and follow the tube until the maker says otherwise. What is usual is known in
