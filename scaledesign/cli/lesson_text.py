@@ -39,9 +39,7 @@ def reading_table(residuals: Sequence[Residual], design: Design) -> str:
         for each in residuals
     ]
     heads = ("reading", "you read", "expected", "off before", "off now", "")
-    return (
-        f"{table(heads, rows, 'lrrrrl')}\n\nexpected: of the measures alone, before any reading was taken."
-    )
+    return f"{table(heads, rows, 'lrrrrl')}\n\nexpected: of the measures alone, before any reading was taken."
 
 
 def learnt_table(learnt: Sequence[Learnt], units: Units) -> str:
