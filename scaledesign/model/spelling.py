@@ -19,7 +19,7 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-from scaledesign.model.document import Design
+from scaledesign.model.document import Design, Row
 from scaledesign.model.pitch import (
     FLATS,
     LETTERS,
@@ -36,6 +36,9 @@ _MAJOR = tuple(SEMITONES[letter] for letter in LETTERS)
 _ODD = ("E+1", "B+1", "C-1", "F-1")
 _LETTER_OF_HALF_STEP = (0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 4, 4, 5, 5, 5, 5, 6, 6, 6, 7)
 """Letters above the tonic's for 0, 0.5, .. 11.5 semitones."""
+
+
+_last: tuple[tuple[Row, ...], str, Names] = ((), "", ())
 
 
 def tuner_shows(design: Design, frequency: float) -> str:
@@ -61,10 +64,18 @@ def tuner_note(design: Design, frequency: float) -> tuple[Note, float]:
 
 
 def names_of(design: Design) -> Names:
-    """The twelve notes as the design's rows and its tonic write them; the scale comes before other rows."""
-    scale = (row.note for row in design.rows if row.role == "scale")
-    others = (row.note for row in design.rows if row.role != "scale")
-    return _names((*scale, design.tuning.tonic), tuple(others))
+    """The twelve notes as the design's rows and its tonic write them; the scale comes before other rows.
+
+    Asked for every cell of a table, so those of the rows asked last are kept: rows never change.
+    """
+    global _last
+    rows, tonic, names = _last
+    if not names or rows is not design.rows or tonic != design.tuning.tonic:
+        scale = (row.note for row in design.rows if row.role == "scale")
+        others = (row.note for row in design.rows if row.role != "scale")
+        names = _names((*scale, design.tuning.tonic), tuple(others))
+        _last = (design.rows, design.tuning.tonic, names)
+    return names
 
 
 def names_like(notes: Sequence[Note], others: Sequence[Note] = ()) -> Names:

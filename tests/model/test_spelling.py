@@ -8,6 +8,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import zip_longest
 
 import pytest
@@ -24,7 +25,7 @@ from scaledesign.model.pitch import (
     raised,
     reading_frequency,
 )
-from scaledesign.model.spelling import spell, tuner_note, tuner_shows
+from scaledesign.model.spelling import names_of, spell, tuner_note, tuner_shows
 
 MODES = {
     m21.MajorScale: (0, 2, 4, 5, 7, 9, 11),
@@ -188,3 +189,17 @@ def test_the_scale_leads_what_no_row_is_written_with(third: str, shown: str) -> 
     between: tuple[Role, ...] = ("chromatic",) * 3
     design = wanting([third, "Eb4", "Bb4", "Ab4"], "D4", ["scale", *between])
     assert tuner_shows(design, 277.18 * 442 / 440) == shown
+
+
+def test_the_notes_of_the_design_asked_last_are_not_those_of_another() -> None:
+    """Kept for the next cell, by its rows and its tonic; a flute without rows has names as well."""
+    tube = Tube(0.4, (Station(0.0, 0.016),), (Station(0.0, 0.003),))
+    flat, sharp = (
+        Design(tube, rows=(Row(note, ("X",)),), tuning=Tuning(tonic=note)) for note in ("Bb4", "A#4")
+    )
+    for design, name in ((flat, "Bb"), (sharp, "A#"), (flat, "Bb"), (replace(flat, rows=sharp.rows), "A#")):
+        assert names_of(design)[10] == name
+        assert names_of(design) is names_of(replace(design, name="another"))
+    bare = Design(tube, tuning=Tuning(tonic="Eb4"))
+    assert names_of(bare)[3] == "Eb"
+    assert names_of(replace(bare, tuning=Tuning(tonic="D#4")))[3] == "D#"
